@@ -1,0 +1,1 @@
+"""Coffee, spice and citrus: pairings with reasons, trial syrup formulas, batch arithmetic."""
