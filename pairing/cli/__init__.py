@@ -1,1 +1,101 @@
-"""Command line."""
+"""The command line: parse, call one library function, print.
+
+Commands are imported when called, so that ``pairing ratio`` does not pay for ``pairing graph``.
+"""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+
+import click
+
+from pairing.errors import NothingFoundError, PairingError
+
+__all__ = ["cli", "main"]
+
+COMMANDS = {
+    "list": "pairing.cli.look:list_",
+    "show": "pairing.cli.look:show",
+    "suggest": "pairing.cli.pair:suggest",
+    "check": "pairing.cli.pair:check",
+    "formula": "pairing.cli.make:formula",
+    "ratio": "pairing.cli.ratio:ratio",
+    "drink": "pairing.cli.glass:drink",
+    "label": "pairing.cli.make:label",
+    "graph": "pairing.cli.graph:graph",
+    "sources": "pairing.cli.look:sources",
+    "score": "pairing.cli.pair:score",
+    "validate": "pairing.cli.pair:validate",
+}
+
+
+class Commands(click.Group):
+    """A group that imports a command when it is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Commands in the order of the work."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
+        """Import one command."""
+        if name not in COMMANDS:
+            return None
+        module, attribute = COMMANDS[name].split(":")
+        command = getattr(import_module(module), attribute)
+        assert isinstance(command, click.Command)
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Answer an unknown command with the nearest known ones."""
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            from difflib import get_close_matches
+
+            near = get_close_matches(args[0], COMMANDS, 2)
+            hint = f"; did you mean {' or '.join(near)}?" if near else ""
+            raise click.UsageError(f"no command {args[0]!r}{hint}", ctx)
+        return super().resolve_command(ctx, args)
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="coffee-syrup-pairing", prog_name="pairing")
+def cli() -> None:
+    """From a coffee to a trial syrup: pairings with reasons, doses, batch arithmetic, cautions.
+
+    \b
+    Start here:
+      pairing suggest --origin burundi --process washed --roast light
+      pairing check green-cardamom --origin kenya
+      pairing formula mandarin green-cardamom black-pepper --origin burundi --yield-g 500
+
+    Amounts are grams, millilitres and degrees Celsius. Exit codes: 0 ok, 1 nothing found,
+    2 bad input.
+    """
+
+
+def main(args: list[str] | None = None) -> None:
+    """Run the command line; bad input gets one line and exit code 2."""
+    try:
+        code = cli.main(args=args, prog_name="pairing", standalone_mode=False)
+        sys.exit(code if isinstance(code, int) else 0)
+    except NothingFoundError as err:
+        _fail(str(err), 1)
+    except PairingError as err:
+        _fail(str(err), 2)
+    except click.exceptions.Abort:
+        _fail("stopped", 130)
+    except click.ClickException as err:
+        where = ""
+        if isinstance(err, click.UsageError) and err.ctx is not None:
+            where = f" (see {err.ctx.command_path} --help)"
+        _fail(err.format_message().rstrip(".").replace("\n", " ") + where, 2)
+    except BrokenPipeError:
+        sys.stderr.close()  # the reader (head, less) has gone: nothing to say
+        sys.exit(0)
+
+
+def _fail(message: str, code: int) -> None:
+    click.echo(f"pairing: {' '.join(message.split())}", err=True)
+    sys.exit(code)

@@ -1,0 +1,229 @@
+"""One report, four ways to print it: a table for people, JSON, CSV and Markdown for the rest."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import math
+import shutil
+import sys
+import textwrap
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import click
+
+SCHEMA_VERSION = 1
+FORMATS = ("table", "json", "csv", "markdown")
+
+__all__ = ["FORMATS", "SCHEMA_VERSION", "Bullets", "Report", "Table", "Text", "number", "show"]
+
+
+@dataclass(frozen=True)
+class Text:
+    """A paragraph."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Bullets:
+    """A titled list; ``numbered`` for steps."""
+
+    title: str
+    items: Sequence[str]
+    numbered: bool = False
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table; the last text column takes the room that is left and wraps."""
+
+    title: str
+    columns: Sequence[str]
+    rows: Sequence[Sequence[Any]]
+
+
+@dataclass(frozen=True)
+class Report:
+    """What a command has to say.
+
+    Attributes
+    ----------
+    document : mapping
+        For ``--format json``; ``schema_version`` is put in front.
+    blocks : sequence of Text, Bullets, Table
+        For people.
+    data : Table
+        For ``--format csv``.
+    """
+
+    document: Mapping[str, Any]
+    blocks: Sequence[Text | Bullets | Table]
+    data: Table
+    command: str = ""
+    extra: Mapping[str, str] = field(default_factory=dict)
+
+
+def number(value: float | None, digits: int = 3) -> str:
+    """A number with so many significant digits, without an exponent."""
+    if value is None or (isinstance(value, float) and math.isnan(value)):
+        return ""
+    if value == 0:
+        return "0"
+    places = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    text = f"{value:,.{min(places, 9)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _plain(value: Any) -> Any:
+    """Numbers JSON can carry: no NaN, no numpy scalars, a float kept to 6 digits."""
+    if isinstance(value, Mapping):
+        return {str(k): _plain(v) for k, v in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_plain(v) for v in value]
+    if hasattr(value, "item") and not isinstance(value, (str, bytes)):
+        value = value.item()
+    if isinstance(value, float):
+        return None if not math.isfinite(value) else float(f"{value:.6g}")
+    return value
+
+
+def _width() -> int:
+    return max(60, min(100, shutil.get_terminal_size((80, 24)).columns))
+
+
+def _cell(value: Any) -> str:
+    if isinstance(value, float):
+        return number(value)
+    return "" if value is None else str(value)
+
+
+def _text_table(table: Table, width: int) -> str:
+    from tabulate import tabulate
+
+    rows = [[_cell(v) for v in row] for row in table.rows]
+    natural = [
+        max([len(str(c)), *(max(map(len, r[i].split("\n")), default=0) for r in rows)])
+        for i, c in enumerate(table.columns)
+    ]
+    room = width - 2 * (len(natural) - 1)
+    limits: list[int | None] = [None] * len(natural)
+    over = sum(natural) - room
+    # wrap the widest columns until the table fits
+    while over > 0:
+        widest = max(range(len(natural)), key=lambda i: natural[i])
+        second = sorted(natural)[-2] if len(natural) > 1 else 12
+        target = max(12, natural[widest] - over, min(second, natural[widest] - 1))
+        if target >= natural[widest]:
+            break
+        over -= natural[widest] - target
+        natural[widest] = target
+        limits[widest] = target
+    numeric = [
+        bool(rows) and all(_is_number(r[i]) for r in rows if r[i]) for i in range(len(natural))
+    ]
+    return tabulate(
+        rows,
+        headers=list(table.columns),
+        tablefmt="simple",
+        disable_numparse=True,
+        maxcolwidths=limits if any(limits) else None,
+        colalign=["right" if n else "left" for n in numeric] if rows else None,
+    )
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text.replace(",", ""))
+    except ValueError:
+        return False
+    return True
+
+
+def _as_text(report: Report, width: int) -> str:
+    parts = []
+    for block in report.blocks:
+        if isinstance(block, Text):
+            parts.append(textwrap.fill(block.text, width))
+        elif isinstance(block, Bullets):
+            lines = [block.title] if block.title else []
+            for i, item in enumerate(block.items, 1):
+                mark = f"{i:>2}. " if block.numbered else "  - "
+                lines.append(
+                    textwrap.fill(
+                        item, width, initial_indent=mark, subsequent_indent=" " * len(mark)
+                    )
+                )
+            parts.append("\n".join(lines))
+        elif block.rows:
+            head = f"{block.title}\n" if block.title else ""
+            parts.append(head + _text_table(block, width))
+    return "\n\n".join(parts) + "\n"
+
+
+def _markdown_cell(value: Any) -> str:
+    text = _cell(value).replace("\\", "\\\\").replace("|", "\\|").replace("\n", " ")
+    return text.replace("<", "&lt;")
+
+
+def _as_markdown(report: Report) -> str:
+    parts = []
+    for block in report.blocks:
+        if isinstance(block, Text):
+            parts.append(_markdown_cell(block.text))
+        elif isinstance(block, Bullets):
+            head = [f"**{_markdown_cell(block.title)}**", ""] if block.title else []
+            marks = [f"{i}." if block.numbered else "-" for i in range(1, len(block.items) + 1)]
+            lines = [f"{m} {_markdown_cell(t)}" for m, t in zip(marks, block.items, strict=True)]
+            parts.append("\n".join([*head, *lines]))
+        elif block.rows:
+            head = [f"**{_markdown_cell(block.title)}**", ""] if block.title else []
+            lines = [
+                "| " + " | ".join(_markdown_cell(c) for c in block.columns) + " |",
+                "|" + " --- |" * len(block.columns),
+                *("| " + " | ".join(_markdown_cell(v) for v in row) + " |" for row in block.rows),
+            ]
+            parts.append("\n".join([*head, *lines]))
+    return "\n\n".join(parts) + "\n"
+
+
+def _csv_cell(value: Any) -> Any:
+    """Text that a spreadsheet would run as a formula gets an apostrophe in front."""
+    value = _plain(value)
+    if isinstance(value, list):
+        value = ";".join(str(v) for v in value)
+    if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r"):
+        return "'" + value
+    return value
+
+
+def _as_csv(table: Table) -> str:
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(table.columns)
+    writer.writerows([_csv_cell(v) for v in row] for row in table.rows)
+    return out.getvalue()
+
+
+def render(report: Report, how: str) -> str:
+    """The report as text in one of :data:`FORMATS` (or a format of ``report.extra``)."""
+    if how in report.extra:
+        return report.extra[how]
+    if how == "json":
+        document = {"schema_version": SCHEMA_VERSION, "command": report.command, **report.document}
+        return json.dumps(_plain(document), ensure_ascii=False, indent=2) + "\n"
+    if how == "csv":
+        return _as_csv(report.data)
+    if how == "markdown":
+        return _as_markdown(report)
+    return _as_text(report, _width())
+
+
+def show(report: Report, how: str) -> None:
+    """Print a report to standard output."""
+    text = render(report, how)
+    encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
+    click.echo(text.encode(encoding, "replace").decode(encoding), nl=False)
