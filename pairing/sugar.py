@@ -25,6 +25,7 @@ __all__ = [
     "refractive_index",
     "refractometer_correction",
     "solubility",
+    "supersaturation",
     "viscosity",
     "water_activity",
     "water_activity_of_mixture",
@@ -354,6 +355,45 @@ def solubility(temperature_c: N) -> N:
     """
     t = _checked("temperature", temperature_c, -13, 100, "°C", "Vavrinecz 1962")
     return cast("N", 64.447 + t * (0.08222 + t * (1.6169e-3 + t * (-1.558e-6 - t * 4.63e-8))))
+
+
+def supersaturation(
+    sucrose_g: N, water_g: ArrayLike, temperature_c: ArrayLike, other_solids_g: ArrayLike = 0.0
+) -> N:
+    """Return the sucrose : water ratio of a solution over that of the saturated solution.
+
+    Parameters
+    ----------
+    sucrose_g : float or array
+        Dissolved sucrose [g], 0 or more.
+    water_g : float or array
+        Water [g], above zero.
+    temperature_c : float or array
+        Temperature [°C], -13 to 100.
+    other_solids_g : float or array
+        Other dissolved solids, such as invert sugar [g].
+
+    Returns
+    -------
+    float or array
+        Supersaturation [-]; 1 is saturated, above it crystals can grow.
+
+    Raises
+    ------
+    PairingError
+        Negative grams, no water, or a temperature outside the range.
+
+    Notes
+    -----
+    Other solids I in water W lower the saturated ratio by the factor 1 - 0.088 I/W (linear
+    ICUMSA coefficient for cane liquors), used to I/W = 3 and held there beyond it.
+    """
+    sucrose = _checked("sucrose", sucrose_g, 0, np.inf, "g", "solution")
+    water = _checked("water", water_g, 1e-9, np.inf, "g", "solution")
+    other = _checked("other solids", other_solids_g, 0, np.inf, "g", "solution")
+    saturated = np.asarray(solubility(np.asarray(temperature_c, dtype=np.float64)))
+    ratio = saturated / (100.0 - saturated) * (1.0 - 0.088 * np.minimum(other / water, 3.0))
+    return cast("N", sucrose / water / ratio)
 
 
 def _sucrose_k(mole_fraction: Array, kelvin: Array) -> Array:
