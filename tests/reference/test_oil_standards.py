@@ -34,7 +34,9 @@ def read(path: Path) -> list[Row]:
         return list(csv.DictReader(handle))
 
 
-LIMITS = [row for path in sorted((ROOT / "shared").glob("oil_standards*.csv")) for row in read(path)]
+LIMITS = [
+    row for path in sorted((ROOT / "shared").glob("oil_standards*.csv")) for row in read(path)
+]
 
 
 def name(row: Row) -> str:
