@@ -83,10 +83,12 @@ SPICE_HOLD_G_PER_G: dict[str, float] = {"whole": 0.8, "cracked": 1.0, "ground": 
 STRAIN_LOSS_PERCENT = 2.0  # fine mesh and pan, 1-3 %  # common practice, no source
 SPICE_WATER_PERCENT = 10.0  # dried spice  # common practice, no source
 
-# Sugars of citrus juice: sucrose, glucose, fructose near 2:1:1, and about a tenth of the
-# acid-free solids is not sugar.  # recalled from Kimball (1999), Citrus Processing
-CITRUS_SUGARS = (0.50, 0.25, 0.25)
-CITRUS_OTHER_SOLUBLE = 0.10
+# Acid-free solids of citrus juice: sucrose, glucose and fructose near 2:1:1, a tenth is not
+# sugar, of which minerals are 0.4 g in 100 g of juice.  # recalled from Kimball (1999), Citrus
+# Processing, and USDA SR28 (ash of orange juice)
+CITRUS_SUGARS = (0.45, 0.225, 0.225)
+CITRUS_ASH = 0.04
+CITRUS_OTHER_SOLUBLE = 0.06
 
 # What a refractometer reads against true dissolved solids [°Bx per % w/w].
 READS_ACID = -0.2  # recalled: juice-type samples read 0.15-0.25 low per 1 % citric acid
@@ -129,9 +131,11 @@ class Masses:
 
     Attributes
     ----------
-    water, sucrose, glucose, fructose, other_sugars, polyols, acid, soluble, insoluble : float
-        Grams. `acid` is counted as citric acid, `soluble` is every other dissolved solid,
-        `insoluble` is fibre.
+    water, sucrose, glucose, fructose, other_sugars, polyols : float
+        Grams.
+    acid, ash, soluble, insoluble : float
+        Titratable acid counted as citric acid, dissolved minerals, every other dissolved solid,
+        fibre [g].
     """
 
     water: float = 0.0
@@ -141,6 +145,7 @@ class Masses:
     other_sugars: float = 0.0
     polyols: float = 0.0
     acid: float = 0.0
+    ash: float = 0.0
     soluble: float = 0.0
     insoluble: float = 0.0
 
@@ -169,7 +174,7 @@ class Masses:
     @property
     def dissolved(self) -> float:
         """Dissolved solids [g]."""
-        return self.sugars + self.polyols + self.acid + self.soluble
+        return self.sugars + self.polyols + self.acid + self.ash + self.soluble
 
     @property
     def liquid(self) -> float:
@@ -252,6 +257,7 @@ class Sweetener:
             self.other_sugars_percent,
             self.polyol_percent,
             self.acid_percent,
+            self.ash_percent,
         )
         unit = 100.0 if sum(listed) <= 100.0 else sum(listed)
         return Masses(*listed, soluble=unit - sum(listed)) * (grams / unit)
@@ -349,14 +355,15 @@ def fruit(
     a = _percent(f"{name} acid", acid_percent) / 100.0
     if a > b:
         raise PairingError(f"{name}: acid {100 * a:g} % is more than its solids, {100 * b:g} °Bx")
-    sugars = (b - a) * (1.0 - CITRUS_OTHER_SOLUBLE)
+    rest = b - a
     sap = Masses(
         water=1.0 - b,
-        sucrose=sugars * CITRUS_SUGARS[0],
-        glucose=sugars * CITRUS_SUGARS[1],
-        fructose=sugars * CITRUS_SUGARS[2],
+        sucrose=rest * CITRUS_SUGARS[0],
+        glucose=rest * CITRUS_SUGARS[1],
+        fructose=rest * CITRUS_SUGARS[2],
         acid=a,
-        soluble=(b - a) * CITRUS_OTHER_SOLUBLE,
+        ash=rest * CITRUS_ASH,
+        soluble=rest * CITRUS_OTHER_SOLUBLE,
     )
     share = 1.0  # of the form that is sap, the rest is fibre
     if form != "juice":

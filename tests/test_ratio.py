@@ -4,7 +4,7 @@ import time
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
 from pairing import ratio
@@ -149,7 +149,10 @@ def test_backward_finds_what_forward_gave(r: dict[str, float]) -> None:
     cook = Cook(minutes=r["minutes"], inverted=r["inverted"])
     strained = r["loss"]
     s, w = r["sugar_g"], r["sugar_g"] / r["strength"]
-    made = ratio.batch(sweet, s, w, portions, cook, strain_loss_percent=strained)
+    try:
+        made = ratio.batch(sweet, s, w, portions, cook, strain_loss_percent=strained)
+    except PairingError:  # boiled down past what stays clear in the bottle
+        reject()
     wishes: list[dict[str, float]] = [
         {"strength": r["strength"], "yield_g": made.yield_g},
         {"strength": r["strength"], "yield_ml": made.yield_ml},
