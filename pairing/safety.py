@@ -562,7 +562,8 @@ def assess(
     Returns
     -------
     tuple of Finding
-        Stops first, then by level and by how near the limit is.
+        Stops first (the rule of a regulated plant at their head), then by level and by how
+        near the limit is.
 
     Raises
     ------
@@ -588,7 +589,12 @@ def assess(
     if any(f.code == "limit" for f in found):
         found.append(_basis_finding(serving))
     order = {level: i for i, level in enumerate(LEVELS)}
-    return tuple(sorted(found, key=lambda f: (order[f.level], -f.ratio, f.code, f.row_id)))
+    return tuple(
+        sorted(
+            found,
+            key=lambda f: (order[f.level], f.code != "regulated", -f.ratio, f.code, f.row_id),
+        )
+    )
 
 
 def _basis_finding(serving: Serving) -> Finding:
@@ -737,12 +743,10 @@ def _limit_text(
         head = f"Up to {_number(amount)} {unit} {known.name} ({_number(mg)} mg per drink)"
     else:
         head = f"Up to {_number(amount)} mg {known.name} per drink"
-    text = f"{head}, {share} {_FORCE[row.legal_force]} for {row.scope} ({row.jurisdiction}: "
+    text = f"{head}, {share} {_FORCE[row.legal_force]} ({row.scope}; {row.jurisdiction}, "
     text += f"{row.provision})"
     if basis == "per day":
-        drinks = math.floor(value / amount)
-        count = "no whole drink" if drinks == 0 else f"{drinks} drink{'s' if drinks > 1 else ''}"
-        text += f"; {count} a day {'stay' if drinks != 1 else 'stays'} within it"
+        text += f"; {_drinks(value / amount)} within it"
     if row.exempt:
         if exempted:
             text += (
@@ -756,11 +760,18 @@ def _limit_text(
 
 _FORCE = {
     "law": "that the law allows",
-    "label": "that call for a label statement",
+    "label": "that ask for a label statement",
     "guidance": "of intake guidance",
-    "prudential": "of a prudential ceiling",
-    "report": "of reported harm",
+    "prudential": "taken as a prudential ceiling",
+    "report": "from which harm is reported",
 }
+
+
+def _drinks(count: float) -> str:
+    whole = math.floor(count)
+    if whole == 0:
+        return "not even one drink a day stays"
+    return f"{whole} drink{'s' if whole > 1 else ''} a day stay{'' if whole > 1 else 's'}"
 
 
 def _hazard_findings(used: Sequence[Portion], foraged: Collection[str]) -> list[Finding]:
@@ -830,12 +841,7 @@ def _caffeine_findings(mg: float, from_plants: float, serving: Serving) -> list[
             continue
         per_kg = g.unit.startswith("mg/kg")
         value = g.value * CHILD_KG if per_kg else g.value
-        if mg > value:
-            level = "stop" if g.group == "adults" and g.basis == "day" else "limit"
-            if g.group == "sleep":
-                level = "note"
-        else:
-            level = "caution" if mg >= NEAR * value else "note"
+        level = _caffeine_level(g, mg / value)
         text = f"Up to {_number(mg)} mg caffeine per drink{source}, "
         text += f"{_number(100 * mg / value)} % of the {_number(value)} mg "
         text += "at once" if g.basis == "single" else "a day"
@@ -843,9 +849,7 @@ def _caffeine_findings(mg: float, from_plants: float, serving: Serving) -> list[
         if per_kg:
             text += f" ({g.value:g} mg per kg, a child of {CHILD_KG:g} kg)"
         if g.basis == "day":
-            drinks = math.floor(value / mg)
-            text += f"; {drinks or 'no whole'} drink{'s' if drinks > 1 else ''} a day "
-            text += "stay within it, other coffee and tea not counted"
+            text += f"; {_drinks(value / mg)} within it, other coffee and tea not counted"
         when = "per day" if g.basis == "day" else "per serving"
         found.append(
             Finding(
@@ -864,6 +868,17 @@ def _caffeine_findings(mg: float, from_plants: float, serving: Serving) -> list[
             )
         )
     return found
+
+
+def _caffeine_level(guidance: CaffeineGuidance, ratio: float) -> str:
+    """A single dose over guidance is a limit; a whole day's caffeine in one drink is a stop."""
+    if guidance.group == "sleep":
+        return "note"
+    if guidance.group == "children":  # no coffee drink is made for them: always worth saying
+        return "caution" if ratio >= SOME else "note"
+    if ratio > 1:
+        return "stop" if guidance.group == "adults" and guidance.basis == "day" else "limit"
+    return "caution" if ratio >= NEAR else "note"
 
 
 def _alcohol_findings(serving: Serving) -> list[Finding]:
