@@ -2,7 +2,8 @@
 
 ``shared/key_odorants.csv`` lists, per ingredient, odorants that published dilution, omission or
 odour-activity studies call key, each with its citation. Rows that do not claim potency in the
-ingredient as sold (a fault, a raw nut, the air over a powder) are kept but not ``scored``.
+ingredient as sold (a fault, a raw nut, the air over a powder) are kept but not ``scored``; nor
+are dilution factors from a paper that ranks by odour activity value as well.
 
 The package ranks by concentration over threshold in water. In fatty foods (nuts, sesame, cacao)
 the odorants act from oil, which quiets the lipophilic ones; those rows have matrix ``fat``, and
