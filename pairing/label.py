@@ -175,6 +175,11 @@ def _statements(ids: Sequence[str], findings: Sequence[Finding]) -> list[str]:
         said.append("EU and US: Contains SULPHITES.")
     if any(f.code == "alcohol" and f.ratio > 1 for f in findings):
         said.append("EU: state the alcoholic strength by volume (above 1.2 %).")
+    if "polyols-laxative" in rows:
+        said.append(
+            "EU: with sweeteners; above 10 % polyols: excessive consumption may produce laxative "
+            "effects."
+        )
     if "honey" in ids:
         said.append("Not for children under 12 months (honey).")
     return said

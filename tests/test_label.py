@@ -86,6 +86,18 @@ def test_liquorice_statements_follow_the_findings() -> None:
         assert words in make(item, findings=found).to_text()
 
 
+def test_sugar_alcohols_and_malt() -> None:
+    portions = [
+        Portion("xylitol", "syrup", 500, "sweetener"),
+        Portion("malt-syrup", "syrup", 100, "sweetener"),
+    ]
+    found = assess(portions, Serving(1000, 20, 300), lambda i, f: {})
+    items = [LabelItem("Xylitol", 500, "xylitol"), LabelItem("Malt syrup", 100, "malt-syrup")]
+    text = make(items, findings=found).to_text()
+    assert "laxative" in text
+    assert "BARLEY" in text
+
+
 def test_stop_is_printed_first() -> None:
     found = assess([Portion("tonka-bean", "whole", 1)], Serving(1000, 20, 300), lambda i, f: {})
     text = make([LabelItem("Tonka bean", 1, "tonka-bean")], findings=found).to_text()
