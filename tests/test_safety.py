@@ -129,18 +129,12 @@ def test_alpha_and_beta_thujone_add_up() -> None:
 
 def test_contents_of_the_catalogue_are_the_high_end() -> None:
     contents = contents_of(CATALOG)
-    nutmeg = contents("nutmeg", "ground")
-    oil = max(
-        m.percent_high
-        for m in CATALOG.form_materials["nutmeg-ground"]
-        if m.material == "essential-oil"
-    )
-    share = max(
-        c.high
-        for c in CATALOG.composition["nutmeg"]
-        if c.compound_id == "safrole" and c.material == "essential-oil"
-    )
-    assert nutmeg["safrole"] >= oil * share * 100  # % x % -> mg/kg
+    # menthofuran of dried peppermint: highest oil content times highest share of the oil
+    mint = next(f for f in CATALOG.forms_of["peppermint"] if f.form == "dried")
+    (oil,) = (m for m in CATALOG.form_materials[mint.form_id] if m.material == "essential-oil")
+    share = max(c.high for c in CATALOG.composition["peppermint"] if c.compound_id == "menthofuran")
+    by_hand = oil.percent_high / 100 * share / 100 * 1e6
+    assert contents("peppermint", "dried")["menthofuran"] == pytest.approx(by_hand)
     for name, form, substances in (
         ("thai-basil", "fresh", ("estragole",)),
         ("bay-leaf", "dried", ("methyl-eugenol",)),
