@@ -42,10 +42,17 @@ MISSES = {
 
 @cache
 def ranking(ingredient_id: str) -> dict[str, int]:
-    """Rank of each compound with an amount and a threshold in the default form, loudest = 1."""
+    """Rank of each odorant with an amount and a threshold in the default form, loudest = 1.
+
+    Pungent principles are felt, not smelled, and are passed over.
+    """
     package = catalog.load(ROOT / "data")
-    odours = form_odours(package, package.forms[ingredient_id])
-    return {odour.compound_id: i for i, odour in enumerate(odours, 1) if odour.oav > 0}
+    odours = [
+        odour
+        for odour in form_odours(package, package.forms[ingredient_id])
+        if odour.oav > 0 and odour.group_id != "pungent-tingling"
+    ]
+    return {odour.compound_id: i for i, odour in enumerate(odours, 1)}
 
 
 def rankable(row: Row) -> bool:
