@@ -21,6 +21,7 @@ from pairing.errors import PairingError, UnknownNameError
 
 __all__ = [
     "Brew",
+    "CaffeineRatio",
     "Catalog",
     "Compound",
     "Content",
@@ -205,6 +206,19 @@ class Modifier:
     level: str
     target_kind: str
     target_id: str
+    ratio_low: float
+    ratio_high: float
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class CaffeineRatio:
+    """How a species or process multiplies the caffeine of a brew."""
+
+    factor: str
+    level: str
     ratio_low: float
     ratio_high: float
     source_id: str
@@ -679,6 +693,11 @@ class Catalog:
     def modifiers(self) -> tuple[Modifier, ...]:
         """What species, roast, process, brew and origin do to the base coffee."""
         return self._table("coffee_modifiers", Modifier)
+
+    @cached_property
+    def caffeine(self) -> tuple[CaffeineRatio, ...]:
+        """What species and decaffeination do to caffeine."""
+        return self._table("coffee_caffeine", CaffeineRatio)
 
     @cached_property
     def origins(self) -> dict[str, Origin]:

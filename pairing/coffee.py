@@ -76,6 +76,8 @@ class CoffeeBase:
         Odorant concentration in the brewed coffee, ug/l.
     taste : dict
         Ratio to the base coffee for acidity, bitterness, body and sweetness.
+    caffeine_mg : (float, float)
+        Caffeine in the brewed coffee, low and high end.
     source_ids : tuple of str
         Sources of the base and of every modifier that moved it.
     """
@@ -88,6 +90,7 @@ class CoffeeBase:
     best: Array
     high: Array
     taste: dict[str, float]
+    caffeine_mg: tuple[float, float]
     source_ids: tuple[str, ...]
 
     @property
@@ -178,6 +181,15 @@ def _base_odorants(catalog: Catalog, ax: Axis) -> tuple[Array, Array, Array]:
     return low, best, high
 
 
+def _caffeine(catalog: Catalog, coffee: Coffee, brew: Brew, used: list[str]) -> tuple[float, float]:
+    low, high = brew.caffeine_low_mg, brew.caffeine_high_mg
+    for row in catalog.caffeine:
+        if row.level == getattr(coffee, row.factor):
+            low, high = low * row.ratio_low, high * row.ratio_high
+            used.append(row.source_id)
+    return low, high
+
+
 def base(catalog: Catalog, coffee: Coffee) -> CoffeeBase:
     """Aroma and taste base of a coffee.
 
@@ -240,5 +252,6 @@ def base(catalog: Catalog, coffee: Coffee) -> CoffeeBase:
         best=best * np.exp(shift),
         high=high * np.exp(shift + half),
         taste=taste,
+        caffeine_mg=_caffeine(catalog, coffee, brew, used),
         source_ids=tuple(dict.fromkeys(used)),
     )

@@ -239,7 +239,12 @@ class AromaGraph:
         return [[self.ingredient_ids[i] for i in f] for f in families]
 
 
-def build(catalog: Catalog, base: CoffeeBase | None = None) -> AromaGraph:
+SAME_AROMA = ("ground", "zest")  # forms that smell as another form of the same ingredient does
+
+
+def build(
+    catalog: Catalog, base: CoffeeBase | None = None, *, every_form: bool = True
+) -> AromaGraph:
     """The graph of a catalogue, each ingredient at its usual dose in the reference drink.
 
     Parameters
@@ -247,8 +252,17 @@ def build(catalog: Catalog, base: CoffeeBase | None = None) -> AromaGraph:
     catalog : Catalog
     base : CoffeeBase, optional
         Adds the node ``coffee``.
+    every_form : bool
+        Also the ground and grated forms that smell as another form does.
     """
     held = profiles(catalog)
+    if not every_form:
+        kept = [
+            f
+            for f in held.ids
+            if catalog.forms[f].is_default or catalog.forms[f].form not in SAME_AROMA
+        ]
+        held = profiles(catalog, kept)
     doses = np.array(
         [drink_g_per_l(usual_dose(catalog.forms[f]) or DEFAULT_DOSE_G_PER_KG) for f in held.ids]
     )

@@ -99,7 +99,7 @@ def stages_for(method: str, minutes: float) -> tuple[Stage, ...]:
         raise PairingError(f"{minutes:g} minutes of {method}; give between 1 minute and 7 days")
     # evaporation: common practice, no source (open simmer 3-8 %, covered 0.5-2 % per 10 min)
     if method == "simmer":
-        return (Stage(minutes, 95.0, "simmer", False, 5.0), Stage(15.0, 75.0, "still", True, 1.0))
+        return (Stage(minutes, 95.0, "simmer", True, 5.0), Stage(15.0, 75.0, "still", True, 1.0))
     if method == "hot-steep":
         return (Stage(minutes, 82.0, "still", True, 1.0),)
     if method == "cold-steep":

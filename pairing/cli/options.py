@@ -17,7 +17,7 @@ from pairing.pantry import FILE_NAME, Pantry, open_pantry
 F = TypeVar("F", bound=Callable[..., Any])
 
 
-class Amount(click.ParamType):
+class Amount(click.ParamType[float]):
     """A finite number in a range; NaN, infinity and text get one clear line."""
 
     name = "number"
@@ -44,7 +44,7 @@ class Amount(click.ParamType):
         return number
 
 
-class Month(click.ParamType):
+class Month(click.ParamType[int]):
     """A month: 1-12 or an English name."""
 
     name = "month"

@@ -1,0 +1,221 @@
+"""``pairing graph``: the aroma graph to export, walk, compare and cut into families."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+from pairing import coffee
+from pairing import graph as graphs
+from pairing.cli.options import format_option, open_catalog, pantry_option
+from pairing.cli.output import Bullets, Report, Table, Text, show
+from pairing.errors import NothingFoundError, PairingError
+
+__all__ = ["graph"]
+
+
+@click.group()
+def graph() -> None:
+    """The aroma graph: ingredient - compound - aroma group, weighted by loudness.
+
+    Every command also works on an open table of your own: give --ingredients, --compounds and
+    --links.
+
+    \b
+    Examples:
+      pairing graph path coffee mandarin
+      pairing graph similar green-cardamom
+      pairing graph communities
+      pairing graph export --to aroma.graphml
+      pairing graph load --ingredients a.tsv --compounds b.tsv --links c.tsv
+    """
+
+
+def table_options(function: Any) -> Any:
+    """``--ingredients --compounds --links`` and the pantry."""
+    for name, text in (
+        ("--links", "TSV or CSV: ingredient id, compound id, weight if there is one."),
+        ("--compounds", "TSV or CSV: id, name, CAS if there is one."),
+        ("--ingredients", "TSV or CSV: id, name, kind if there is one."),
+    ):
+        function = click.option(name, type=click.Path(path_type=Path), help=text)(function)
+    return pantry_option(function)
+
+
+def _open(
+    ingredients: Path | None,
+    compounds: Path | None,
+    links: Path | None,
+    pantry: Path | None,
+    data_folder: Path | None,
+    every_form: bool = True,
+) -> graphs.AromaGraph:
+    given = [p for p in (ingredients, compounds, links) if p is not None]
+    if given and (ingredients is None or compounds is None or links is None):
+        raise PairingError("an open table needs all of --ingredients, --compounds and --links")
+    if ingredients and compounds and links:
+        return graphs.read_bipartite(ingredients, compounds, links)
+    catalog = open_catalog(pantry, data_folder).catalog
+    base = coffee.base(catalog, coffee.describe(catalog, brew="filter"))
+    return graphs.build(catalog, base, every_form=every_form)
+
+
+def _command(name: str) -> Callable[[Any], Any]:
+    def decorate(function: Any) -> Any:
+        return graph.command(name)(format_option()(table_options(function)))
+
+    return decorate
+
+
+@_command("load")
+def load(how: str, **where: Any) -> None:
+    """Read a table and say what is in it (without the three options: our own).
+
+    \b
+    Example:
+      pairing graph load --ingredients a.tsv --compounds b.tsv --links c.tsv
+    """
+    made = _open(**where)
+    kinds = graphs.histogram(made)
+    table = Table("Ingredients by kind", ["kind", "ingredients"], kinds)
+    head = (
+        f"{len(made.ingredient_ids):,} ingredients, {len(made.compound_ids):,} compounds, "
+        f"{made.links:,} links"
+    )
+    document = {
+        "ingredients": len(made.ingredient_ids),
+        "compounds": len(made.compound_ids),
+        "links": made.links,
+        "kinds": dict(kinds),
+    }
+    show(Report(document, [Text(head), table], table, "graph load"), how)
+
+
+@_command("export")
+@click.option(
+    "--to",
+    type=click.Path(path_type=Path),
+    required=True,
+    help="File to write: .graphml, .gexf or .json (node-link).",
+)
+def export(to: Path, how: str, **where: Any) -> None:
+    """Write the graph for a general graph viewer.
+
+    \b
+    Example:
+      pairing graph export --to aroma.graphml
+    """
+    done = graphs.export(_open(**where), to)
+    table = Table("", ["file", "nodes", "edges"], [[done["file"], done["nodes"], done["edges"]]])
+    text = Text(f"wrote {done['file']}: {done['nodes']:,} nodes, {done['edges']:,} edges")
+    show(Report(done, [text], table, "graph export"), how)
+
+
+@_command("path")
+@click.argument("one")
+@click.argument("other")
+@click.option("--top", type=click.IntRange(1, 1000), default=12, show_default=True)
+def path(one: str, other: str, top: int, how: str, **where: Any) -> None:
+    """What links two ingredients: shared groups and compounds, strongest first.
+
+    \b
+    Examples:
+      pairing graph path coffee mandarin
+      pairing graph path green-cardamom lemon-peel --top 5
+    """
+    made = _open(**where)
+    links = made.path(one, other)
+    if not links:
+        raise NothingFoundError(f"{one} and {other} share no compound and no group")
+    columns = ["link", "group", "in the first", "in the second", "strength"]
+    blocks: list[Text | Bullets | Table] = []
+    for layer in ("group", "compound"):
+        rows = [
+            [k.name, k.group_id, round(k.loudness_a, 2), round(k.loudness_b, 2),
+             round(k.strength, 2)]
+            for k in links
+            if k.layer == layer
+        ]  # fmt: skip
+        title = f"Shared {layer}s: {len(rows)} (loudness = log10 of 1 + OAV)"
+        if not made.group_names:
+            title = f"Shared {layer}s: {len(rows)}"
+        blocks.append(Table(title, columns, rows[:top]))
+    data = Table(
+        "",
+        ["layer", "id", "name", "group", "loudness_a", "loudness_b", "strength"],
+        [[k.layer, k.node_id, k.name, k.group_id, k.loudness_a, k.loudness_b, k.strength]
+         for k in links],
+    )  # fmt: skip
+    document = {
+        "from": one,
+        "to": other,
+        "links": [
+            {"layer": k.layer, "id": k.node_id, "name": k.name, "group": k.group_id,
+             "loudness_from": k.loudness_a, "loudness_to": k.loudness_b, "strength": k.strength}
+            for k in links
+        ],
+    }  # fmt: skip
+    show(Report(document, blocks, data, "graph path"), how)
+
+
+@_command("similar")
+@click.argument("name")
+@click.option("--top", type=click.IntRange(1, 1000), default=10, show_default=True)
+def similar(name: str, top: int, how: str, **where: Any) -> None:
+    """Ingredients whose aroma is most alike (what could stand in for it).
+
+    \b
+    Example:
+      pairing graph similar green-cardamom
+    """
+    made = _open(**where, every_form=False)
+    found = made.similar(name, top)
+    if not found:
+        raise NothingFoundError(f"nothing shares a compound with {name}")
+    table = Table(
+        "",
+        ["ingredient", "name", "likeness", "shared compounds"],
+        [[i, n, round(v, 2), c] for i, n, v, c in found],
+    )
+    document = {
+        "ingredient": name,
+        "similar": [
+            {"id": i, "name": n, "likeness": v, "shared_compounds": c} for i, n, v, c in found
+        ],
+    }
+    show(Report(document, [table], table, "graph similar"), how)
+
+
+@_command("communities")
+@click.option(
+    "--seed", type=click.IntRange(0), default=0, show_default=True, help="Same seed, same families."
+)
+def communities(seed: int, how: str, **where: Any) -> None:
+    """Families of ingredients that smell alike.
+
+    \b
+    Example:
+      pairing graph communities --format json
+    """
+    made = _open(**where, every_form=False)
+    families = made.families(seed=seed)
+    label = dict(zip(made.ingredient_ids, made.ingredient_names, strict=True))
+
+    def word(ident: str) -> str:
+        return label[ident] if made.anonymous else ident
+
+    rows = [
+        [n, len(f), ", ".join(word(i) for i in f[:12]) + (" ..." if len(f) > 12 else "")]
+        for n, f in enumerate(families, 1)
+    ]
+    table = Table("", ["family", "members", "most typical first"], rows)
+    data = Table(
+        "",
+        ["family", "ingredient"],
+        [[n, word(i)] for n, f in enumerate(families, 1) for i in f],
+    )
+    document = {"families": [[word(i) for i in f] for f in families]}
+    show(Report(document, [table], data, "graph communities"), how)

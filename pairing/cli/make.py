@@ -1,0 +1,439 @@
+"""``pairing formula`` and ``pairing label``: from a blend to what to weigh, and its draft label."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+
+from pairing import coffee, safety
+from pairing import formula as formulas
+from pairing.catalog import Catalog
+from pairing.cli.options import (
+    Amount,
+    coffee_options,
+    format_option,
+    open_catalog,
+    pantry_option,
+)
+from pairing.cli.output import Bullets, Report, Table, Text, number, show
+from pairing.errors import PairingError
+from pairing.pantry import Pantry
+from pairing.plan import grams_word
+
+__all__ = ["formula", "label"]
+
+# what the short print says of making and keeping; --cautions prints all
+FIRST_CAUTIONS = (
+    "unattended", "boil-50", "first-aid", "kill-step", "glass-shock", "clean-bottles",
+    "cool-ambient", "cool-2", "date-label",
+)  # fmt: skip
+
+
+def batch_options(function: Any) -> Any:
+    """Options that say how much to make and how strong."""
+    for decorate in (
+        click.option("--sweetener", default="white-cane-sugar", show_default=True, metavar="NAME",
+                     help="What to sweeten with."),
+        click.option("--serving-g", type=Amount(0, 500), default=formulas.SYRUP_G,
+                     show_default=True, help="Grams of syrup in a drink."),
+        click.option("--style", type=click.Choice(list(formulas.STYLES)), default="iced",
+                     show_default=True, help="The drink it is for."),
+        click.option("--dose", "doses", multiple=True, metavar="NAME=G",
+                     help="Set a dose yourself: grams per kg of finished syrup."),
+        click.option("--level", "levels", multiple=True, metavar="NAME=LEVEL",
+                     help="How loud: accent, balanced or lead."),
+        click.option("--brix", type=Amount(0, 90), help="Finished °Bx, in place of a strength."),
+        click.option("--by-volume", is_flag=True, help="The strength is by volume, not weight."),
+        click.option("--strength", metavar="2:1", help="Sugar : added water by weight."),
+        click.option("--sugar-g", type=Amount(), help="How much sugar there is to use up."),
+        click.option("--servings", type=Amount(0, 1e6), help="How many drinks it is for."),
+        click.option("--yield-ml", type=Amount(), help="Wanted syrup, ml."),
+        click.option("--yield-g", type=Amount(), help="Wanted syrup, g (500 when not said)."),
+    ):  # fmt: skip
+        function = decorate(function)
+    return function
+
+
+def pairs(texts: Sequence[str], option: str, example: str) -> dict[str, str]:
+    """``NAME=VALUE`` options as a dictionary."""
+    out: dict[str, str] = {}
+    for text in texts:
+        name, equals, value = text.partition("=")
+        if not (equals and name.strip() and value.strip()):
+            raise PairingError(f"{option} {text!r} should look like {example}")
+        if name.strip() in out:
+            raise PairingError(f"{option} names {name.strip()!r} twice")
+        out[name.strip()] = value.strip()
+    return out
+
+
+def numbers(texts: Sequence[str], option: str, example: str, high: float) -> dict[str, float]:
+    """``NAME=NUMBER`` options as a dictionary; numbers above 0 and at most ``high``."""
+    out = {}
+    for name, value in pairs(texts, option, example).items():
+        try:
+            amount = float(value)
+        except ValueError:
+            raise PairingError(f"{option} {name}={value}: {value!r} is not a number") from None
+        if not 0 < amount <= high:
+            raise PairingError(f"{option} {name}={value}: give more than 0 and at most {high:g}")
+        out[name] = amount
+    return out
+
+
+def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> formulas.Formula:
+    """The formula that the options ask for."""
+    wanted = [k for k in ("yield_g", "yield_ml", "servings", "sugar_g") if options[k] is not None]
+    if len(wanted) > 1:
+        said = " and ".join("--" + k.replace("_", "-") for k in wanted)
+        raise PairingError(f"{said} say the amount twice; give one of them")
+    catalog = pantry.catalog
+    described = coffee.describe(
+        catalog,
+        **{k: options[k] for k in ("origin", "process", "roast", "brew", "species")},
+    )
+    return formulas.make(
+        catalog,
+        names,
+        coffee.base(catalog, described),
+        style=options["style"],
+        serving_g=options["serving_g"],
+        sweetener=options["sweetener"],
+        strength=options["strength"],
+        by_volume=options["by_volume"],
+        brix=options["brix"],
+        yield_g=options["yield_g"],
+        yield_ml=options["yield_ml"],
+        servings=options["servings"],
+        sugar_g=options["sugar_g"],
+        levels=pairs(options["levels"], "--level", "green-cardamom=accent"),
+        doses=numbers(options["doses"], "--dose", "green-cardamom=5", 2000),
+    )
+
+
+@click.command()
+@click.argument("ingredients", nargs=-1, required=True)
+@coffee_options
+@batch_options
+@click.option(
+    "--cautions", "all_cautions", is_flag=True, help="Print every caution, not the first."
+)
+@format_option()
+@pantry_option
+def formula(
+    ingredients: tuple[str, ...],
+    all_cautions: bool,
+    how: str,
+    pantry: Path | None,
+    data_folder: Path | None,
+    **options: Any,
+) -> None:
+    """A trial syrup formula: what to weigh, in what order, for how long, what comes out.
+
+    \b
+    Examples:
+      pairing formula mandarin green-cardamom black-pepper --origin burundi
+      pairing formula "orange peel" star-anise --origin brazil --servings 24
+      pairing formula lemon-peel ginger-fresh --brew cold-brew --style cold-brew --sugar-g 250
+      pairing formula mandarin clove --level clove=accent --strength 1:1 --format json
+    """
+    opened = open_catalog(pantry, data_folder)
+    made = build(opened, ingredients, options)
+    show(report(opened, made, all_cautions), how)
+
+
+def finding_record(f: safety.Finding) -> dict[str, Any]:
+    """A finding for JSON."""
+    return {
+        "level": f.level,
+        "code": f.code,
+        "subject": f.subject,
+        "amount": f.amount,
+        "limit": f.limit,
+        "unit": f.unit,
+        "basis": f.basis,
+        "jurisdiction": f.jurisdiction,
+        "who": f.who,
+        "text": f.text,
+        "sources": list(f.source_ids),
+    }
+
+
+def stop_text(findings: Sequence[safety.Finding]) -> list[Text]:
+    """The stops, to stand in front of everything else."""
+    return [Text(f"STOP: {f.text}") for f in findings if f.level == "stop"]
+
+
+def report(pantry: Pantry, made: formulas.Formula, all_cautions: bool) -> Report:
+    """A formula as tables, JSON and CSV."""
+    catalog, batch = pantry.catalog, made.batch
+    findings = made.findings(catalog)
+    process = made.cautions(catalog)
+    keeping = made.keeping(catalog)
+    rows = [
+        [
+            made.sweetener.name,
+            grams_word(batch.sugar_g),
+            "",
+            "",
+        ],
+        ["Water", grams_word(batch.water_g), "", ""],
+        *(
+            [
+                d.form.label,
+                grams_word(made.grams[d.form.form_id]),
+                f"{number(d.g_per_kg, 2)} g/kg"
+                + (
+                    f" ({number(d.practice_low)}-{number(d.practice_high)})"
+                    if d.practice_low is not None
+                    else ""
+                ),
+                d.level + (f"; {d.bound}" if d.bound else ""),
+            ]
+            for d in made.doses
+        ),
+    ]
+    weigh = Table("Weigh", ["what", "grams", "dose (bar practice)", "level"], rows)
+    per_drink = made.glass.syrup_g
+    sugars = batch.composition.sugars / batch.yield_g * per_drink
+    out = [
+        f"{grams_word(batch.yield_g)} of syrup ({batch.yield_ml:,.0f} ml) at {batch.brix:.1f} °Bx; "
+        f"a refractometer reads about {batch.reading_brix:.1f}",
+        f"{made.servings} drinks of {number(per_drink)} g syrup, {sugars:.0f} g sugar each",
+        f"water boiled off {grams_word(batch.evaporated_g)}, syrup lost with the solids "
+        f"{grams_word(batch.carried_g + batch.cling_g)}",
+        *batch.notes,
+    ]
+    cost = _cost(pantry, made)
+    if cost:
+        out.append(cost["text"])
+    doses = [
+        f"{d.form.label}: the aroma model asks for {number(d.computed_g_per_kg, 2)} g/kg "
+        f"({number(d.computed_low, 2)}-{number(d.computed_high, 2)})"
+        for d in made.doses
+        if d.computed_g_per_kg > 0
+    ]
+    serious = [f for f in findings if f.level in ("limit", "caution")]
+    notes = [f for f in findings if f.level == "note"]
+    shown = [c for c in process if all_cautions or c.caution_id in FIRST_CAUTIONS]
+    warn = [f"{f.level}: {f.text}" for f in [*serious, *(notes if all_cautions else [])]]
+    at_stove = [c.text for c in shown]
+    hidden = len(process) - len(shown) + (0 if all_cautions else len(notes))
+    if hidden:
+        at_stove.append(f"{hidden} more notes and cautions with --cautions")
+    title = " + ".join(d.form.label for d in made.doses)
+    blocks: list[Text | Bullets | Table] = [
+        *stop_text(findings),
+        Text(
+            f"Trial formula: {title}, for {made.base.coffee.words}, {made.glass.style} "
+            f"({made.strength_word})"
+        ),
+        weigh,
+        Bullets("Do", made.steps, numbered=True),
+        Bullets("What comes out", out),
+        Bullets("Keeping", keeping.words),
+        Bullets(
+            "Dose from aroma (10th to 90th percentile); bar practice decides where they differ",
+            doses,
+        ),
+        Bullets("Watch", warn) if warn else Text("No limit or hazard is on file for this blend."),
+        Bullets("At the stove and the bottle", at_stove),
+    ]
+    document = _document(catalog, made, findings, process, keeping, cost)
+    return Report(document, blocks, _csv(made, findings), "formula")
+
+
+def _cost(pantry: Pantry, made: formulas.Formula) -> dict[str, Any] | None:
+    if not pantry.price_per_kg:
+        return None
+    from pairing import ratio
+
+    spent = ratio.cost(made.batch, pantry.price_per_kg, made.glass.syrup_g)
+    unit = pantry.currency or "(no currency given)"
+    text = (
+        f"cost {spent.total:.2f} {unit} a batch, {spent.per_serving:.3f} {unit} a drink"
+        if spent.per_serving is not None
+        else f"cost {spent.total:.2f} {unit} a batch"
+    )
+    if spent.missing:
+        text += f"; no price for {', '.join(spent.missing)}"
+    return {
+        "text": text,
+        "currency": pantry.currency,
+        "batch": spent.total,
+        "per_serving": spent.per_serving,
+        "no_price_for": list(spent.missing),
+    }
+
+
+def _document(
+    catalog: Catalog,
+    made: formulas.Formula,
+    findings: Sequence[safety.Finding],
+    process: Sequence[safety.ProcessCaution],
+    keeping: Any,
+    cost: dict[str, Any] | None,
+) -> dict[str, Any]:
+    batch = made.batch
+    return {
+        "stop": [f.text for f in findings if f.level == "stop"],
+        "coffee": {
+            "origin": made.base.coffee.origin,
+            "process": made.base.coffee.process,
+            "roast": made.base.coffee.roast,
+            "brew": made.base.coffee.brew,
+            "species": made.base.coffee.species,
+        },
+        "style": made.glass.style,
+        "ingredients": [
+            {
+                "id": d.form.form_id,
+                "grams": made.grams[d.form.form_id],
+                "label": d.form.label,
+                "level": d.level,
+                "dose_g_per_kg": d.g_per_kg,
+                "dose_from_aroma_g_per_kg": d.computed_g_per_kg,
+                "dose_from_aroma_range_g_per_kg": [d.computed_low, d.computed_high],
+                "bar_practice_g_per_kg": [d.practice_low, d.practice_high],
+                "bound": d.bound,
+                "method": d.method,
+                "minutes": d.minutes,
+            }
+            for d in made.doses
+        ],
+        "sweetener": made.sweetener.sweetener_id,
+        "strength": made.strength_word,
+        "sugar_g": batch.sugar_g,
+        "water_g": batch.water_g,
+        "evaporated_g": batch.evaporated_g,
+        "lost_with_solids_g": batch.carried_g + batch.cling_g,
+        "yield_g": batch.yield_g,
+        "yield_ml": batch.yield_ml,
+        "brix": batch.brix,
+        "refractometer_brix": batch.reading_brix,
+        "acid_percent_as_citric": batch.composition.acid_percent,
+        "servings": made.servings,
+        "serving_g": made.glass.syrup_g,
+        "sugar_per_serving_g": batch.composition.sugars / batch.yield_g * made.glass.syrup_g,
+        "steps": list(made.steps),
+        "keeping": {
+            "storage": keeping.storage,
+            "days": keeping.days,
+            "water_activity": keeping.water_activity,
+            "ph_estimate": keeping.ph,
+            "ph_uncertainty": keeping.ph_uncertainty,
+            "crystallises_below_c": keeping.crystallisation_temperature_c,
+            "viscosity_4c_mpa_s": keeping.fridge.viscosity_mpa_s,
+            "viscosity_20c_mpa_s": keeping.room.viscosity_mpa_s,
+            "words": list(keeping.words),
+        },
+        "cost": cost,
+        "findings": [finding_record(f) for f in findings],
+        "cautions": [f.text for f in findings if f.level != "note"] + [c.text for c in process],
+    }
+
+
+def _csv(made: formulas.Formula, findings: Sequence[safety.Finding]) -> Table:
+    batch = made.batch
+    rows: list[list[Any]] = [["stop", "", "", "", f.text] for f in findings if f.level == "stop"]
+    rows += [
+        ["sugar", made.sweetener.sweetener_id, batch.sugar_g, "g", ""],
+        ["water", "water", batch.water_g, "g", ""],
+    ]
+    rows += [
+        ["ingredient", d.form.form_id, made.grams[d.form.form_id], "g", d.level] for d in made.doses
+    ]
+    rows += [
+        ["yield", "syrup", batch.yield_g, "g", ""],
+        ["yield", "syrup", batch.yield_ml, "ml", ""],
+        ["yield", "strength", batch.brix, "degBx", made.strength_word],
+        ["yield", "servings", made.servings, "drinks", f"{made.glass.syrup_g:g} g each"],
+    ]
+    rows += [["step", str(i), "", "", s] for i, s in enumerate(made.steps, 1)]
+    rows += [[f.level, f.subject, f.amount, f.unit, f.text] for f in findings if f.level != "stop"]
+    return Table("", ["section", "item", "amount", "unit", "text"], rows)
+
+
+# --- label --------------------------------------------------------------------------------
+
+
+class Day(click.ParamType[date]):
+    """A day, YYYY-MM-DD."""
+
+    name = "date"
+
+    def convert(self, value: Any, param: Any, ctx: Any) -> date:
+        """Check the day."""
+        if isinstance(value, date):
+            return value
+        try:
+            return date.fromisoformat(str(value))
+        except ValueError:
+            self.fail(f"{value!r} is not a day; write it as 2026-11-24", param, ctx)
+
+
+@click.command()
+@click.argument("ingredients", nargs=-1, required=True)
+@click.option("--name", default=None, help="Name on the label.")
+@click.option("--made-on", type=Day(), default=None, help="Day it was made, for the use-by line.")
+@coffee_options
+@batch_options
+@format_option()
+@pantry_option
+def label(
+    ingredients: tuple[str, ...],
+    name: str | None,
+    made_on: date | None,
+    how: str,
+    pantry: Path | None,
+    data_folder: Path | None,
+    **options: Any,
+) -> None:
+    """A draft label for a formula: ingredients by weight, allergens, sugar, caffeine, use-by.
+
+    \b
+    Examples:
+      pairing label mandarin green-cardamom black-pepper --origin burundi
+      pairing label hazelnut-roasted sweet-orange-peel --made-on 2026-11-24 --format json
+    """
+    from pairing import label as labels
+
+    opened = open_catalog(pantry, data_folder)
+    catalog = opened.catalog
+    made = build(opened, ingredients, options)
+    findings = made.findings(catalog)
+    batch = made.batch
+    share = made.glass.syrup_g / batch.yield_g
+    items = [
+        labels.LabelItem(made.sweetener.name, batch.sugar_g, made.sweetener.sweetener_id),
+        labels.LabelItem("water", batch.water_g),
+        *(
+            labels.LabelItem(d.form.label, made.grams[d.form.form_id], d.form.ingredient_id)
+            for d in made.doses
+        ),
+    ]  # fmt: skip
+    low, high = made.base.caffeine_mg
+    sugars = batch.composition.sugars * share
+    drafted = labels.draft_label(
+        name or " and ".join(d.form.label for d in made.doses) + " syrup",
+        items,
+        serving_g=made.glass.syrup_g,
+        sugar_g=sugars,
+        energy_kcal=4.0 * sugars,  # EU 1169/2011 Annex XIV: 4 kcal/g carbohydrate
+        findings=findings,
+        caffeine_low_mg=low,
+        caffeine_high_mg=high,
+        drink_ml=made.glass.drink_ml,
+        milk="dairy" if made.glass.style == "milk" else "",
+        keep_days=made.keeping(catalog).days,
+        made_on=made_on,
+    )
+    text = drafted.to_text()
+    lines = [line for line in text.splitlines() if line.strip()]
+    table = Table("", ["line"], [[line] for line in lines])
+    document = {"stop": [f.text for f in findings if f.level == "stop"], "lines": lines}
+    show(Report(document, [Text(line) for line in lines], table, "label"), how)
