@@ -21,6 +21,7 @@ __all__ = [
     "Cold",
     "Stability",
     "assess",
+    "citric_charge",
     "crystallisation_temperature",
     "estimate_ph",
     "inverted_share",
@@ -133,7 +134,7 @@ class Stability:
     words: tuple[str, ...]
 
 
-def _bisect(rising: Callable[[float], float], low: float, high: float) -> float:
+def bisect(rising: Callable[[float], float], low: float, high: float) -> float:
     """Return the root of a rising function between `low` and `high`."""
     for _ in range(60):
         middle = 0.5 * (low + high)
@@ -184,6 +185,33 @@ def water_activity(composition: Masses, temperature_c: float = 25.0) -> float:
     return sugar.water_activity_of_mixture(c.water, solutes, temperature_c)
 
 
+def citric_charge(ph: float, temperature_c: float = 25.0) -> float:
+    """Return the mean number of charges on citrate.
+
+    Parameters
+    ----------
+    ph : float
+        pH.
+    temperature_c : float
+        Temperature [°C], 0 to 110.
+
+    Returns
+    -------
+    float
+        Charges per molecule, 0 to 3.
+
+    References
+    ----------
+    Benezeth et al. (1997), J. Solution Chem. 26, 63-84 (constants and enthalpies).
+    """
+    inverse = 1.0 / (temperature_c + sugar.ZERO_C) - 1.0 / 298.15
+    steps = [1.0]
+    for pk, enthalpy in zip(CITRIC_PK, CITRIC_ENTHALPY, strict=True):
+        warm = pk + 1000.0 * enthalpy / (math.log(10.0) * sugar.GAS_CONSTANT) * inverse
+        steps.append(steps[-1] * 10.0 ** (ph - warm))
+    return float(sum(i * x for i, x in enumerate(steps)) / sum(steps))
+
+
 def estimate_ph(composition: Masses, temperature_c: float = 25.0) -> float:
     """Return the pH of a syrup or juice from its acid and minerals.
 
@@ -219,22 +247,13 @@ def estimate_ph(composition: Masses, temperature_c: float = 25.0) -> float:
     cations = CATIONS_PER_G_ASH * composition.ash / composition.water * 1000.0
     if free < 1e-6:
         return PH_OF_SUGAR_WATER
-    inverse = 1.0 / (temperature_c + sugar.ZERO_C) - 1.0 / 298.15
-    pks = [
-        pk + 1000.0 * h / (math.log(10.0) * sugar.GAS_CONSTANT) * inverse
-        for pk, h in zip(CITRIC_PK, CITRIC_ENTHALPY, strict=True)
-    ]
     citrate = (free + cations) / 3.0
 
     def balance(ph: float) -> float:
-        hydrogen = 10.0**-ph
-        steps = [1.0]
-        for pk in pks:
-            steps.append(steps[-1] * 10.0**-pk / hydrogen)
-        charge = sum(i * x for i, x in enumerate(steps)) / sum(steps)
-        return float(citrate * charge + 10.0 ** (ph - WATER_PK) - hydrogen - cations)
+        charge = citrate * citric_charge(ph, temperature_c)
+        return float(charge + 10.0 ** (ph - WATER_PK) - 10.0**-ph - cations)
 
-    return min(_bisect(balance, 0.0, 12.0), PH_OF_SUGAR_WATER)
+    return min(bisect(balance, 0.0, 12.0), PH_OF_SUGAR_WATER)
 
 
 def inverted_share(composition: Masses, minutes: float, temperature_c: float = 100.0) -> float:
@@ -283,7 +302,7 @@ def crystallisation_temperature(composition: Masses) -> float | None:
         return None
     if _supersaturation(composition, 100.0) > 1.0:
         return 100.0
-    return _bisect(lambda t: 1.0 - _supersaturation(composition, t), -13.0, 100.0)
+    return bisect(lambda t: 1.0 - _supersaturation(composition, t), -13.0, 100.0)
 
 
 def _cold(composition: Masses, temperature_c: float) -> Cold:
@@ -328,7 +347,7 @@ def _invert_share_for_fridge(composition: Masses) -> float:
         )
         return 1.0 - _supersaturation(syrup, FRIDGE_C)
 
-    return _bisect(swapped, 0.0, 1.0)
+    return bisect(swapped, 0.0, 1.0)
 
 
 def assess(

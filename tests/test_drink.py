@@ -1,0 +1,234 @@
+"""The drink in the glass: what fits, how it lands, what it advises, solving backwards."""
+
+import time
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pairing import catalog, drink, ratio
+from pairing.drink import Coffee, DrinkSpec, SyrupSpec
+from pairing.errors import PairingError
+from pairing.ratio import Masses
+
+RICH = Masses(water=33.33, sucrose=66.67)
+SOUR = Masses(water=40.0, sucrose=50.0, acid=10.0, ash=0.05)
+ESPRESSO = Coffee("Double espresso", 40.0, 9.5, 67.0, 5.4, (85.0, 185.0), 1033.0, 30.0, 24.7, 12.0)
+FILTER = Coffee("Filter", 240.0, 1.3, 75.0, 5.3, (77.0, 138.0))
+COLD = Coffee("Cold brew", 240.0, 1.4, 5.0, 5.0, (103.0, 200.0))
+STYLES: tuple[drink.Style, ...] = ("hot", "iced", "sparkling", "milk", "iced-milk", "cold-brew")
+
+
+def spec(
+    style: drink.Style = "sparkling",
+    syrup_g: float = 20.0,
+    coffee: Coffee = ESPRESSO,
+    ml: float = 355.0,
+    composition: Masses = RICH,
+) -> DrinkSpec:
+    return DrinkSpec(style, SyrupSpec(syrup_g, composition), coffee, drink.glass_of(ml))
+
+
+def test_common_practice_espresso_soda() -> None:
+    """12 fl oz iced sparkling, 20 g of 2:1 syrup, a 1.5 fl oz double espresso (common practice).
+
+    It fits with room for foam, lands cold and lightly sweet.
+    """
+    made = drink.build(spec())
+    assert 20 <= made.headspace_needed_ml <= 40
+    assert made.headspace_ml >= made.headspace_needed_ml - 0.5
+    assert 90 <= made.filler_g <= 180
+    assert 120 <= made.ice_g <= 180
+    assert made.served.temperature_c < 5
+    assert made.served.ice_left_g > 30
+    assert made.served.sweetness_word == "lightly sweet"
+    assert 3 < made.served.sugar_percent < 6
+    assert 0.6 * 40 < made.served.melted_g < 1.5 * 40
+    assert drink.advise(made) == ()
+    assert any("stir late" in s for s in made.steps)
+    assert any("crema" in s for s in made.steps)
+    assert any("heat" in c for c in made.cautions)
+
+
+@pytest.mark.parametrize("style", STYLES)
+@pytest.mark.parametrize("ml", [180.0, 240.0, 355.0, 473.0, 600.0])
+def test_every_style_fits_every_glass(style: drink.Style, ml: float) -> None:
+    for coffee in (ESPRESSO, FILTER, COLD):
+        made = drink.build(spec(style, 12.0, coffee, ml))
+        assert made.volume_ml + made.headspace_needed_ml <= ml + 0.5
+        assert made.headspace_ml == pytest.approx(ml - made.volume_ml)
+        assert made.coffee_g > 0
+        assert made.steps
+        assert any("caffeine" in c for c in made.cautions)
+        if style in ("hot", "milk"):
+            assert made.served.temperature_c > 0
+            assert made.after_ten_minutes.temperature_c < made.served.temperature_c + 1e-9
+            assert made.ice_g == 0
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.sampled_from(STYLES),
+    st.floats(0, 40),
+    st.floats(250, 600),
+    st.floats(-18, 0),
+)
+def test_sugar_water_and_solids_are_kept(
+    style: drink.Style, g: float, ml: float, ice_c: float
+) -> None:
+    made = drink.build(replace(spec(style, g, ESPRESSO, ml), ice_temperature_c=ice_c))
+    for moment in (made.served, made.after_ten_minutes):
+        put_in = g + made.coffee_g + made.filler_g + moment.melted_g
+        assert moment.liquid_g == pytest.approx(put_in)
+        assert moment.melted_g + moment.ice_left_g == pytest.approx(made.ice_g, abs=1e-6)
+        assert moment.sugar_percent * moment.liquid_g / 100 == pytest.approx(g * 0.6667, abs=1e-6)
+        assert moment.tds_percent * moment.liquid_g / 100 == pytest.approx(3.8)
+        assert moment.brix >= moment.sugar_percent - 1e-9
+    assert made.after_ten_minutes.melted_g >= made.served.melted_g - 1e-9
+
+
+@pytest.mark.parametrize("style", ["iced", "sparkling", "iced-milk", "hot"])
+@pytest.mark.parametrize("target", [6.0, 8.0, 11.0])
+def test_backwards_to_brix(style: drink.Style, target: float) -> None:
+    wish = spec(style)
+    if target < drink.build(replace(wish, syrup=replace(wish.syrup, grams=0.0))).served.brix:
+        with pytest.raises(PairingError):
+            drink.syrup_for_brix(wish, target)
+        return
+    made = drink.syrup_for_brix(wish, target)
+    assert made.served.brix == pytest.approx(target, abs=1e-3)
+    again = drink.build(made.spec)
+    assert again.served.brix == pytest.approx(target, abs=1e-3)
+
+
+def test_backwards_to_sweetness() -> None:
+    made = drink.syrup_for_sweetness(spec(), 7.0)
+    assert made.served.sweetness_percent == pytest.approx(7.0, abs=1e-3)
+
+
+def test_bottles() -> None:
+    """750 ml of 2:1 at 1327 kg/m3 is 995 g: 49 drinks of 20 g."""
+    assert drink.drinks_per_bottle(750, 20, 1326.8) == 49
+
+
+def test_more_ice_is_not_colder_than_freezing() -> None:
+    made = drink.build(replace(spec(), ice_g=150.0))
+    assert -1.0 < made.after_ten_minutes.temperature_c < 0
+
+
+def test_cold_tastes_less_sweet() -> None:
+    iced, hot = drink.build(spec("iced")).served, drink.build(spec("hot")).served
+    assert iced.perceived_sweetness_percent < 0.85 * iced.sweetness_percent
+    assert hot.perceived_sweetness_percent == hot.sweetness_percent
+
+
+def test_fructose_is_sweeter_cold() -> None:
+    agave = Masses(water=25, glucose=12, fructose=63)
+    iced = drink.build(spec("iced", composition=agave)).served
+    hot = drink.build(spec("hot", composition=agave)).served
+    assert iced.sweetness_percent / iced.sugar_percent > 1.2
+    assert hot.sweetness_percent / hot.sugar_percent < 0.9
+
+
+def test_too_sweet_names_the_grams_that_mend_it() -> None:
+    made = drink.build(spec("iced", 90.0, ml=473.0))
+    (advice,) = drink.advise(made)
+    assert advice.problem == "too sweet"
+    grams = float(advice.change.split("Take ")[1].split(" g")[0])
+    mended = drink.build(replace(made.spec, syrup=replace(made.spec.syrup, grams=grams)))
+    assert drink.advise(mended) == ()
+
+
+def test_barely_sweet_names_the_grams() -> None:
+    made = drink.build(spec("iced", 5.0))
+    assert [a.problem for a in drink.advise(made)] == ["not sweet"]
+
+
+def test_thin_sour_bitter_flat_and_drowned() -> None:
+    thin = drink.build(replace(spec("iced", 25.0), filler_g=190.0, ice_g=60.0, coffee_g=20.0))
+    assert "thin" in [a.problem for a in drink.advise(thin)]
+    sour = drink.build(spec("iced", 20.0, composition=SOUR))
+    assert "sour" in [a.problem for a in drink.advise(sour)]
+    bitter = drink.build(replace(spec("hot", 5.0), filler_g=20.0))
+    assert "bitter" in [a.problem for a in drink.advise(bitter)]
+    flat = drink.build(replace(spec(), carbonation_volumes=1.5))
+    assert "flat" in [a.problem for a in drink.advise(flat)]
+    assert [a.problem for a in drink.advise(drink.build(spec()), 0.8)] == ["spice over coffee"]
+    assert drink.advise(drink.build(spec()), 0.5) == ()
+
+
+def test_sour_syrup_curdles_hot_milk_first() -> None:
+    """Casein clots at pH 4.6 in the cold and sooner when hot (Walstra et al., recalled)."""
+    fine = drink.build(spec("milk"))
+    assert not [a for a in drink.advise(fine) if a.problem == "curdling"]
+    mild = Masses(water=48.0, sucrose=50.0, acid=2.0, ash=0.05)
+    strong = drink.build(spec("milk", 30.0, composition=SOUR))
+    (advice,) = [a for a in drink.advise(strong) if a.problem == "curdling"]
+    assert "will curdle" in advice.words
+    grams = float(advice.change.split("at most ")[1].split(" g")[0])
+    less = drink.build(replace(strong.spec, syrup=replace(strong.spec.syrup, grams=grams)))
+    assert not [a for a in drink.advise(less) if "will" in a.words]
+    cold = drink.build(spec("iced-milk", 20.0, composition=mild))
+    hot = drink.build(spec("milk", 20.0, composition=mild))
+    assert hot.served.ph - drink._curdling_ph(hot.served.temperature_c) < (
+        cold.served.ph - drink._curdling_ph(cold.served.temperature_c)
+    )
+
+
+def test_a_finished_batch_goes_into_the_glass() -> None:
+    white = ratio.Sweetener("white-cane-sugar", 0.02, 99.8)
+    mandarin = ratio.fruit("mandarin", 200, "slice", water_percent=85, brix=12, acid_percent=0.95)
+    made = ratio.batch(white, 250, 125, (mandarin,), ratio.Cook(minutes=12))
+    cup = drink.build(spec(composition=made.composition))
+    assert cup.added_sugar_g == pytest.approx(20 * made.composition.sugars / made.yield_g)
+    assert cup.served.sweetness_word == "lightly sweet"
+
+
+def test_the_coffee_of_every_brew_builds() -> None:
+    known = catalog.load()
+    for brew in known.brews.values():
+        coffee = drink.coffee_of(brew)
+        made = drink.build(DrinkSpec("iced", SyrupSpec(15, RICH), coffee, known.glasses["pint"]))
+        share = made.coffee_g / brew.beverage_g
+        assert made.caffeine_mg[1] == pytest.approx(brew.caffeine_high_mg * share)
+
+
+@pytest.mark.parametrize(
+    ("bad", "words"),
+    [
+        (lambda: drink.build(replace(spec(), filler_g=300.0)), "do not fit"),
+        (lambda: drink.build(replace(spec(), ice_g=-1.0)), "ice"),
+        (lambda: drink.build(replace(spec(), ice_g=float("nan"))), "ice"),
+        (lambda: drink.build(spec("fizzy")), "style"),  # type: ignore[arg-type]
+        (lambda: drink.build(spec(syrup_g=float("nan"))), "syrup"),
+        (lambda: drink.build(spec(syrup_g=-3)), "syrup"),
+        (lambda: drink.build(spec(composition=Masses())), "composition"),
+        (lambda: drink.build(replace(spec("hot"), ice_g=50.0)), "no ice"),
+        (lambda: drink.build(replace(spec("iced", coffee=FILTER), ice_g=320.0)), "no room"),
+        (lambda: drink.build(replace(spec(), ice_temperature_c=3.0)), "ice temperature"),
+        (lambda: drink.build(replace(spec(), carbonation_volumes=9.0)), "carbonation"),
+        (lambda: drink.glass_of(5), "glass"),
+        (lambda: drink.syrup_for_brix(spec(), 59.0), "does not fit"),
+        (lambda: drink.syrup_for_brix(spec(), 0.5), "without syrup"),
+        (lambda: drink.syrup_for_brix(spec(), float("nan")), "target"),
+        (lambda: drink.drinks_per_bottle(0, 20, 1300), "bottle"),
+        (lambda: drink.drinks_per_bottle(700, 0, 1300), "syrup"),
+        (lambda: drink.melt([], 10, 0, 0), "nothing"),
+        (lambda: drink.melt([(10, 4.19, 20)], 10, 5, 0), "ice"),
+        (lambda: drink.co2_solubility(120), "CO2"),
+        (lambda: drink.advise(drink.build(spec()), 1.5), "spice share"),
+    ],
+)
+def test_bad_input_is_one_line(bad: object, words: str) -> None:
+    with pytest.raises(PairingError) as caught:
+        bad()  # type: ignore[operator]
+    assert "\n" not in str(caught.value)
+    assert words in str(caught.value)
+
+
+def test_it_is_quick() -> None:
+    """`pairing drink` has 0.3 s in all."""
+    start = time.perf_counter()
+    drink.advise(drink.syrup_for_brix(spec(), 8.0), 0.9)
+    assert time.perf_counter() - start < 0.15
