@@ -13,7 +13,7 @@ from pairing.aroma import Array, Axis, axis, best_estimate
 from pairing.catalog import Brew, Catalog, Modifier, Origin, normalise
 from pairing.errors import PairingError, UnknownNameError
 
-__all__ = ["TASTES", "Coffee", "CoffeeBase", "base", "describe", "levels"]
+__all__ = ["TASTES", "Coffee", "CoffeeBase", "base", "brewed", "describe", "levels"]
 
 TASTES = ("acidity", "bitterness", "body", "sweetness")
 # the level at which the base was measured: no modifier rows
@@ -255,3 +255,15 @@ def base(catalog: Catalog, coffee: Coffee) -> CoffeeBase:
         caffeine_mg=_caffeine(catalog, coffee, brew, used),
         source_ids=tuple(dict.fromkeys(used)),
     )
+
+
+def brewed(
+    catalog: Catalog,
+    origin: str | None = None,
+    process: str | None = None,
+    roast: str = "medium",
+    brew: str = "double-espresso",
+    species: str | None = None,
+) -> CoffeeBase:
+    """Describe a coffee and work out its base in one call; see :func:`describe`."""
+    return base(catalog, describe(catalog, origin, process, roast, brew, species))

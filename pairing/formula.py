@@ -17,8 +17,7 @@ from pairing import aroma, infusion, ratio, safety, stability
 from pairing.aroma import Array
 from pairing.catalog import Brew, Catalog, Form
 from pairing.catalog import Sweetener as SweetenerRow
-from pairing.coffee import CoffeeBase, describe
-from pairing.coffee import base as brewed
+from pairing.coffee import CoffeeBase, brewed
 from pairing.errors import PairingError
 
 __all__ = [
@@ -232,7 +231,7 @@ def reference(catalog: Catalog) -> CoffeeBase:
     cached = catalog.__dict__.get("_reference_coffee")
     if isinstance(cached, CoffeeBase):
         return cached
-    made = brewed(catalog, describe(catalog))
+    made = brewed(catalog)
     catalog.__dict__["_reference_coffee"] = made
     return made
 

@@ -266,7 +266,7 @@ def _value(cell: _Cell, spec: dict[str, Any]) -> str:
             number = float(text)
         except ValueError:
             number = math.nan
-        unit = f" ({spec['unit']})" if "unit" in spec else ""
+        unit = f" ({spec['unit']})" if spec.get("unit", "see").split()[0] != "see" else ""
         if not math.isfinite(number):
             raise PairingError(f"{cell.where}: {text!r} should be a number{unit}")
         if number < rules.get("minimum", -math.inf) or number > rules.get("maximum", math.inf):

@@ -1,0 +1,92 @@
+"""Write data/README.md from data/datapackage.json, so that the schema in words can't rot.
+
+Run: python scripts/data_readme.py            (--check: only say whether it is up to date)
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+from pairing import catalog, sources
+from pairing.files import write_atomically
+
+DATA = Path(__file__).resolve().parent.parent / "data"
+
+HEAD = """# {title}
+
+{description}
+
+This file is written by `scripts/data_readme.py` from `datapackage.json` (a Frictionless Tabular
+Data Package, an open standard). Change the descriptor, not this file.
+
+- One fact a row. Every row has a source (`source_id`, a row of `sources.csv`) and its evidence:
+  `read` = seen in text, `memory` = recalled, the source named is where it is believed to come
+  from, `computed` = worked out from cited rows.
+- Ids are kebab case; lists inside a cell are joined with `;`; an empty cell means not known.
+- Where sources disagree every one keeps its row; the catalogue takes the union as the range.
+- Licence: see `LICENSE` in this folder. All of it can be used commercially.
+
+Rows: {rows}. Evidence over all rows: {evidence}.
+
+Ingredients with thin evidence (fewer than six odorants with an amount and a threshold): {thin}.
+"""
+
+
+def page() -> str:
+    """The text of data/README.md."""
+    package = json.loads((DATA / "datapackage.json").read_text(encoding="utf-8"))
+    shipped = catalog.load()
+    found = sources.audit(shipped)
+    totals: dict[str, int] = {}
+    for counts in found.tables.values():
+        for word, count in counts.items():
+            totals[word] = totals.get(word, 0) + count
+    every = sum(totals.values())
+    evidence = ", ".join(
+        f"{w} {100 * totals.get(w, 0) / every:.0f} %" for w in ("read", "computed", "memory")
+    )
+    text = HEAD.format(
+        title=package["title"],
+        description=package["description"],
+        rows=f"{every:,}",
+        evidence=evidence,
+        thin=", ".join(found.thin) or "none",
+    )
+    for resource in package["resources"]:
+        _, rows = catalog.read_rows(DATA / resource["path"])
+        text += f"\n## {resource['path']}\n\n{resource['title']} {len(rows):,} rows.\n\n"
+        text += "| column | type | unit | what | rules |\n| --- | --- | --- | --- | --- |\n"
+        for field in resource["schema"]["fields"]:
+            rules = field.get("constraints", {})
+            words = []
+            if rules.get("required"):
+                words.append("required")
+            if rules.get("unique"):
+                words.append("unique")
+            if "minimum" in rules or "maximum" in rules:
+                words.append(f"{rules.get('minimum', '')} to {rules.get('maximum', 'any')}")
+            if "enum" in rules:
+                words.append("one of " + ", ".join(rules["enum"]))
+            text += (
+                f"| {field['name']} | {field['type']} | {field.get('unit', '')} | "
+                f"{field['description']} | {'; '.join(words)} |\n"
+            )
+    return text
+
+
+def main() -> int:
+    """Write or check the page."""
+    path, made = DATA / "README.md", page()
+    if "--check" in sys.argv[1:]:
+        same = path.exists() and path.read_text(encoding="utf-8") == made
+        print("data/README.md is up to date" if same else "data/README.md is stale: run me")
+        return 0 if same else 1
+    write_atomically(path, made)
+    print(f"wrote data/README.md, {len(made):,} characters")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,147 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from pairing.catalog import Catalog
+from pairing.errors import PairingError
+from pairing.pantry import open_pantry
+
+GOOD = """
+name = "Two Hills, both sites"
+currency = "EUR"
+
+[[ingredients]]
+ingredient_id = "smoked-mandarin"
+name = "House smoked mandarin peel"
+kind = "citrus"
+aliases = ["smoky mandarin"]
+
+[[forms]]
+form_id = "smoked-mandarin"
+ingredient_id = "smoked-mandarin"
+form = "peel"
+label = "Smoked mandarin peel"
+dose_low_g_per_kg = 5
+dose_high_g_per_kg = 20
+method = "hot-steep"
+
+[[form_materials]]
+form_id = "smoked-mandarin"
+material = "peel-oil"
+percent_low = 0.5
+percent_high = 1.5
+
+[[composition]]
+ingredient_id = "smoked-mandarin"
+material = "peel-oil"
+compound_id = "limonene"
+low = 70
+high = 75
+unit = "percent"
+
+[[prices]]
+item = "green-cardamom"
+per_kg = 48.5
+
+[[prices]]
+item = "sugar"
+per_kg = 1.2
+
+[[stock]]
+item = "mandarin"
+grams = 4000
+
+[[house_names]]
+name = "The Green One"
+means = "green-cardamom"
+
+[[menus]]
+name = "Autumn"
+coffees = [
+  { origin = "burundi", roast = "light" },
+  { origin = "brazil", process = "natural", roast = "dark" },
+]
+"""
+
+
+def write(folder: Path, text: str) -> Path:
+    path = folder / "pairing.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_a_pantry_adds_to_the_catalogue(catalog: Catalog, tmp_path: Path) -> None:
+    opened = open_pantry(write(tmp_path, GOOD), catalog)
+    assert opened.catalog.form("Smoky Mandarin").form_id == "smoked-mandarin"
+    assert opened.catalog.form("the green one").form_id == "green-cardamom"
+    assert opened.catalog.form("elaichi").form_id == "green-cardamom"
+    assert opened.price_per_kg == {"green-cardamom": 48.5, "white-cane-sugar": 1.2}
+    assert opened.stock_g == {"mandarin": 4000}
+    assert [c["origin"] for c in opened.menus["autumn"].coffees] == ["burundi", "brazil"]
+    assert "smoked-mandarin" not in catalog.ingredients  # the shipped catalogue stays as it was
+
+
+def test_a_folder_of_tables(catalog: Catalog, tmp_path: Path) -> None:
+    (tmp_path / "prices.csv").write_text("item,per_kg\nelaichi,50\n", encoding="utf-8")
+    (tmp_path / "house_names.csv").write_text("name,means\nBig C,cassia\n", encoding="utf-8")
+    opened = open_pantry(tmp_path, catalog)
+    assert opened.price_per_kg == {"green-cardamom": 50}
+    assert opened.catalog.form("big c").form_id == "cassia"
+
+
+# what was changed -> what the one line must say
+WRONG = [
+    ('kind = "citrus"', 'kind = "fruit"', r"line 8 column 8 \(kind\): 'fruit' should be one of"),
+    ("low = 70", 'low = "lots"', r"line 30 column 7 \(low\): 'lots' should be a number"),
+    ("low = 70", "low = -1", r"line 30 column 7 \(low\): -1 is out of range"),
+    ("low = 70", "low = nan", r"line 30 .*should be a number"),
+    ("low = 70", "low = 99", r"low 99 is above high 75"),
+    ('compound_id = "limonene"', 'compound_id = "limonen"', r"unknown compound 'limonen'; did"),
+    ("percent_low = 0.5\n", "", r"form_materials needs 'percent_low'"),
+    ("per_kg = 48.5", "per_kg = -2", r"line 36 column 10 \(per_kg\): -2 should be a number"),
+    ('item = "mandarin"', 'item = "mandarina dulce x"', r"unknown ingredient"),
+    ('means = "green-cardamom"', 'means = "cinnamon"', r"two are sold under this name"),
+    ("[[stock]]", "[[stocks]]", r"unknown table or key 'stocks'"),
+    ('form = "peel"', 'form = "peel"\ncolor = "red"', r"forms has no column 'color'"),
+    ('name = "Two Hills', 'name = Two Hills', r"not TOML"),
+    ('{ origin = "burundi", roast', '{ orign = "burundi", roast', r"a coffee of menu 'Autumn'"),
+    ('ingredient_id = "smoked-mandarin"\nname', 'ingredient_id = "Smoked Mandarin"\nname',
+     r"lower-case words joined by hyphens"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("old", "new", "says"), WRONG)
+def test_mistakes_are_named_by_place(
+    catalog: Catalog, tmp_path: Path, old: str, new: str, says: str
+) -> None:
+    assert old in GOOD
+    with pytest.raises(PairingError, match=says) as caught:
+        open_pantry(write(tmp_path, GOOD.replace(old, new, 1)), catalog)
+    assert "\n" not in str(caught.value)
+    assert "pairing.toml" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [(b"", "empty"), (b"\xff\xfea", "not UTF-8"), (b"a = " + b"[" * 5000, "not")],
+)
+def test_hostile_files(catalog: Catalog, tmp_path: Path, content: bytes, says: str) -> None:
+    path = tmp_path / "pairing.toml"
+    path.write_bytes(content)
+    with pytest.raises(PairingError, match=says):
+        open_pantry(path, catalog)
+
+
+def test_a_huge_file_is_refused(catalog: Catalog, tmp_path: Path) -> None:
+    path = tmp_path / "pairing.toml"
+    path.write_bytes(b"# filler\n" * 700_000)
+    with pytest.raises(PairingError, match="MB"):
+        open_pantry(path, catalog)
+
+
+def test_an_ingredient_nobody_can_weigh_is_refused(catalog: Catalog, tmp_path: Path) -> None:
+    text = '[[ingredients]]\ningredient_id = "ghost"\nname = "Ghost"\nkind = "spice"\n'
+    with pytest.raises(PairingError, match="ghost"):
+        open_pantry(write(tmp_path, text), catalog)
