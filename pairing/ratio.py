@@ -95,6 +95,22 @@ READS_ACID = -0.2  # recalled: juice-type samples read 0.15-0.25 low per 1 % cit
 READS_INVERT = -0.02  # recalled: invert sugar reads about 0.02 low per 1 %
 READS_OTHER = 0.04  # ISO 1743: starch-syrup solids read 2.4 high at 60 %
 
+# What 100 g of saturated solution hold at 20-25 °C of sweeteners that crystallise by themselves
+# [g, anhydrous].  # recalled from Junk and Pancoast (1973), Handbook of Sugars (dextrose,
+# fructose, erythritol, allulose), and O'Brien-Nabors (2012), Alternative Sweeteners (the rest)
+OWN_SOLUBILITY_PERCENT: dict[str, float] = {
+    "dextrose-monohydrate": 48.0,
+    "fructose-crystalline": 79.0,
+    "erythritol": 36.0,
+    "allulose": 74.0,
+    "isomalt": 25.0,
+    "isomaltulose": 29.0,
+    "trehalose-dihydrate": 41.0,
+    "xylitol": 63.0,
+    "maltitol": 62.0,
+    "sorbitol": 70.0,
+}
+
 SPONTANEOUS_CRYSTALS = 1.3  # supersaturation  # recalled from Mathlouthi and Reiser (1995)
 
 CAUTIONS: tuple[str, ...] = (
@@ -265,7 +281,7 @@ class Sweetener:
     @property
     def solids_percent(self) -> float:
         """Dissolved solids [% w/w]."""
-        return 100.0 - self.water_percent
+        return self.masses(100.0).dissolved
 
 
 Blend = Sequence[tuple[Sweetener, float]]
@@ -761,9 +777,10 @@ def batch(
         raise PairingError("nothing is in the pot: give sugar, water or fruit above 0 g")
     pot = evaporate(pot, cook.loss_g(pot.put_in.total))
     pot = invert(pot, cook.inverted)
-    weight, pieces = pot.weight, pot.pieces.total
+    weight, pieces, water = pot.weight, pot.pieces.total, pot.liquid.water
     pot = strain(pot, strain_loss_percent)
     _check_solubility(pot.liquid, cook)
+    notes = (*notes, *_own_solubility(parts, s, water))
     return Batch(
         sweeteners=tuple((each.name, s * share) for each, share in parts),
         portions=tuple((p.name, grams) for p, grams in weighed),
@@ -796,6 +813,28 @@ def _check_solubility(syrup: Masses, cook: Cook) -> None:
                 f"{ratio:.2f} g of sucrose per g of water, {100 * ratio / (1 + ratio):.1f} °Bx; "
                 "use less sugar, boil off less or swap part of it for glucose or invert syrup"
             )
+
+
+def _own_solubility(
+    parts: tuple[tuple[Sweetener, float], ...], sugar_g: float, water_g: float
+) -> tuple[str, ...]:
+    """Refuse a sweetener other than sucrose that crystallises at 20 °C; warn when it is near."""
+    notes = []
+    for each, share in parts:
+        top = OWN_SOLUBILITY_PERCENT.get(each.name)
+        if top is None:
+            continue
+        found = sugar_g * share * each.solids_percent / 100.0 / water_g
+        limit = top / (100.0 - top)
+        words = (
+            f"{each.name} stays dissolved at 20 °C up to {limit:.2f} g per g of water "
+            f"({top:g} % by itself) and here it is {found:.2f}"
+        )
+        if found > SPONTANEOUS_CRYSTALS * limit:
+            raise PairingError(f"{words}: add water or blend it with another sweetener")
+        if found > limit:
+            notes.append(f"{words}: it can crystallise in the bottle")
+    return tuple(notes)
 
 
 Row = NDArray[np.float64]

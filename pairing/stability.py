@@ -212,7 +212,9 @@ def citric_charge(ph: float, temperature_c: float = 25.0) -> float:
     return float(sum(i * x for i, x in enumerate(steps)) / sum(steps))
 
 
-def estimate_ph(composition: Masses, temperature_c: float = 25.0) -> float:
+def estimate_ph(
+    composition: Masses, temperature_c: float = 25.0, unsoured_ph: float = PH_OF_SUGAR_WATER
+) -> float:
     """Return the pH of a syrup or juice from its acid and minerals.
 
     Parameters
@@ -221,11 +223,14 @@ def estimate_ph(composition: Masses, temperature_c: float = 25.0) -> float:
         The syrup [g]; `acid` is titratable acid as citric, `ash` the dissolved minerals.
     temperature_c : float
         Temperature [°C], 0 to 110.
+    unsoured_ph : float
+        pH without the acid, that of the sweetener; the most that is returned.
 
     Returns
     -------
     float
-        pH, good to about 0.3; measure where it matters.
+        pH, good to about 0.3 for citrus (honey, whose acid is gluconic, reads 0.6 higher);
+        measure where it matters.
 
     Raises
     ------
@@ -246,14 +251,14 @@ def estimate_ph(composition: Masses, temperature_c: float = 25.0) -> float:
     free = 3.0 * composition.acid / CITRIC_MOLAR_MASS / composition.water * 1000.0
     cations = CATIONS_PER_G_ASH * composition.ash / composition.water * 1000.0
     if free < 1e-6:
-        return PH_OF_SUGAR_WATER
+        return unsoured_ph
     citrate = (free + cations) / 3.0
 
     def balance(ph: float) -> float:
         charge = citrate * citric_charge(ph, temperature_c)
         return float(charge + 10.0 ** (ph - WATER_PK) - 10.0**-ph - cations)
 
-    return min(bisect(balance, 0.0, 12.0), PH_OF_SUGAR_WATER)
+    return min(bisect(balance, 0.0, 12.0), unsoured_ph)
 
 
 def inverted_share(composition: Masses, minutes: float, temperature_c: float = 100.0) -> float:
@@ -351,7 +356,10 @@ def _invert_share_for_fridge(composition: Masses) -> float:
 
 
 def assess(
-    composition: Masses, kind: Kind = "plain", measured_ph: float | None = None
+    composition: Masses,
+    kind: Kind = "plain",
+    measured_ph: float | None = None,
+    unsoured_ph: float = PH_OF_SUGAR_WATER,
 ) -> Stability:
     """Return how a syrup keeps.
 
@@ -364,6 +372,8 @@ def assess(
         alone, ``plain`` for sugar and water.
     measured_ph : float, optional
         pH by meter, instead of the estimate.
+    unsoured_ph : float
+        pH of the sweetener, for a syrup without acid.
 
     Returns
     -------
@@ -380,7 +390,7 @@ def assess(
     if measured_ph is not None and not 0 < measured_ph < 14:
         raise PairingError(f"pH must lie between 0 and 14, got {measured_ph:g}")
     c = composition
-    ph = estimate_ph(c) if measured_ph is None else measured_ph
+    ph = estimate_ph(c, unsoured_ph=unsoured_ph) if measured_ph is None else measured_ph
     spread = PH_UNCERTAINTY if measured_ph is None else 0.0
     activity = water_activity(c)
     fridge, room = _cold(c, FRIDGE_C), _cold(c, ROOM_C)

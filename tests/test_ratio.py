@@ -345,6 +345,45 @@ def test_bad_input_is_one_line(call: object) -> None:
     assert "\n" not in str(caught.value)
 
 
+def test_other_sweeteners_crystallise_too() -> None:
+    """Erythritol: about 36 % w/w at 25 °C (Junk and Pancoast 1973, recalled)."""
+    erythritol = Sweetener("erythritol", 0.1, polyol_percent=99.5, sweetness_relative=0.65)
+    with pytest.raises(PairingError, match="erythritol stays dissolved"):
+        ratio.batch(erythritol, 500, 500)
+    assert "crystallise" in ratio.batch(erythritol, 370, 600).notes[0]
+    assert ratio.batch(erythritol, 300, 600).notes == ()
+    assert ratio.batch([(SUGAR, 3.0), (erythritol, 1.0)], 500, 500).notes == ()
+
+
+def test_every_sweetener_of_the_data_package() -> None:
+    """15 or more sweeteners, each with its own water, swapped at equal sweetness or solids."""
+    from pairing import catalog, stability
+
+    rows = catalog.load().sweeteners
+    assert len(rows) >= 15
+    for row in rows.values():
+        each = Sweetener(
+            row.sweetener_id,
+            row.water_percent,
+            row.sucrose_percent,
+            row.glucose_percent,
+            row.fructose_percent,
+            row.other_sugars_percent,
+            row.polyol_percent,
+            row.acid_percent or 0.0,
+            row.ash_percent or 0.0,
+            row.sweetness_relative,
+            row.kcal_per_100g,
+        )
+        swap = ratio.swap_sweetener(SUGAR, 100.0, each, "solids")
+        assert swap.solids_change_g == pytest.approx(0, abs=1e-6)
+        made = ratio.solve(each, brix=22.0, yield_g=500.0)
+        assert made.brix == pytest.approx(22.0)
+        keeps = stability.assess(made.composition, unsoured_ph=row.ph or 6.5)
+        assert 0.9 < keeps.water_activity < 1.0
+        assert 3.0 < keeps.ph <= 8.0
+
+
 def test_strengths_as_they_are_said() -> None:
     """A cup of granulated sugar is 200 g and of water 237 g (USDA SR28)."""
     assert ratio.parse_strength("2:1") == 2.0

@@ -117,6 +117,15 @@ def test_water_activity_against_table() -> None:
             assert found == pytest.approx(expected, abs=0.02), row
 
 
+def test_water_activity_of_glucose_against_freezing_points() -> None:
+    """CRC freezing points turned into water activity by Ferro Fontan and Chirife (1981)."""
+    for row in rows("glucose_freezing_point.csv"):
+        d = float(row["depression_c"])
+        expected = math.exp(-9.6934e-3 * d - 4.761e-6 * d * d)
+        found = sugar.water_activity(float(row["percent_w_w"]), 0.0, 1.0)
+        assert found == pytest.approx(expected, abs=0.002), row
+
+
 def test_boiling_point_against_its_family() -> None:
     seen = 0
     for row in rows("sucrose_boiling_point.csv"):
