@@ -145,6 +145,28 @@ def test_barely_sweet_names_the_grams() -> None:
     assert [a.problem for a in drink.advise(made)] == ["not sweet"]
 
 
+def test_acid_of_the_drink_by_hand() -> None:
+    """20 g syrup with 10 % citric acid is 2 g; 40 g espresso at 30 mmol/l is 1.16 mmol."""
+    made = drink.build(spec("iced", 20.0, composition=SOUR)).served
+    espresso = 30.0 * 40.0 / 1033.0 / 1000.0 / 3.0 * 192.12
+    assert made.acid_percent == pytest.approx(100 * (2.0 / 1.0005 + espresso) / made.liquid_g)
+
+
+def test_heat_of_the_espresso_soda_by_hand() -> None:
+    """What the ice takes up is what syrup, espresso, soda and half the glass give off."""
+    made = drink.build(spec())
+    t, wet = made.served.temperature_c, 0.05 * made.ice_g
+    given = (
+        20 * 2.61 * (20 - t)  # 66.7 °Bx syrup, Bubnik et al. (1995)
+        + 40 * 4.19 * (1 - 0.6 * 0.095) * (65 - t)
+        + made.filler_g * 4.19 * (4 - t)
+        + 0.5 * 355 * 0.84 * (22 - t)
+        - wet * 4.19 * t
+    )
+    melted = given / (333.55 + 4.19 * t + 2.08 * 2.0)
+    assert made.served.melted_g - wet == pytest.approx(melted, abs=0.1)
+
+
 def test_thin_sour_bitter_flat_and_drowned() -> None:
     thin = drink.build(replace(spec("iced", 25.0), filler_g=190.0, ice_g=60.0, coffee_g=20.0))
     assert "thin" in [a.problem for a in drink.advise(thin)]
