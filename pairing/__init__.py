@@ -4,7 +4,7 @@
 >>> catalog = pairing.load()
 >>> coffee = pairing.brewed(catalog, origin="burundi", process="washed", roast="light")
 >>> best = pairing.suggest(catalog, [coffee], citrus="mandarin", size=3)
->>> made = pairing.formula(catalog, best[0].form_ids, coffee, servings=24)
+>>> made = pairing.make_formula(catalog, best[0].form_ids, coffee, servings=24)
 
 Names are imported when first used, so that ``import pairing`` stays cheap.
 """
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pairing.catalog import Catalog, load
     from pairing.coffee import brewed
     from pairing.errors import NothingFoundError, PairingError, UnknownNameError
-    from pairing.formula import make as formula
+    from pairing.formula import make as make_formula
     from pairing.pantry import open_pantry
     from pairing.search import check, suggest
 
@@ -32,8 +32,8 @@ __all__ = [
     "UnknownNameError",
     "brewed",
     "check",
-    "formula",
     "load",
+    "make_formula",
     "open_pantry",
     "score_pairs",
     "suggest",
@@ -47,7 +47,7 @@ _HOMES = {
     "UnknownNameError": "errors:UnknownNameError",
     "brewed": "coffee:brewed",
     "check": "search:check",
-    "formula": "formula:make",
+    "make_formula": "formula:make",
     "load": "catalog:load",
     "open_pantry": "pantry:open_pantry",
     "score_pairs": "affinity:score_pairs",
@@ -59,7 +59,7 @@ def __getattr__(name: str) -> Any:
     if name in _HOMES:
         module, attribute = _HOMES[name].split(":")
         value = getattr(import_module(f"pairing.{module}"), attribute)
-        globals()[name] = value  # over the submodule of the same name
+        globals()[name] = value
         return value
     raise AttributeError(f"module 'pairing' has no attribute {name!r}")
 

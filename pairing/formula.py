@@ -8,7 +8,7 @@ practice and the law clamp it, and the bound that was hit is named.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -52,7 +52,7 @@ class Glass:
     Attributes
     ----------
     style : str
-        ``hot``, ``iced``, ``sparkling``, ``milk`` or ``cold-brew``.
+        ``hot``, ``iced``, ``sparkling``, ``milk``, ``iced-milk`` or ``cold-brew``.
     syrup_g, drink_ml, temperature_c : float
         Syrup in it, its volume as served without ice, and its temperature.
     """
@@ -69,8 +69,10 @@ STYLES: dict[str, tuple[float, float]] = {
     "sparkling": (240.0, 3.0),
     "hot": (180.0, 60.0),
     "milk": (240.0, 58.0),
+    "iced-milk": (240.0, 4.0),
     "cold-brew": (270.0, 4.0),
 }
+MILK_STYLES = ("milk", "iced-milk")
 SYRUP_G = 20.0  # in a 12 fl oz iced drink: common practice, no source
 PIECES = {"slice": "fruit", "juice": "fruit"}
 
@@ -323,18 +325,41 @@ class Formula:
         )
         return tuple(out)
 
-    def findings(self, catalog: Catalog) -> tuple[safety.Finding, ...]:
-        """Limits, rules, hazards and allergens it touches in its drink, stops first."""
+    def findings(
+        self,
+        catalog: Catalog,
+        *,
+        milk: str = "dairy",
+        foraged: Collection[str] = (),
+        drink_ml: float | None = None,
+    ) -> tuple[safety.Finding, ...]:
+        """Limits, rules, hazards and allergens it touches in its drink, stops first.
+
+        Parameters
+        ----------
+        catalog : Catalog
+        milk : str
+            The milk of a milk drink.
+        foraged : collection of str
+            Ingredient ids gathered, or bought without a named species.
+        drink_ml : float, optional
+            The drink as served; the usual one of the style when not given.
+        """
         low, high = self.base.caffeine_mg
         serving = safety.Serving(
             yield_g=self.batch.yield_g,
             serving_g=self.glass.syrup_g,
-            drink_ml=self.glass.drink_ml,
+            drink_ml=drink_ml or self.glass.drink_ml,
             caffeine_low_mg=low,
             caffeine_high_mg=high,
-            milk="dairy" if self.glass.style == "milk" else "",
+            milk=milk if self.glass.style in MILK_STYLES else "",
         )
-        return safety.assess(self.portions(catalog), serving, safety.contents_of(catalog))
+        return safety.assess(
+            self.portions(catalog),
+            serving,
+            safety.contents_of(catalog),
+            foraged=frozenset(foraged),
+        )
 
     def cautions(self, catalog: Catalog) -> tuple[safety.ProcessCaution, ...]:
         """Cautions of making and keeping it."""
@@ -561,6 +586,29 @@ def _batch(
         made = solved(None, KEEPS_CLEAR_BRIX)
         why = f"{KEEPS_CLEAR_BRIX:g} °Bx when finished, so that no sugar grains in the fridge"
     return made, why
+
+
+def spice_share(catalog: Catalog, made: Formula) -> float:
+    """Share of a drink's aroma loudness that is the syrup's, 0 to 1.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    made : Formula
+    """
+    per_l = made.glass.syrup_g / made.glass.drink_ml * 1000.0
+    amounts = sum(
+        infusion.infuse(catalog, d.form, d.g_per_kg, d.method, d.minutes or None).best * per_l
+        for d in made.doses
+    )
+    base = made.base
+    coffee = base.best * min(1.0, base.brew.volume_ml / made.glass.drink_ml)
+    with np.errstate(invalid="ignore"):
+        loud_syrup, loud_coffee = (
+            float(aroma.loudness(np.nan_to_num(a / base.axis.threshold_best).sum()))
+            for a in (amounts, coffee)
+        )
+    return loud_syrup / (loud_syrup + loud_coffee) if loud_syrup else 0.0
 
 
 def _forms(catalog: Catalog, names: Sequence[str]) -> list[Form]:

@@ -26,6 +26,8 @@ from pairing.plan import grams_word
 
 __all__ = ["formula", "label"]
 
+MILKS = ("dairy", "oat", "soya", "almond", "hazelnut", "cashew", "coconut")
+
 # what the short print says of making and keeping; --cautions prints all
 FIRST_CAUTIONS = (
     "unattended", "boil-50", "first-aid", "kill-step", "glass-shock", "clean-bottles",
@@ -42,6 +44,10 @@ def batch_options(function: Any) -> Any:
                      show_default=True, help="Grams of syrup in a drink."),
         click.option("--style", type=click.Choice(list(formulas.STYLES)), default="iced",
                      show_default=True, help="The drink it is for."),
+        click.option("--milk", type=click.Choice(MILKS), default="dairy", show_default=True,
+                     help="Which milk, in a milk drink."),
+        click.option("--foraged", multiple=True, metavar="NAME",
+                     help="Gathered, or bought without a named species: look-alikes then stop it."),
         click.option("--dose", "doses", multiple=True, metavar="NAME=G",
                      help="Set a dose yourself: grams per kg of finished syrup."),
         click.option("--level", "levels", multiple=True, metavar="NAME=LEVEL",
@@ -143,7 +149,16 @@ def formula(
     """
     opened = open_catalog(pantry, data_folder)
     made = build(opened, ingredients, options)
-    show(report(opened, made, all_cautions), how)
+    findings = findings_of(opened.catalog, made, options)
+    show(report(opened, made, findings, all_cautions), how)
+
+
+def findings_of(
+    catalog: Catalog, made: formulas.Formula, options: dict[str, Any], **more: Any
+) -> tuple[safety.Finding, ...]:
+    """Findings of a formula with the milk and the foraged plants of the options."""
+    foraged = [catalog.form(n).ingredient_id for n in options["foraged"]]
+    return made.findings(catalog, milk=options["milk"], foraged=foraged, **more)
 
 
 def finding_record(f: safety.Finding) -> dict[str, Any]:
@@ -168,10 +183,14 @@ def stop_text(findings: Sequence[safety.Finding]) -> list[Text]:
     return [Text(f"STOP: {f.text}") for f in findings if f.level == "stop"]
 
 
-def report(pantry: Pantry, made: formulas.Formula, all_cautions: bool) -> Report:
+def report(
+    pantry: Pantry,
+    made: formulas.Formula,
+    findings: Sequence[safety.Finding],
+    all_cautions: bool,
+) -> Report:
     """A formula as tables, JSON and CSV."""
     catalog, batch = pantry.catalog, made.batch
-    findings = made.findings(catalog)
     process = made.cautions(catalog)
     keeping = made.keeping(catalog)
     rows = [
@@ -405,7 +424,7 @@ def label(
     opened = open_catalog(pantry, data_folder)
     catalog = opened.catalog
     made = build(opened, ingredients, options)
-    findings = made.findings(catalog)
+    findings = findings_of(catalog, made, options)
     batch = made.batch
     share = made.glass.syrup_g / batch.yield_g
     items = [
@@ -428,7 +447,7 @@ def label(
         caffeine_low_mg=low,
         caffeine_high_mg=high,
         drink_ml=made.glass.drink_ml,
-        milk="dairy" if made.glass.style == "milk" else "",
+        milk=options["milk"] if made.glass.style in formulas.MILK_STYLES else "",
         keep_days=made.keeping(catalog).days,
         made_on=made_on,
     )

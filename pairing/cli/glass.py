@@ -1,0 +1,288 @@
+"""``pairing drink``: the syrup in a glass, with coffee, ice, water, bubbles or milk."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import click
+
+from pairing import drink as drinks
+from pairing import formula as formulas
+from pairing import ratio, safety
+from pairing.catalog import Catalog
+from pairing.cli.make import batch_options, build, finding_record, findings_of, stop_text
+from pairing.cli.options import Amount, coffee_options, format_option, open_catalog, pantry_option
+from pairing.cli.output import Bullets, Report, Table, Text, number, show
+from pairing.coffee import CoffeeBase, brewed
+from pairing.errors import PairingError
+
+__all__ = ["drink"]
+
+USUAL_GLASS = {  # common practice, no source
+    "iced": "highball",
+    "sparkling": "highball",
+    "cold-brew": "highball",
+    "iced-milk": "highball",
+    "hot": "mug",
+    "milk": "mug",
+}
+PLAIN_BRIX = 66.7  # a plain 2:1 syrup
+
+
+@click.command()
+@click.argument("ingredients", nargs=-1)
+@coffee_options
+@batch_options
+@click.option(
+    "--glass",
+    "glass_name",
+    metavar="NAME",
+    help="A glass of `pairing list glasses`, or its size, such as 12oz or 350ml.",
+)
+@click.option("--ice-g", type=Amount(0, 1000, open_low=False), help="Ice, g.")
+@click.option("--coffee-g", type=Amount(0, 1000), help="Coffee, g, where not one brew.")
+@click.option(
+    "--filler-g",
+    type=Amount(0, 1000, open_low=False),
+    help="Water, sparkling water or milk, g; fills the glass when not said.",
+)
+@click.option(
+    "--syrup-brix",
+    type=Amount(0, 80),
+    default=PLAIN_BRIX,
+    show_default=True,
+    help="Strength of a plain syrup, when no ingredients are named.",
+)
+@click.option("--for-brix", type=Amount(0, 40), help="How much syrup for this °Bx in the glass?")
+@click.option("--bottle-ml", type=Amount(0, 1e5), help="How many drinks from this bottle?")
+@format_option()
+@pantry_option
+def drink(
+    ingredients: tuple[str, ...],
+    how: str,
+    pantry: Path | None,
+    data_folder: Path | None,
+    **options: Any,
+) -> None:
+    """Build the drink: what fits, how cold, how sweet, how to pour it, what to change.
+
+    \b
+    Examples:
+      pairing drink mandarin green-cardamom black-pepper --origin burundi --style iced
+      pairing drink --style sparkling --glass 12oz --serving-g 20
+      pairing drink lemon-peel clove --brew cold-brew --style cold-brew --glass 16oz
+      pairing drink --style iced --for-brix 8 --bottle-ml 700
+    """
+    opened = open_catalog(pantry, data_folder)
+    catalog = opened.catalog
+    words = {k: options[k] for k in ("origin", "process", "roast", "brew", "species")}
+    base = brewed(catalog, **words)
+    made = build(opened, ingredients, options) if ingredients else None
+    syrup = _syrup(made, options)
+    spec = drinks.DrinkSpec(
+        style=options["style"],
+        syrup=syrup,
+        coffee=_coffee(base),
+        glass=_glass(catalog, options),
+        ice_g=options["ice_g"],
+        coffee_g=options["coffee_g"],
+        filler_g=options["filler_g"],
+    )
+    built = (
+        drinks.syrup_for_brix(spec, options["for_brix"])
+        if options["for_brix"] is not None
+        else drinks.build(spec)
+    )
+    share = formulas.spice_share(catalog, made) if made else None
+    show(_report(catalog, base, made, built, share, options), how)
+
+
+def _syrup(made: formulas.Formula | None, options: dict[str, Any]) -> drinks.SyrupSpec:
+    grams = options["serving_g"]
+    if made is not None:
+        return drinks.SyrupSpec(grams, made.batch.composition, name="syrup")
+    sugar = options["syrup_brix"]
+    plain = ratio.Masses(water=100.0 - sugar, sucrose=sugar)
+    return drinks.SyrupSpec(grams, plain, name="plain syrup")
+
+
+def _coffee(base: CoffeeBase) -> drinks.Coffee:
+    """The brew, with the caffeine of this species and process."""
+    return replace(drinks.coffee_of(base.brew), caffeine_mg=base.caffeine_mg)
+
+
+def _glass(catalog: Catalog, options: dict[str, Any]) -> drinks.Glass:
+    name = options["glass_name"]
+    hot = options["style"] in ("hot", "milk")
+    if name is None:
+        return catalog.glasses[USUAL_GLASS[options["style"]]]
+    if name in catalog.glasses:
+        return catalog.glasses[name]
+    text = name.lower().replace(" ", "").removesuffix("ml")
+    ounces = text.endswith(("floz", "oz"))
+    text = text.removesuffix("floz").removesuffix("oz")
+    try:
+        size = float(text) * (29.5735 if ounces else 1.0)  # US fluid ounce, NIST HB 44
+    except ValueError:
+        raise PairingError(
+            f"unknown glass {name!r}; one of {', '.join(catalog.glasses)}, or a size such as 12oz"
+        ) from None
+    return drinks.glass_of(size, heat_resistant=hot)
+
+
+def _moments(built: drinks.Drink) -> Table:
+    now, later = built.served, built.after_ten_minutes
+    rows: list[tuple[str, float, float, int]] = [
+        ("temperature, °C", now.temperature_c, later.temperature_c, 1),
+        ("ice melted, g", now.melted_g, later.melted_g, 0),
+        ("liquid, g", now.liquid_g, later.liquid_g, 0),
+        ("°Bx (all solids)", now.brix, later.brix, 1),
+        ("sugar, %", now.sugar_percent, later.sugar_percent, 1),
+        ("coffee solids, %", now.tds_percent, later.tds_percent, 1),
+        ("acid as citric, %", now.acid_percent, later.acid_percent, 2),
+        ("pH, estimated", now.ph, later.ph, 1),
+    ]
+    shown = [[name, f"{a:.{places}f}", f"{b:.{places}f}"] for name, a, b, places in rows]
+    shown.append(["taste", now.sweetness_word, later.sweetness_word])
+    return Table("", ["", "served", "after 10 minutes"], shown)
+
+
+def _report(
+    catalog: Catalog,
+    base: CoffeeBase,
+    made: formulas.Formula | None,
+    built: drinks.Drink,
+    share: float | None,
+    options: dict[str, Any],
+) -> Report:
+    spec = built.spec
+    findings: tuple[safety.Finding, ...] = ()
+    if made is not None:
+        syrup_g = spec.syrup.grams
+        served = replace(made, glass=replace(made.glass, syrup_g=syrup_g))
+        volume = built.served.liquid_g / built.served.density_kg_per_m3 * 1000.0
+        findings = findings_of(catalog, served, options, drink_ml=volume)
+    else:
+        low, high = built.caffeine_mg
+        findings = safety.assess(
+            (),
+            safety.Serving(
+                yield_g=spec.syrup.grams,
+                serving_g=spec.syrup.grams,
+                drink_ml=built.served.liquid_g,
+                caffeine_low_mg=low,
+                caffeine_high_mg=high,
+                milk=options["milk"] if spec.style in formulas.MILK_STYLES else "",
+            ),
+            lambda _ingredient, _form: {},
+        )
+    portions = made.portions(catalog) if made else ()
+    style = "milk" if spec.style == "iced-milk" else spec.style
+    milk = options["milk"] if spec.style in formulas.MILK_STYLES else ""
+    situations = safety.situations_of((), (), style, milk)
+    process = safety.process_cautions(situations)
+    parts = [
+        [spec.syrup.name, number(spec.syrup.grams), f"{spec.syrup.volume_ml:.0f}"],
+        [
+            base.brew.name,
+            number(built.coffee_g),
+            f"{built.coffee_g / spec.coffee.density_kg_per_m3 * 1000:.0f}",
+        ],
+    ]
+    if built.ice_g:
+        parts.append(["ice", number(built.ice_g), f"{built.ice_g / 0.917:.0f}"])
+    if built.filler_g:
+        parts.append([spec.filler, number(built.filler_g), f"{built.filler_g:.0f}"])
+    recipe = Table(
+        f"Into a {spec.glass.name} ({spec.glass.volume_ml:.0f} ml to the brim)",
+        ["what", "grams", "ml"],
+        parts,
+    )
+    low, high = built.caffeine_mg
+    facts = [
+        f"fills {built.volume_ml:.0f} ml, leaves {built.headspace_ml:.0f} ml; it needs "
+        f"{built.headspace_needed_ml:.0f} ml",
+        f"sugar {built.sugar_g:.1f} g, energy {built.energy_kcal:.0f} kcal, caffeine "
+        f"{low:.0f}-{high:.0f} mg",
+    ]
+    if spec.style == "sparkling":
+        facts.append(f"{built.co2_volumes:.1f} volumes of CO2 left after mixing")
+    if share is not None:
+        facts.append(f"spice and citrus are about {100 * share:.0f} % of the aroma loudness")
+    bottle = options["bottle_ml"]
+    count = None
+    if bottle is not None:
+        density = spec.syrup.composition.density
+        count = drinks.drinks_per_bottle(bottle, spec.syrup.grams, density)
+        facts.append(f"a bottle of {number(bottle)} ml gives {count} drinks")
+    advice = drinks.advise(built, share)
+    serious = [f"{f.level}: {f.text}" for f in findings if f.level in ("limit", "caution")]
+    name = " + ".join(d.form.label for d in made.doses) if made else "plain syrup"
+    blocks: list[Text | Bullets | Table] = [
+        *stop_text(findings),
+        Text(f"{spec.style} drink: {name} with {base.coffee.words}"),
+        recipe,
+        Bullets("Build", built.steps, numbered=True),
+        _moments(built),
+        Bullets("", facts),
+        Bullets("What to change", [f"{a.problem}: {a.words} {a.change}" for a in advice])
+        if advice
+        else Text("Nothing to change: sweetness, strength and acid are within bar habit."),
+    ]
+    if serious:
+        blocks.append(Bullets("Watch", serious))
+    blocks.append(Bullets("Take care", [*built.cautions, *(c.text for c in process)]))
+    blocks.append(Text(safety.DEFER))
+    document = {
+        "stop": [f.text for f in findings if f.level == "stop"],
+        "style": spec.style,
+        "glass_ml": spec.glass.volume_ml,
+        "ingredients": [p.ingredient_id for p in portions if p.kind != "sweetener"],
+        "syrup_g": spec.syrup.grams,
+        "coffee_g": built.coffee_g,
+        "ice_g": built.ice_g,
+        "filler": spec.filler if built.filler_g else "",
+        "filler_g": built.filler_g,
+        "volume_ml": built.volume_ml,
+        "headspace_ml": built.headspace_ml,
+        "headspace_needed_ml": built.headspace_needed_ml,
+        "served": _moment_record(built.served),
+        "after_ten_minutes": _moment_record(built.after_ten_minutes),
+        "sugar_g": built.sugar_g,
+        "added_sugar_g": built.added_sugar_g,
+        "energy_kcal": built.energy_kcal,
+        "caffeine_mg": list(built.caffeine_mg),
+        "co2_volumes": built.co2_volumes,
+        "spice_share_of_loudness": share,
+        "drinks_per_bottle": count,
+        "steps": list(built.steps),
+        "advice": [{"problem": a.problem, "words": a.words, "change": a.change} for a in advice],
+        "findings": [finding_record(f) for f in findings],
+        "cautions": [f.text for f in findings if f.level != "note"]
+        + [*built.cautions, *(c.text for c in process)],
+    }
+    rows: list[list[Any]] = [["stop", "", "", f.text] for f in findings if f.level == "stop"]
+    rows += [["build", p[0], p[1], "g"] for p in parts]
+    for when, moment in (("served", built.served), ("after 10 minutes", built.after_ten_minutes)):
+        rows += [[when, k, v, ""] for k, v in _moment_record(moment).items()]
+    rows += [["advice", a.problem, "", f"{a.words} {a.change}"] for a in advice]
+    data = Table("", ["section", "item", "amount", "text"], rows)
+    return Report(document, blocks, data, "drink")
+
+
+def _moment_record(m: drinks.Moment) -> dict[str, Any]:
+    return {
+        "temperature_c": m.temperature_c,
+        "melted_g": m.melted_g,
+        "liquid_g": m.liquid_g,
+        "brix": m.brix,
+        "sugar_percent": m.sugar_percent,
+        "sweetness_percent": m.sweetness_percent,
+        "perceived_sweetness_percent": m.perceived_sweetness_percent,
+        "sweetness_word": m.sweetness_word,
+        "tds_percent": m.tds_percent,
+        "acid_percent_as_citric": m.acid_percent,
+        "ph_estimate": m.ph,
+    }
