@@ -101,36 +101,39 @@ def _cell(value: Any) -> str:
     return "" if value is None else str(value)
 
 
+def _fit(natural: list[int], room: int) -> list[int]:
+    """Column widths that fit: the widest columns give way first, none below 8."""
+    widths = list(natural)
+    while sum(widths) > room:
+        widest = max(range(len(widths)), key=lambda i: widths[i])
+        if widths[widest] <= 8:
+            break
+        widths[widest] -= 1
+    return widths
+
+
 def _text_table(table: Table, width: int) -> str:
     from tabulate import tabulate
 
     rows = [[_cell(v) for v in row] for row in table.rows]
-    natural = [
-        max([len(str(c)), *(max(map(len, r[i].split("\n")), default=0) for r in rows)])
-        for i, c in enumerate(table.columns)
-    ]
-    room = width - 2 * (len(natural) - 1)
-    limits: list[int | None] = [None] * len(natural)
-    over = sum(natural) - room
-    # wrap the widest columns until the table fits
-    while over > 0:
-        widest = max(range(len(natural)), key=lambda i: natural[i])
-        second = sorted(natural)[-2] if len(natural) > 1 else 12
-        target = max(12, natural[widest] - over, min(second, natural[widest] - 1))
-        if target >= natural[widest]:
-            break
-        over -= natural[widest] - target
-        natural[widest] = target
-        limits[widest] = target
+    columns = [str(c) for c in table.columns]
+    # tabulate puts two blanks between columns and pads every header by two
+    natural = [max([len(c) + 2, *(len(r[i]) for r in rows)]) for i, c in enumerate(columns)]
+    widths = _fit(natural, width - 2 * (len(natural) - 1))
+
+    def wrapped(text: str, room: int) -> str:
+        if len(text) <= room:
+            return text
+        return "\n".join(textwrap.wrap(text, room, break_on_hyphens=False)) or text
+
     numeric = [
         bool(rows) and all(_is_number(r[i]) for r in rows if r[i]) for i in range(len(natural))
     ]
     return tabulate(
-        rows,
-        headers=list(table.columns),
+        [[wrapped(v, widths[i]) for i, v in enumerate(r)] for r in rows],
+        headers=[wrapped(c, widths[i] - 2) for i, c in enumerate(columns)],
         tablefmt="simple",
         disable_numparse=True,
-        maxcolwidths=limits if any(limits) else None,
         colalign=["right" if n else "left" for n in numeric] if rows else None,
     )
 
@@ -149,7 +152,7 @@ def _as_text(report: Report, width: int) -> str:
         if isinstance(block, Text):
             parts.append(textwrap.fill(block.text, width))
         elif isinstance(block, Bullets):
-            lines = [block.title] if block.title else []
+            lines = [textwrap.fill(block.title, width)] if block.title else []
             for i, item in enumerate(block.items, 1):
                 mark = f"{i:>2}. " if block.numbered else "  - "
                 lines.append(
@@ -159,7 +162,7 @@ def _as_text(report: Report, width: int) -> str:
                 )
             parts.append("\n".join(lines))
         elif block.rows:
-            head = f"{block.title}\n" if block.title else ""
+            head = f"{textwrap.fill(block.title, width)}\n" if block.title else ""
             parts.append(head + _text_table(block, width))
     return "\n\n".join(parts) + "\n"
 

@@ -1,0 +1,242 @@
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from subprocess import CompletedProcess
+
+import click
+import pytest
+
+from pairing import catalog as catalogs
+from pairing import safety
+from pairing.cli import COMMANDS, cli
+
+Run = Callable[..., CompletedProcess[str]]
+BURUNDI = ("--origin", "burundi", "--process", "washed", "--roast", "light", "--brew", "espresso")
+
+
+def test_every_command_has_help_with_an_example() -> None:
+    ctx = click.Context(cli, info_name="pairing")
+    for name in COMMANDS:
+        command = cli.get_command(ctx, name)
+        assert command is not None
+        below = [command]
+        if isinstance(command, click.Group):
+            below += [c for c in (command.get_command(ctx, n) for n in command.commands) if c]
+        for each in below:
+            assert each.help, name
+            assert f"pairing {name}" in each.help, f"{name} {each.name}: no example in its help"
+            for parameter in each.params:
+                if isinstance(parameter, click.Option) and parameter.name != "how":
+                    assert parameter.help, f"{name} {each.name} {parameter.name}"
+
+
+GOOD = [
+    ("list", "ingredients", "--kind", "citrus", "--month", "10"),
+    ("list", "ingredients", "--group", "floral-terpenols"),
+    ("list", "coffees"),
+    ("list", "compounds", "--group", "roast-pyrazines"),
+    ("list", "groups"),
+    ("list", "sweeteners"),
+    ("list", "brews"),
+    ("list", "glasses"),
+    ("show", "green-cardamom"),
+    ("show", "mandarin peel"),
+    ("show", "burundi"),
+    ("show", "linalool"),
+    ("show", "roast-pyrazines"),
+    ("show", "oleander"),
+    ("sources",),
+    ("sources", "green-cardamom"),
+    ("sources", "linalool"),
+    ("sources", "--audit"),
+    ("suggest", *BURUNDI, "--citrus", "mandarin", "--top", "3"),
+    ("check", "green-cardamom", *BURUNDI),
+    ("check", "clove", "--with", "sweet-orange"),
+    ("formula", "mandarin", "green-cardamom", "black-pepper", *BURUNDI),
+    ("label", "mandarin", "green-cardamom", *BURUNDI, "--made-on", "2026-11-24"),
+    ("drink", "mandarin", "green-cardamom", *BURUNDI),
+    ("drink", "--style", "sparkling", "--glass", "12oz"),
+    ("ratio", "--strength", "2:1", "--yield-g", "500"),
+    ("graph", "path", "coffee", "mandarin"),
+    ("graph", "similar", "green-cardamom"),
+    ("graph", "communities"),
+    ("graph", "load"),
+]
+
+
+@pytest.mark.parametrize("args", GOOD, ids=" ".join)
+def test_four_formats(run: Run, args: tuple[str, ...]) -> None:
+    for how in ("table", "json", "csv", "markdown"):
+        done = run(*args, "--format", how)
+        assert done.returncode == 0, done.stderr
+        assert done.stderr == ""
+        if how == "json":
+            document = json.loads(done.stdout)
+            assert document["schema_version"] == 1
+            assert "NaN" not in done.stdout
+        elif how == "csv":
+            rows = list(csv.reader(io.StringIO(done.stdout)))
+            assert len(rows) > 1
+            assert {len(r) for r in rows} == {len(rows[0])}
+        elif how == "table":
+            wide = [line for line in done.stdout.splitlines() if len(line) > 80]
+            assert wide == [], f"wider than 80 columns: {wide[0]}"
+
+
+def test_formula_json_is_what_the_readme_says(run: Run) -> None:
+    done = run("formula", "mandarin", "green-cardamom", *BURUNDI, "--servings", "24",
+               "--format", "json")  # fmt: skip
+    made = json.loads(done.stdout)
+    assert [i["id"] for i in made["ingredients"]] == ["mandarin", "green-cardamom"]
+    for key in ("sugar_g", "water_g", "yield_g", "yield_ml", "brix", "servings"):
+        assert made[key] > 0
+    assert made["servings"] == 24
+    assert made["yield_g"] == pytest.approx(480, abs=0.01)
+    assert made["steps"]
+    assert made["cautions"]
+
+
+BAD = [
+    (("show", "gren cardamon"), "did you mean green-cardamom"),
+    (("show", "cinnamon"), "ceylon-cinnamon, cassia"),
+    (("show", ""), "unknown"),
+    (("show", "x" * 5000), "unknown"),
+    (("list", "spoons"), "spoons"),
+    (("list", "ingredients", "--month", "13"), "month"),
+    (("list", "ingredients", "--kind", "spicy"), "spice"),
+    (("list", "coffees", "--kind", "citrus"), "does not go with"),
+    (("formula", "mandarin", "--origin", "atlantis"), "coffee origin"),
+    (("formula", "mandarin", "--yield-g", "-5"), "more than 0"),
+    (("formula", "mandarin", "--yield-g", "nan"), "finite"),
+    (("formula", "mandarin", "--yield-g", "inf"), "finite"),
+    (("formula", "mandarin", "--yield-g", "0"), "more than 0"),
+    (("formula", "mandarin", "--yield-g", "1e12"), "at most"),
+    (("formula", "mandarin", "--brix", "90"), "at most"),
+    (("formula", "mandarin", "--yield-g", "500", "--servings", "3"), "twice"),
+    (("formula", "mandarin", "--strength", "2:0"), "strength"),
+    (("formula", "mandarin", "--strength", "=1+1"), "strength"),
+    (("formula", "mandarin", "--dose", "mandarin"), "should look like"),
+    (("formula", "mandarin", "--dose", "mandarin=-3"), "more than 0"),
+    (("formula", "mandarin", "--dose", "mandarin=2000", "--brix", "64"), "juice"),
+    (("formula", "mandarin", "--level", "mandarin=loud"), "accent, balanced, lead"),
+    (("formula",), "ngredients"),
+    (("drink", "--glass", "bucket"), "highball"),
+    (("drink", "--glass", "3000ml"), "glass"),
+    (("drink", "--for-brix", "39"), ""),
+    (("graph", "path", "coffee", "nothing-like-it"), "unknown"),
+    (("graph", "export", "--to", "x.docx"), "graphml"),
+    (("graph", "load", "--ingredients", "a.tsv"), "all of"),
+    (("suggest", "--size", "9"), ""),
+    (("suggest", "--top", "0"), ""),
+    (("check", "green-cardamom", "--roast", "burnt"), "roast"),
+    (("suggst",), "suggest"),
+    (("formula", "mandarin", "--nosuch"), "nosuch"),
+    (("formula", "mandarin", "--pantry", "missing.toml"), "missing.toml"),
+    (("list", "groups", "--data", "missing"), "missing"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("args", "says"), BAD, ids=lambda v: " ".join(v)[:60])
+def test_bad_input_gets_one_line_and_exit_2(run: Run, args: tuple[str, ...], says: str) -> None:
+    done = run(*args)
+    assert done.returncode == 2, (done.stdout, done.stderr)
+    assert done.stdout == ""
+    lines = done.stderr.splitlines()
+    assert len(lines) == 1, done.stderr
+    assert lines[0].startswith("pairing: ")
+    assert says.lower() in lines[0].lower()
+
+
+def test_nothing_found_is_exit_1(run: Run) -> None:
+    done = run("list", "ingredients", "--kind", "sweetener", "--group", "roast-thiols")
+    assert done.returncode == 1
+    assert len(done.stderr.splitlines()) == 1
+
+
+def test_an_empty_catalogue_file_is_named(run: Run, tmp_path: Path) -> None:
+    folder = tmp_path / "mine"
+    shutil.copytree(catalogs.data_folder(), folder)
+    (folder / "ingredients.csv").write_text("")
+    done = run("list", "ingredients", "--data", str(folder))
+    assert done.returncode == 2
+    assert re.fullmatch(r"pairing: ingredients\.csv is empty; .*\n", done.stderr)
+
+
+# --- safety on the command line ---------------------------------------------------------------
+
+# (ingredient, dose in g per kg of syrup) that passes a limit that applies: high end of contents
+OVER = [
+    ("cassia", "250"),
+    ("star-anise", "1500"),
+    ("nutmeg", "600"),
+    ("liquorice-root", "400"),
+    ("chilli", "900"),
+]
+
+
+@pytest.mark.parametrize(("name", "dose"), OVER)
+@pytest.mark.parametrize("how", ["table", "json", "csv", "markdown"])
+def test_a_breach_is_never_printed_without_the_stop(
+    run: Run, name: str, dose: str, how: str
+) -> None:
+    done = run("formula", name, "--dose", f"{name}={dose}", "--serving-g", "100", "--format", how)
+    assert done.returncode == 0, done.stderr
+    if how == "json":
+        document = json.loads(done.stdout)
+        assert document["stop"], "no stop"
+        keys = list(document)
+        assert keys.index("stop") < keys.index("ingredients")
+    elif how == "csv":
+        rows = list(csv.reader(io.StringIO(done.stdout)))
+        assert rows[1][0] == "stop"
+    else:
+        assert done.stdout.startswith("STOP: ")
+
+
+def test_regulated_plants_answer_with_the_rule(run: Run, catalog: catalogs.Catalog) -> None:
+    regulated = [i.ingredient_id for i in catalog.ingredients.values() if i.regulated == "yes"]
+    assert {"sassafras", "tonka-bean", "wormwood", "bitter-almond"} <= set(regulated)
+    for name in regulated:
+        done = run("formula", name)
+        assert done.returncode == 2, name
+        assert len(done.stderr.splitlines()) == 1
+        rule = safety.rule_for(name)
+        assert rule is not None
+        assert rule.text[:30] in done.stderr
+        shown = run("show", name)
+        assert shown.returncode == 0
+        assert shown.stdout.startswith("STOP: ")
+
+
+def test_every_hazard_row_is_printed_by_its_command(run: Run) -> None:
+    from click.testing import CliRunner
+
+    cache: dict[str, str] = {}
+
+    def printed(command: str) -> str:
+        if command not in cache:
+            args = command.split()[1:]
+            if args[0] == "show":
+                args = ["show", command.removeprefix("pairing show ")]
+            elif args[0] == "formula":
+                args.append("--cautions")
+            done = CliRunner().invoke(cli, args, standalone_mode=True, env={"COLUMNS": "100"})
+            cache[command] = re.sub(r"\s+", " ", done.output)
+        return cache[command]
+
+    tables = safety.tables()
+    rows = [(h.hazard_id, h.text) for h in tables.hazards]
+    rows += [(c.caution_id, c.text) for c in tables.process]
+    assert len(rows) > 200
+    for row_id, text in rows:
+        commands = safety.commands_for(row_id)
+        assert commands, row_id
+        # the first words of the caution, which no wrapping at hyphens can cut
+        start = re.sub(r"\s+", " ", text)[:40].split("-")[0].strip()
+        assert start in printed(commands[0]), (row_id, commands[0])
