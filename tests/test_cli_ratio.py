@@ -292,6 +292,7 @@ def test_table_fits_eighty_columns_and_warns_of_hot_sugar(ask: Ask) -> None:
     code, out, _ = ask(*FULL)
     assert code == 0
     assert max(len(line) for line in out.splitlines()) <= 80
+    assert " one " not in out
     for word in ("Weigh", "Sweet orange slices", "cup", "°Bx", "boils off", "carried off",
                  "refrigerat", "local", "burns", "date"):  # fmt: skip
         assert word in out

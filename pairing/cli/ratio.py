@@ -373,7 +373,7 @@ def _household(catalog: Catalog, item_id: str, grams: float, form: Form | None =
     """A household measure, or nothing where nobody weighed one."""
     about = units.household(item_id, grams, catalog.household)
     if about is None and form is not None and form.unit_mass_g:
-        about = units.pieces(grams, form.unit_mass_g, form.unit_name)
+        about = units.pieces(grams, form.unit_mass_g, form.unit_name.removeprefix("one "))
     return about or ""
 
 
