@@ -88,11 +88,14 @@ KITCHEN_WORDS = {
     "north-europe": "northern Europe",
     "coolers": "cold drinks",
 }
-BITTER_KINDS = frozenset({COFFEE, "roast", "citrus", "seed"})
 SOUREST_PERCENT = 5.0  # % citric acid that counts as fully sour (lemon juice: Belitz & Grosch)
 SOUR_SHARE = {"juice": 1.0, "slice": 0.7}
+# How far a coffee that differs from the ordinary cup moves toward what shares its aroma: our
+# choice, not fitted, for recipes know one coffee. At 3 the widest change of coffee (light washed
+# Ethiopian to dark robusta) moves the forms by about half of their spread with one coffee.
+BRIDGE = 3.0
 COFFEE_SOUR = 0.2  # an ordinary coffee beside lemon juice: pH 5 beside pH 2.4, common practice
-HARMONY_PARTS = ("aroma", "likeness", "taste")
+HARMONY_PARTS = ("aroma", "likeness", "taste", "bridge")
 HABIT_PARTS = ("kitchen", "habit")
 
 
@@ -145,11 +148,12 @@ def feature_names(catalog: Catalog) -> tuple[str, ...]:
         *(f"taste:{t}" for t in TASTES),
         *(f"kitchen:{k}" for k in KITCHENS),
         *(f"known:{n}" for n in kitchens(catalog).known),
+        *(f"shift:{g}" for g in catalog.groups),
     )
 
 
 def blocks(catalog: Catalog) -> tuple[tuple[str, int], ...]:
-    """Names and widths of the blocks of a profile, without the constant."""
+    """Names and widths of the blocks that are learned from recipes, in order."""
     return (
         ("aroma", len(catalog.groups)),
         ("taste", len(TASTES)),
@@ -174,17 +178,19 @@ def form_taste(kind: str, form: Form, taste: Iterable[str]) -> list[float]:
         sour = 0.5 if words & {"sour", "acid"} and kind != "sweetener" else 0.0
     half_slice = 0.5 if form.form == "slice" else 0.0
     outside = form.form in {"peel", "zest"}
+    # the bitterness of roasted beans, like coffee's; a seed that is astringent too is no nut
+    bean = "bitter" in words and (kind == "roast" or (kind == "seed" and "astringent" in words))
     traits = {
         "roasted": form.form == "roasted" or kind == "roast",
         "sour": sour,
         "sweet": kind == "sweetener",
         "rich": kind in {"nut", "seed"},
-        "bitter": "bitter" in words and kind in BITTER_KINDS and not outside,
+        "bitter": bean or (0.5 if kind == "citrus" and "bitter" in words and not outside else 0.0),
         "tea": kind == "tea",
         "spice": kind in {"spice", "root", "wood"},
         "leaf": kind == "herb",
         "flower": kind == "flower",
-        "nut": kind == "nut",
+        "nut": kind == "nut" or (kind == "seed" and not bean),
         "citrus": kind == "citrus",
         "peel": 1.0 if outside else half_slice,
         "juice": 1.0 if form.form == "juice" else half_slice,
@@ -202,7 +208,7 @@ def _tail(catalog: Catalog, item_id: str, ingredient_id: str, taste: Sequence[fl
 
 
 def coffee_tail(catalog: Catalog, taste: Mapping[str, float]) -> Array:
-    """Profile of a coffee after its aroma groups; ``taste`` as in ``CoffeeBase.taste``."""
+    """Profile of a coffee between its aroma and its shift; ``taste`` as in ``CoffeeBase.taste``."""
     traits = dict.fromkeys(TASTES, 0.0)
     traits["roasted"] = 1.0
     traits["bitter"] = float(taste.get("bitterness", 1.0))
@@ -223,9 +229,20 @@ def coffee_features(catalog: Catalog, base: CoffeeBase | None = None) -> Array:
     -------
     (n_features,) array
     """
-    cup = base if base is not None else brewed(catalog, brew=REFERENCE_BREW)
+    ordinary = ordinary_coffee(catalog)
+    cup = base if base is not None else ordinary
     aroma = unit(group_loudness(cup.oav, cup.axis))
-    return np.concatenate([[1.0], aroma, coffee_tail(catalog, cup.taste)])
+    shift = aroma - unit(group_loudness(ordinary.oav, ordinary.axis))
+    return np.concatenate([[1.0], aroma, coffee_tail(catalog, cup.taste), shift])
+
+
+def ordinary_coffee(catalog: Catalog) -> CoffeeBase:
+    """The medium washed arabica filter that a coffee is compared with (computed once)."""
+    cached = catalog.__dict__.get("_ordinary")
+    if not isinstance(cached, CoffeeBase):
+        cached = brewed(catalog, brew=REFERENCE_BREW)
+        catalog.__dict__["_ordinary"] = cached
+    return cached
 
 
 @dataclass(frozen=True)
@@ -291,7 +308,7 @@ def bench(catalog: Catalog) -> Bench:
         ids,
         tuple(catalog.kind(f) for f in catalog.forms.values()),
         np.array([f.is_default for f in catalog.forms.values()], dtype=bool),
-        np.hstack([np.ones((len(ids), 1)), aroma, np.array(tails)]),
+        np.hstack([np.ones((len(ids), 1)), aroma, np.array(tails), np.zeros_like(aroma)]),
         has_aroma,
     )
     catalog.__dict__["_bench"] = made
@@ -305,8 +322,8 @@ def bench(catalog: Catalog) -> Bench:
 class Term:
     """One reason: ``value`` is what this pair of features adds to the score.
 
-    ``part`` is one of aroma, likeness, taste (harmony) and kitchen, habit (habit); ``a`` and
-    ``b`` are feature names, such as ``aroma:floral-terpenols``.
+    ``part`` is one of aroma, likeness, taste, bridge (harmony) and kitchen, habit (habit);
+    ``a`` and ``b`` are feature names, such as ``aroma:floral-terpenols``.
     """
 
     part: str
@@ -318,6 +335,8 @@ class Term:
 
 def _part(a: str, b: str) -> str:
     kinds = {a.partition(":")[0], b.partition(":")[0]}
+    if "shift" in kinds:
+        return "bridge"
     if "kitchen" in kinds:
         return "kitchen"
     if "taste" in kinds:
@@ -408,11 +427,18 @@ class Model:
             first, second = self.names[i], self.names[j]
             part = str(self.part_of[i, j])
             label = self._label(part, first, second)
+            if part == "bridge":
+                label = self._bridge(first, second, a[i], b[j])
             terms.append(Term(part, label, first, second, float(products[i, j])))
         return tuple(sorted(terms, key=lambda t: (-abs(t.value), t.a, t.b)))
 
     def _word(self, name: str) -> str:
         return self.words.get(name, name.partition(":")[2].replace("-", " "))
+
+    def _bridge(self, first: str, second: str, in_a: float, in_b: float) -> str:
+        moved, by = (first, in_a) if first.startswith("shift:") else (second, in_b)
+        more = "more" if by > 0 else "less"
+        return f"this coffee has {more} {self._word('aroma:' + moved.partition(':')[2])}"
 
     def _label(self, part: str, first: str, second: str) -> str:
         if first == second == "one":
@@ -462,6 +488,9 @@ def model(catalog: Catalog) -> Model:
                 likeness[i] = value
             else:
                 learned[i, j] = learned[j, i] = value
+    for group in catalog.groups:
+        i, j = position[f"shift:{group}"], position[f"aroma:{group}"]
+        learned[i, j] = learned[j, i] = BRIDGE
     made = Model(names, learned, likeness, _words(catalog))
     catalog.__dict__["_model"] = made
     return made

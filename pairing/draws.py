@@ -12,10 +12,9 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from pairing.affinity import COFFEE, REFERENCE_BREW
+from pairing.affinity import COFFEE, ordinary_coffee
 from pairing.aroma import FLOOR_OF_HIGH, Array, Axis, profiles
 from pairing.catalog import Catalog
-from pairing.coffee import brewed
 
 __all__ = ["aroma_covariance", "draw_aroma"]
 
@@ -104,7 +103,7 @@ def aroma_covariance(
     high = low.copy()
     for i, form_id in enumerate(wanted):
         if form_id == COFFEE:
-            cup = brewed(catalog, brew=REFERENCE_BREW)
+            cup = ordinary_coffee(catalog)
             low[i], high[i] = cup.low / 1e3, cup.high / 1e3
         elif form_id in found.position:
             row = found.position[form_id]
@@ -118,5 +117,3 @@ def aroma_covariance(
         rows = rows - rows.mean(axis=1, keepdims=True)
         out[i] = rows @ rows.T / max(draws - 1, 1)
     return out
-
-

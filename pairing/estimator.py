@@ -13,7 +13,7 @@ import numpy as np
 from sklearn.base import BaseEstimator, RegressorMixin
 from sklearn.utils.validation import _check_sample_weight, check_is_fitted, validate_data
 
-from pairing.affinity import Array
+from pairing.aroma import Array
 
 __all__ = ["PairAffinity", "for_blocks"]
 

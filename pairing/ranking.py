@@ -11,22 +11,18 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-import numpy.typing as npt
 
 from pairing.affinity import (
-    Bench,
-    Model,
     Term,
     bench,
     coffee_features,
-    coffee_tail,
     model,
     total_loudness,
 )
-from pairing.aroma import Array, drink_g_per_l, profiles, usual_dose
+from pairing.aroma import Array, drink_g_per_l, group_loudness, profiles, usual_dose
 from pairing.catalog import Catalog
 from pairing.coffee import CoffeeBase
-from pairing.draws import draw_aroma, draw_thresholds
+from pairing.draws import Single, draw_aroma, draw_thresholds
 from pairing.errors import PairingError
 
 __all__ = [
@@ -127,27 +123,30 @@ class Ranking:
         return np.asarray(self.harmony + taste * habit * spread / np.where(wide > 0, wide, 1.0))
 
 
-def _drawn(
-    fitted: Model,
-    groups: int,
-    aroma_draws: Array,
-    tails: Array,
-    coffee_draws: Array,
-    coffee_end: Array,
-    coef: Array,
-) -> Array:
-    """(n_forms, draws) bilinear form of drawn profiles with a drawn coffee."""
-    coef = coef.astype(np.float32)
-    tail = tails.astype(np.float32)
-    end = coffee_end.astype(np.float32)
-    cut = 1 + groups
-    # coffee side: (n_features, draws)
-    slope = coef[:, 1:cut] @ coffee_draws
-    slope += (coef[:, cut:] @ end + coef[:, 0])[:, None]
-    out = np.einsum("fgd,gd->fd", aroma_draws, slope[1:cut], optimize=True)
-    out += tail @ slope[cut:]
+def _drawn(aroma: Single, tails: Array, coffee: Single, coffee_end: Array, coef: Array) -> Array:
+    """Bilinear form of drawn profiles with a drawn coffee.
+
+    Parameters
+    ----------
+    aroma : (n_forms, n_groups, draws) array
+    tails : (n_forms, n_rest) array
+        What is not drawn of the profiles, after the aroma groups.
+    coffee : (n_groups, draws) array
+    coffee_end : (n_rest,) array
+    coef : (1 + n_groups + n_rest,) square array
+
+    Returns
+    -------
+    (n_forms, draws) array
+    """
+    cut = 1 + aroma.shape[1]
+    m = coef.astype(np.float32)
+    slope = m[:, 1:cut] @ coffee
+    slope += (m[:, cut:] @ coffee_end.astype(np.float32) + m[:, 0])[:, None]
+    out = np.einsum("fgd,gd->fd", aroma, slope[1:cut], optimize=True)
+    out += tails.astype(np.float32) @ slope[cut:]
     out += slope[0]
-    return np.asarray(out)
+    return np.asarray(out, dtype=float)
 
 
 def rank(
@@ -204,7 +203,7 @@ def rank(
         cup = coffee_features(catalog, base)
         drawn = draw_aroma(base.low[None] / 1e3, base.high[None] / 1e3, found.axis, thresholds, rng)
         usual = ((means @ fitted.harmony_coef) @ cup)[:, None]
-        inputs = (fitted, groups, aroma, tails, drawn[0], coffee_tail(catalog, base.taste))
+        inputs = (aroma, tails, drawn[0], cup[1 + groups :])
         harmony = _drawn(*inputs, fitted.harmony_coef) - usual
         rest = fitted.coef - fitted.harmony_coef
         score = harmony + usual + _drawn(*inputs, rest)
@@ -344,8 +343,6 @@ def blend_tables(
     how far the cosine of two partners' aroma groups passes 0.75. *Masking*: how far the
     partner at its dose is louder than the whole coffee.
     """
-    from pairing.aroma import group_loudness
-
     rows, fitted, found = bench(catalog), model(catalog), profiles(catalog)
     wanted = tuple(form_ids)
     at = [rows.position[f] for f in wanted]
@@ -354,7 +351,8 @@ def blend_tables(
     cup = coffee_features(catalog, base)
     with_coffee = fitted.harmony(x, cup[None], means, cup[None])
     if taste:
-        with_coffee = with_coffee + taste * (fitted.habit(x, cup[None]) - fitted.habit(means, cup))
+        usual = fitted.habit(means, cup[None])
+        with_coffee = with_coffee + taste * (fitted.habit(x, cup[None]) - usual)
     h = fitted.harmony_coef
     among = AMONG_WEIGHT * (x @ h @ x.T - means @ h @ means.T)
     np.fill_diagonal(among, 0.0)

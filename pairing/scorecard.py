@@ -1,4 +1,4 @@
-"""The score card: does the affinity predict what cooks combine, and better than what else?
+"""The score card: how well the affinity predicts what cooks combine, beside what else could.
 
 Reads the validation folder (counts from the recipe collection published with Ahn, Ahnert,
 Bagrow & Barabasi 2011, Scientific Reports 1:196, doi 10.1038/srep00196; never shipped). Every
@@ -18,7 +18,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from pairing.affinity import Array, blocks, pair_features, resolve
+from pairing.affinity import blocks, pair_features, resolve
+from pairing.aroma import Array
 from pairing.catalog import Catalog, load
 from pairing.errors import PairingError
 
@@ -109,8 +110,9 @@ def training_target(pairs: Pairs) -> tuple[Array, Array]:
 
 
 def profiles_of(catalog: Catalog, pairs: Pairs) -> Array:
-    """(n_names, n_features) profiles of the ingredients, without the constant."""
-    return np.array([pair_features(catalog, n)[1:] for n in pairs.names])
+    """(n_names, n_learned) the learned blocks of the ingredients' profiles."""
+    width = sum(size for _, size in blocks(catalog))
+    return np.array([pair_features(catalog, n)[1 : 1 + width] for n in pairs.names])
 
 
 # --- cross-validation -----------------------------------------------------------------------
@@ -194,7 +196,9 @@ def nested_five_fold(
         inner_fold = folds(len(inner), seed + 1)
 
         def inner_score(
-            predict: Predictor, inner: Index = inner, inner_fold: Index = inner_fold,
+            predict: Predictor,
+            inner: Index = inner,
+            inner_fold: Index = inner_fold,
             learn: Index = learn,
         ) -> float:
             guess = np.empty(len(inner))
@@ -555,14 +559,23 @@ def _averaged(
     protocol: str, method: str, shuffles: Sequence[Array], truth: Array, resamples: int
 ) -> list[Measure]:
     """Mean figure of several shuffles; interval of the first about it."""
-    found = [_measured(protocol, method, s, truth, resamples if i == 0 else 1) for i, s in
-             enumerate(shuffles)]
+    found = [
+        _measured(protocol, method, s, truth, resamples if i == 0 else 1)
+        for i, s in enumerate(shuffles)
+    ]
     out = []
     for k, first in enumerate(found[0]):
         mean = float(np.mean([f[k].value for f in found]))
         shift = mean - first.value
         out.append(
-            Measure(protocol, method, first.measure, mean, first.low + shift, first.high + shift,
-                    first.count)
+            Measure(
+                protocol,
+                method,
+                first.measure,
+                mean,
+                first.low + shift,
+                first.high + shift,
+                first.count,
+            )
         )
     return out

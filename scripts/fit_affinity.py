@@ -36,7 +36,7 @@ def coefficients(folder: Path) -> list[list[str]]:
     fitted = for_blocks(affinity.blocks(catalog)).fit(
         np.hstack([x[pairs.a], x[pairs.b]]), target, weight
     )
-    names = affinity.feature_names(catalog)
+    names = affinity.feature_names(catalog)[: len(fitted.coef_)]
     likeness = np.concatenate([[0.0], fitted.likeness_])
     learned = fitted.coef_ - np.diag(likeness)
     rows = []
