@@ -1,0 +1,239 @@
+"""Reasons: the terms of a score in words that a barista uses, with the odorants behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from pairing import affinity, aroma, safety
+from pairing.aroma import Array
+from pairing.catalog import Catalog, Form, Tradition
+from pairing.coffee import CoffeeBase
+from pairing.search import (
+    Blend,
+    Candidates,
+    Contribution,
+    candidates,
+    contributions,
+    precedents,
+    sets_apart,
+    tradition_counts,
+)
+
+__all__ = [
+    "blend_reasons",
+    "blend_watch",
+    "coffee_words",
+    "contribution_words",
+    "leader",
+    "tradition_words",
+]
+
+TASTE_WORDS = {
+    "roasted": "roast",
+    "sour": "acidity",
+    "sweet": "sweetness",
+    "rich": "richness",
+    "bitter": "bitterness",
+    "tea": "tea character",
+    "spice": "spice character",
+    "leaf": "herbal character",
+    "flower": "flower character",
+    "nut": "nuttiness",
+    "citrus": "citrus character",
+    "peel": "peel",
+    "juice": "juice",
+}
+SMALL = 0.02  # log2 units: a contribution smaller than this is no reason
+
+
+def short(form: Form) -> str:
+    """Name of a form without its preparation: ``Green cardamom``."""
+    return form.label.split(",")[0]
+
+
+def top_odorant(catalog: Catalog, oav: Array, group_id: str) -> str:
+    """Name of the loudest compound of a group, or nothing."""
+    ax = aroma.axis(catalog)
+    if group_id not in ax.groups:
+        return ""
+    members = np.flatnonzero(ax.group_of == ax.groups.index(group_id))
+    if not len(members) or not oav[members].max() > 0:
+        return ""
+    return catalog.compounds[ax.compounds[int(members[np.argmax(oav[members])])]].name
+
+
+def _feature_words(catalog: Catalog, name: str) -> str:
+    head, _, tail = name.partition(":")
+    if head == "aroma":
+        return catalog.groups[tail].name.lower()
+    if head == "taste":
+        return TASTE_WORDS.get(tail, tail)
+    return ""
+
+
+def contribution_words(
+    catalog: Catalog, base: CoffeeBase | None, form: Form, c: Contribution, other: str = "coffee"
+) -> str:
+    """One contribution in words, such as ``its blossom (Linalool) goes with the coffee's malt``.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    base : CoffeeBase or None
+        The coffee on the other side; None where it is another ingredient.
+    form : Form
+    c : Contribution
+    other : str
+        What the other side is called.
+    """
+    own = _feature_words(catalog, c.feature)
+    theirs = _feature_words(catalog, c.partner)
+    if not own:
+        return f"cooks {'like' if c.value > 0 else 'avoid'} it with {other}"
+    if c.feature.startswith("aroma:"):
+        held = aroma.profiles(catalog)
+        row = held.position.get(form.form_id)
+        if row is not None:
+            name = top_odorant(catalog, held.oav(1.0)[row], c.feature.partition(":")[2])
+            own += f" ({name})" if name and c.more else ""
+    if theirs and base is not None and c.partner.startswith("aroma:"):
+        name = top_odorant(catalog, base.oav, c.partner.partition(":")[2])
+        theirs += f" ({name})" if name else ""
+    kind = catalog.kind(form)
+    if c.more:
+        verb = "goes with" if c.value > 0 else "pulls against"
+        return f"its {own} {verb} the {other}'s {theirs}" if theirs else f"its {own} {verb} {other}"
+    if c.value > 0:
+        return f"less {own} than most of its kind ({kind}), which {other} takes badly"
+    return f"less {own} than most of its kind ({kind}), which {other} would like"
+
+
+def coffee_words(catalog: Catalog, base: CoffeeBase) -> str:
+    """What sets a coffee apart from a plain medium washed arabica, in words."""
+    apart = sets_apart(catalog, base)
+    names = list(catalog.groups.values())
+    order = np.argsort(-apart)
+    more = [names[i].name.lower() for i in order[:3] if apart[i] > 0.05]
+    less = [names[i].name.lower() for i in order[::-1][:3] if apart[i] < -0.05]
+    taste = [
+        f"{'more' if ratio > 1 else 'less'} {word}"
+        for word, ratio in base.taste.items()
+        if (ratio > 1.25 or ratio < 0.8) and word in ("acidity", "body", "bitterness")
+    ]
+    bits = []
+    if more:
+        bits.append("more " + ", ".join(more))
+    if less:
+        bits.append("less " + ", ".join(less))
+    bits += taste
+    return "; ".join(bits) or "close to a plain medium washed arabica"
+
+
+def leader(catalog: Catalog, form_ids: Sequence[str]) -> tuple[str, str]:
+    """The loudest partner at usual doses, and its loudest aroma group in words."""
+    held = aroma.profiles(catalog, form_ids)
+    doses = np.array(
+        [aroma.drink_g_per_l(aroma.usual_dose(catalog.forms[f]) or 1.0) for f in form_ids]
+    )
+    oav = held.oav(doses)
+    loud = int(np.argmax(oav.sum(axis=1)))
+    groups = aroma.leading_groups(held.axis, oav[loud], 1)
+    word = catalog.groups[groups[0][0]].words if groups else ""
+    return form_ids[loud], word
+
+
+def tradition_words(tradition: Tradition) -> str:
+    """A tradition in a few words: ``qahwa, Saudi Arabia``."""
+    place = tradition.region.replace("-", " ").title()
+    return f"{tradition.name}, {place}" if tradition.name else place
+
+
+def blend_reasons(catalog: Catalog, base: CoffeeBase, blend: Blend) -> tuple[str, ...]:
+    """Why a blend ranks where it does: one line a partner, one for the partners, one for precedent.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    base : CoffeeBase
+        The coffee that decides.
+    blend : Blend
+    """
+    fitted, rows = affinity.model(catalog), affinity.bench(catalog)
+    cup = affinity.coffee_features(catalog, base)
+    out = []
+    for form_id in blend.form_ids:
+        form = catalog.forms[form_id]
+        found = contributions(
+            fitted, rows.features[rows.position[form_id]], rows.kind_means[catalog.kind(form)], cup
+        )
+        good = [c for c in found if c.value > SMALL and c.more] or [
+            c for c in found if c.value > SMALL
+        ]
+        if good:
+            out.append(f"{short(form)}: {contribution_words(catalog, base, form, good[0])}")
+        else:
+            out.append(f"{short(form)}: brings contrast more than harmony")
+    pool = candidates(catalog, [base], blend.form_ids)
+    together = _together(catalog, pool)
+    if together:
+        out.append(together)
+    known = precedents(catalog, blend.form_ids)
+    counts = tradition_counts(catalog)
+    names = [
+        f"{short(catalog.forms[f])} ({counts[owner]})"
+        for f in blend.form_ids
+        if (owner := catalog.forms[f].ingredient_id) in counts
+    ]
+    if names:
+        example = tradition_words(known[0])
+        out.append(f"coffee traditions know {', '.join(names)}, as in {example}")
+    else:
+        out.append("no coffee tradition on file: new ground")
+    return tuple(out)
+
+
+def _together(catalog: Catalog, pool: Candidates) -> str:
+    """The pair of partners that agrees best, in words."""
+    n = len(pool.ids)
+    best = max(
+        ((float(pool.among[i, j]), i, j) for i in range(n) for j in range(i + 1, n)),
+        default=(0.0, 0, 0),
+    )
+    if best[0] <= SMALL:
+        return ""
+    a, b = (short(catalog.forms[pool.ids[k]]) for k in best[1:])
+    return f"{a} and {b} agree"
+
+
+def blend_watch(catalog: Catalog, blend: Blend) -> tuple[str, ...]:
+    """What to watch in a blend: parts that cost points, thin evidence, hazards."""
+    from pairing.sources import evidence_word
+
+    out = []
+    costs = {p.key: p.points for p in blend.parts}
+    if costs["crowding"] < -1:
+        out.append("two partners do the same job: drop one or keep it an accent")
+    if costs["acid"] < -1.5:
+        out.append("acid sharpens the coffee's bitterness: use the peel, or less juice")
+    if costs["masking"] < -1:
+        out.append("loud at the usual dose: start at the low end")
+    if costs["harmony"] < -2:
+        out.append("works by contrast: the aromas do not lean on the coffee's")
+    for form_id in blend.form_ids:
+        form = catalog.forms[form_id]
+        kind = catalog.kind(form)
+        if evidence_word(catalog, form) == "thin":
+            out.append(f"{short(form)}: evidence is thin")
+        grave = [
+            h
+            for h in safety.hazards_for(form.ingredient_id, form.form, kind)
+            if h.severity in ("stop", "limit") or (h.severity == "caution" and h.topic in TOPICS)
+        ]
+        if grave:
+            out.append(f"{short(form)}: {grave[0].topic} caution, see `pairing show {form_id}`")
+    return tuple(out)
+
+
+TOPICS = ("dose", "toxic", "look-alike", "interaction", "allergy")
