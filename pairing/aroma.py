@@ -24,7 +24,7 @@ from statistics import median
 import numpy as np
 import numpy.typing as npt
 
-from pairing.catalog import Catalog, Content, Form
+from pairing.catalog import Catalog, Compound, Content, Form
 
 __all__ = [
     "DRINK_ML",
@@ -90,6 +90,8 @@ class Axis:
         Odour (or pungency) thresholds in water, ug/l; NaN where none is known (silent).
     measured : (n_compounds,) bool array
         False where the threshold is a family estimate.
+    solubility : (n_compounds,) float array
+        Solubility in water, mg/l; infinite where neither it nor log P is known.
     """
 
     compounds: tuple[str, ...]
@@ -99,6 +101,7 @@ class Axis:
     threshold_best: Array
     threshold_high: Array
     measured: npt.NDArray[np.bool_]
+    solubility: Array
 
     @cached_property
     def position(self) -> dict[str, int]:
@@ -111,6 +114,18 @@ class Axis:
         out = np.zeros((len(self.compounds), len(self.groups)))
         out[np.arange(len(self.compounds)), self.group_of] = 1.0
         return out
+
+
+def _solubility(compound: Compound) -> float:
+    """Solubility in water, mg/l; by log S = 0.5 - log P (mol/l) where it is not tabulated.
+
+    Hansch C, Quinlan JE, Lawrence GL, J. Org. Chem. 33, 347-350 (1968), rounded; from memory.
+    """
+    if compound.water_solubility_mg_per_l:
+        return compound.water_solubility_mg_per_l
+    if compound.log_p is None or compound.molar_mass_g_per_mol is None:
+        return math.inf
+    return float(10.0 ** (0.5 - compound.log_p) * compound.molar_mass_g_per_mol * 1000.0)
 
 
 def axis(catalog: Catalog) -> Axis:
@@ -143,6 +158,7 @@ def axis(catalog: Catalog) -> Axis:
         best,
         high,
         measured,
+        np.array([_solubility(c) for c in catalog.compounds.values()]),
     )
     catalog.__dict__["_axis"] = made
     return made
@@ -186,11 +202,13 @@ class Profiles:
         Returns
         -------
         (n_forms, n_compounds) array
-            Dimensionless; zero for compounds without a threshold.
+            Dimensionless; zero for compounds without a threshold. What exceeds the solubility in
+            water stays oil and adds nothing to the smell above it.
         """
         dose = np.broadcast_to(np.asarray(g_per_l, dtype=float), (len(self.ids),))
+        dissolved = np.minimum(self.best * dose[:, None], 1e3 * self.axis.solubility)  # ug/l
         with np.errstate(invalid="ignore"):
-            out = self.best * dose[:, None] / self.axis.threshold_best
+            out = dissolved / self.axis.threshold_best
         return np.asarray(np.nan_to_num(out))
 
 
@@ -326,6 +344,7 @@ def form_odours(catalog: Catalog, form: Form, g_per_l: float = 1.0) -> tuple[Odo
     for compound_id, (low, best, high) in _collect(catalog, form).items():
         j = ax.position[compound_id]
         known = not np.isnan(ax.threshold_best[j])
+        most = 1e3 * float(ax.solubility[j])  # ug/l: what exceeds it stays oil
         cited = sources[compound_id] | {
             t.source_id for t in catalog.thresholds.get(compound_id, ())
         }
@@ -335,9 +354,9 @@ def form_odours(catalog: Catalog, form: Form, g_per_l: float = 1.0) -> tuple[Odo
                 ax.groups[ax.group_of[j]],
                 low,
                 high,
-                low * g_per_l / float(ax.threshold_high[j]) if known else 0.0,
-                best * g_per_l / float(ax.threshold_best[j]) if known else 0.0,
-                high * g_per_l / float(ax.threshold_low[j]) if known else 0.0,
+                min(low * g_per_l, most) / float(ax.threshold_high[j]) if known else 0.0,
+                min(best * g_per_l, most) / float(ax.threshold_best[j]) if known else 0.0,
+                min(high * g_per_l, most) / float(ax.threshold_low[j]) if known else 0.0,
                 bool(ax.measured[j]),
                 tuple(sorted(cited)),
             )
