@@ -638,18 +638,23 @@ def score_pairs(frame: Any, catalog: Catalog | None = None) -> Any:
     if lacking and len(frame):
         raise PairingError(f"needs columns ingredient_a and ingredient_b; has no {min(lacking)}")
     if is_frame:
-        first, second = frame["ingredient_a"].astype(str), frame["ingredient_b"].astype(str)
-        columns, unknown = score_rows(where, list(zip(first, second, strict=True)))
+        named = zip(frame["ingredient_a"], frame["ingredient_b"], strict=True)
+        columns, unknown = score_rows(where, [(_text(a), _text(b)) for a, b in named])
         out = frame.assign(**columns)
         out.attrs["unknown"] = list(unknown)
         return out
-    pairs = [(str(r.get("ingredient_a", "")), str(r.get("ingredient_b", ""))) for r in frame]
+    pairs = [(_text(r.get("ingredient_a")), _text(r.get("ingredient_b"))) for r in frame]
     columns, _ = score_rows(where, pairs)
     rows = []
     for i, row in enumerate(frame):
         values = {k: float(v[i]) for k, v in columns.items()}
         rows.append({**row, **{k: None if np.isnan(v) else v for k, v in values.items()}})
     return rows
+
+
+def _text(cell: object) -> str:
+    """Name in a cell; a missing one (None, NaN) is empty."""
+    return "" if cell is None or cell != cell else str(cell)
 
 
 def total_loudness(oav: Array) -> Array:
