@@ -48,7 +48,7 @@ MIDDLE = 50.0  # points of a blend whose parts are all zero: neither suits nor f
 # the rest are our own weights, set so that coffee leads: no published source.
 POINTS = {
     "harmony": 18.0,
-    "echo": 12.0,
+    "echo": 36.0,
     "partners": 9.0,
     "coverage": 6.0,
     "crowding": -12.0,
@@ -159,7 +159,7 @@ class Candidates:
     harmony : (n_coffees, n) array
         With each coffee, centred on the kind; log2 units.
     echo : (n_coffees, n) array
-        What it shares with what sets the coffee apart; log10 units.
+        What it shares with what sets the coffee apart; log2 units.
     precedent : (n,) array
         How well known with coffee.
     among : (n, n) array
@@ -285,9 +285,14 @@ def _acid(catalog: Catalog, form_ids: Sequence[str]) -> Array:
     return np.array(out)
 
 
-def _echo(catalog: Catalog, base: CoffeeBase, groups: Array) -> Array:
-    """How much of what sets the coffee apart each form has too, (n,)."""
-    return np.asarray(groups @ sets_apart(catalog, base))
+def bridge_of(fitted: Model) -> Array:
+    """Coefficients of what an ingredient shares with what sets a coffee apart."""
+    return np.asarray(fitted.learned * (fitted.part_of == "bridge"))
+
+
+def harmony_without_bridge(fitted: Model) -> Array:
+    """Coefficients of harmony with coffee as such."""
+    return np.asarray(fitted.harmony_coef - bridge_of(fitted))
 
 
 def _precedent(catalog: Catalog, form_ids: Sequence[str], x: Array, means: Array) -> Array:
@@ -335,13 +340,13 @@ def candidates(
     owners: dict[str, int] = {}
     owner = [owners.setdefault(species(catalog, f), len(owners)) for f in form_ids]
     cups = [affinity.coffee_features(catalog, b) for b in bases]
-    h = fitted.harmony_coef
+    h, bridge = harmony_without_bridge(fitted), bridge_of(fitted)
     harmony = np.array([(x - means) @ h @ c for c in cups])
     # centred on both kinds: x'Hy - mean(x)'H mean(y)
     among = x @ h @ x.T - means @ h @ means.T
     pairs = [_coverage_and_masking(catalog, b, form_ids) for b in bases]
     groups = slice(1, 1 + len(catalog.groups))
-    echo = np.array([_echo(catalog, b, x[:, groups]) for b in bases])
+    echo = np.array([x @ bridge @ c for c in cups])
     alike = x[:, groups] @ x[:, groups].T  # unit vectors: cosine
     crowding = np.clip((alike - LIKE_ENOUGH) / (1.0 - LIKE_ENOUGH), 0.0, 1.0)
     return Candidates(
@@ -691,7 +696,7 @@ def _drawn_scores(
     rng = np.random.default_rng(seed)
     drawn = draw_aroma(low, high, ax, draw_thresholds(ax, draws, rng), rng)  # items, groups, draws
     groups = slice(1, 1 + len(ax.groups))
-    h = fitted.harmony_coef
+    h = harmony_without_bridge(fitted)
     hg = h[groups, groups]
     swing = drawn.astype(float)
     centre = np.vstack([pool.features[used][:, groups],
@@ -796,9 +801,9 @@ def contributions(fitted: Model, x: Array, mean: Array, other: Array) -> tuple[C
     Returns
     -------
     tuple of Contribution
-        Their values add up to ``(x - mean)' H other``.
+        Their values add up to ``(x - mean)' H other`` with H the harmony without the bridge.
     """
-    table = (x - mean)[:, None] * fitted.harmony_coef * other[None, :]
+    table = (x - mean)[:, None] * harmony_without_bridge(fitted) * other[None, :]
     out = []
     for i, name in enumerate(fitted.names):
         value = float(table[i].sum())
