@@ -813,6 +813,14 @@ class Catalog:
             index.add(origin.origin_id, (origin.name, *origin.aliases), origin)
         return index
 
+    def is_origin(self, name: str) -> bool:
+        """Whether a name is a coffee origin's."""
+        return self._origin_names.get(name) is not None
+
+    def is_brew(self, name: str) -> bool:
+        """Whether a name is a brew's."""
+        return self._brew_names.get(name) is not None
+
     def origin(self, name: str) -> Origin:
         """Find a coffee origin by id, name or alias."""
         return self._origin_names.find(name)

@@ -110,6 +110,23 @@ def contribution_words(
     return f"less {own} than most of its kind ({kind}), which {other} would like"
 
 
+def main_reasons(catalog: Catalog, form: Form, found: Sequence[Contribution]) -> list[Contribution]:
+    """Contributions worth saying: what the form is loud in first, then what it lacks."""
+    held = aroma.profiles(catalog)
+    row = held.position.get(form.form_id)
+    loud: dict[str, float] = {}
+    if row is not None:
+        groups = aroma.group_loudness(held.oav(1.0)[row], held.axis)
+        loud = {f"aroma:{g}": float(v) for g, v in zip(held.axis.groups, groups, strict=True)}
+    floor = LOUD_SHARE * max(loud.values(), default=0.0)
+    good = [c for c in found if c.value > SMALL]
+    has = [c for c in good if c.more and loud.get(c.feature, floor) >= floor]
+    return has or [c for c in good if not c.more] or good
+
+
+LOUD_SHARE = 0.5  # of the loudest group: a group softer than that is no reason to name
+
+
 def coffee_words(catalog: Catalog, base: CoffeeBase) -> str:
     """What sets a coffee apart from a plain medium washed arabica, in words."""
     apart = sets_apart(catalog, base)
@@ -168,11 +185,10 @@ def blend_reasons(catalog: Catalog, base: CoffeeBase, blend: Blend) -> tuple[str
         found = contributions(
             fitted, rows.features[rows.position[form_id]], rows.kind_means[catalog.kind(form)], cup
         )
-        good = [c for c in found if c.value > SMALL and c.more] or [
-            c for c in found if c.value > SMALL
-        ]
+        good = main_reasons(catalog, form, found)
         if good:
-            out.append(f"{short(form)}: {contribution_words(catalog, base, form, good[0])}")
+            said = [contribution_words(catalog, base, form, c) for c in good[:2]]
+            out.append(f"{short(form)}: {'; '.join(said)}")
         else:
             out.append(f"{short(form)}: brings contrast more than harmony")
     pool = candidates(catalog, [base], blend.form_ids)
@@ -197,14 +213,22 @@ def blend_reasons(catalog: Catalog, base: CoffeeBase, blend: Blend) -> tuple[str
 def _together(catalog: Catalog, pool: Candidates) -> str:
     """The pair of partners that agrees best, in words."""
     n = len(pool.ids)
-    best = max(
-        ((float(pool.among[i, j]), i, j) for i in range(n) for j in range(i + 1, n)),
-        default=(0.0, 0, 0),
-    )
-    if best[0] <= SMALL:
+    pairs = [(i, j) for i in range(n) for j in range(i + 1, n)]
+    if not pairs:
         return ""
-    a, b = (short(catalog.forms[pool.ids[k]]) for k in best[1:])
-    return f"{a} and {b} agree"
+    said = []
+    i, j = max(pairs, key=lambda p: float(pool.among[p]))
+    if pool.among[i, j] > SMALL:
+        said.append(
+            f"{short(catalog.forms[pool.ids[i]])} and {short(catalog.forms[pool.ids[j]])} agree"
+        )
+    i, j = max(pairs, key=lambda p: float(pool.known_pairs[p]))
+    if pool.known_pairs[i, j] > 0:
+        said.append(
+            f"tradition puts {short(catalog.forms[pool.ids[i]])} with "
+            f"{short(catalog.forms[pool.ids[j]])}"
+        )
+    return "; ".join(said)
 
 
 def blend_watch(catalog: Catalog, blend: Blend) -> tuple[str, ...]:

@@ -69,6 +69,7 @@ PART_WORDS = {
 # Precedent: traditions that put it into coffee (log2 of 1 + their number) and how usual cooks
 # find it with coffee compared with its kind (log2 units, from recipes); our weights.
 TRADITION_WEIGHT, RECIPE_WEIGHT = 0.2, 0.5
+PAIR_WEIGHT = 0.2  # traditions that put two partners together, with coffee or without
 LIKE_ENOUGH = 0.6  # likeness of two aromas from which they crowd each other
 LOUD_ENOUGH = 0.5  # decades above a balanced dose from which an ingredient drowns the coffee
 CITRUS_FORMS = ("slice", "peel", "juice", "dried")
@@ -162,6 +163,8 @@ class Candidates:
         What it shares with what sets the coffee apart; log2 units.
     precedent : (n,) array
         How well known with coffee.
+    known_pairs : (n, n) array
+        How well known with each other: log2 of 1 + traditions that use both.
     among : (n, n) array
         Harmony of partners with each other, centred on the two kinds.
     coverage, masking : (n_coffees, n) arrays
@@ -178,6 +181,7 @@ class Candidates:
     harmony: Array
     echo: Array
     precedent: Array
+    known_pairs: Array
     among: Array
     coverage: Array
     masking: Array
@@ -305,6 +309,22 @@ def _precedent(catalog: Catalog, form_ids: Sequence[str], x: Array, means: Array
     return np.asarray(TRADITION_WEIGHT * np.log2(1.0 + known) + RECIPE_WEIGHT * usual)
 
 
+def _known_pairs(catalog: Catalog, form_ids: Sequence[str]) -> Array:
+    """Log2 of 1 + traditions (with coffee or without) that use both, (n, n)."""
+    at: dict[str, list[int]] = {}
+    for i, form_id in enumerate(form_ids):
+        at.setdefault(catalog.forms[form_id].ingredient_id, []).append(i)
+    count = np.zeros((len(form_ids), len(form_ids)))
+    for tradition in catalog.traditions:
+        used = {
+            catalog.forms[i].ingredient_id if i in catalog.forms else i
+            for i in tradition.ingredient_ids
+        }
+        rows = [i for owner in used for i in at.get(owner, ())]
+        count[np.ix_(rows, rows)] += 1
+    return np.asarray(np.log2(1.0 + count))
+
+
 def tradition_counts(catalog: Catalog) -> dict[str, int]:
     """Number of coffee traditions by ingredient id."""
     out: dict[str, int] = {}
@@ -357,6 +377,7 @@ def candidates(
         harmony,
         echo,
         _precedent(catalog, form_ids, x, means),
+        _known_pairs(catalog, form_ids),
         among,
         np.array([c for c, _ in pairs]),
         np.array([m for _, m in pairs]),
@@ -381,9 +402,13 @@ def _single(pool: Candidates, novelty: float) -> Array:
     )
 
 
-def _paired(pool: Candidates) -> Array:
+def _paired(pool: Candidates, novelty: float) -> Array:
     """Points of the parts that are means over pairs of partners, (n, n)."""
-    return np.asarray(POINTS["partners"] * pool.among + POINTS["crowding"] * pool.crowding)
+    return np.asarray(
+        POINTS["partners"] * pool.among
+        + POINTS["crowding"] * pool.crowding
+        + novelty * POINTS["precedent"] * PAIR_WEIGHT * pool.known_pairs
+    )
 
 
 def _totals(single: Array, paired: Array, combos: Index) -> Array:
@@ -569,7 +594,7 @@ def suggest(
     every = list(dict.fromkeys([*fixed_ids, *(f for slot in slot_ids for f in slot)]))
     pool = candidates(catalog, bases, every)
     novelty = NOVELTY[taste]
-    single, paired = _single(pool, novelty), _paired(pool)
+    single, paired = _single(pool, novelty), _paired(pool, novelty)
     slots = [np.array([pool.position[f] for f in slot], dtype=np.intp) for slot in slot_ids]
     fixed = np.array([pool.position[f] for f in fixed_ids], dtype=np.intp)
     combos = best_combinations(
@@ -713,7 +738,7 @@ def _drawn_scores(
     slope = (full @ h)[:, groups]  # d(x'Hy)/dx for each partner y
     means = np.array([rows.kind_means[pool.kinds[i]] for i in used])
     out = []
-    single, paired = _single(pool, novelty), _paired(pool)
+    single, paired = _single(pool, novelty), _paired(pool, novelty)
     base_score = _totals(single, paired, combos)
     size = combos.shape[1]
     pair_i, pair_j = np.triu_indices(size, 1)
@@ -749,6 +774,9 @@ def _blend(
     per_coffee = _totals(single, paired, combo[None, :])[:, 0]
     which = [int(np.argmin(per_coffee))] if not average else list(range(len(per_coffee)))
     i, j = np.triu_indices(len(combo), 1)
+    known = float(pool.precedent[combo].mean())
+    if len(i):
+        known += PAIR_WEIGHT * float(pool.known_pairs[combo[i], combo[j]].mean())
     values = {
         "harmony": float(pool.harmony[which][:, combo].mean()),
         "echo": float(pool.echo[which][:, combo].mean()),
@@ -757,7 +785,7 @@ def _blend(
         "crowding": float(pool.crowding[combo[i], combo[j]].mean()) if len(i) else 0.0,
         "masking": float(pool.masking[which][:, combo].mean()),
         "acid": float(pool.acid[which][:, combo].mean()),
-        "precedent": novelty * float(pool.precedent[combo].mean()),
+        "precedent": novelty * known,
     }
     parts = tuple(Part(key, PART_WORDS[key], POINTS[key] * value) for key, value in values.items())
     scores = drawn[:, place]
@@ -771,7 +799,7 @@ def _blend(
         high,
         float((scores >= tenth).mean()),
         _confidence(catalog, [pool.ids[k] for k in combo], high - low),
-        float(pool.precedent[combo].mean()),
+        known,
         tuple(float(v) for v in per_coffee),
     )
 
@@ -904,7 +932,7 @@ def check(
     pool = candidates(catalog, [base], peers)
     here = pool.position[form.form_id]
     novelty = NOVELTY["both"]
-    single, paired = _single(pool, novelty), _paired(pool)
+    single, paired = _single(pool, novelty), _paired(pool, novelty)
     order = np.argsort(-single[0], kind="stable").tolist()
     rank = order.index(here) + 1
     by_harmony = np.argsort(-pool.harmony[0], kind="stable").tolist().index(here) + 1

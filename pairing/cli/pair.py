@@ -57,9 +57,9 @@ def _is_level(catalog: Catalog, factor: str, word: str) -> bool:
     from pairing.coffee import LEVEL_ALIASES
 
     if factor == "origin":
-        return catalog._origin_names.get(word) is not None
+        return catalog.is_origin(word)
     if factor == "brew":
-        return catalog._brew_names.get(word) is not None
+        return catalog.is_brew(word)
     word = LEVEL_ALIASES[factor].get(word, word)
     return word in levels(catalog, factor) or word == REFERENCE_LEVELS[factor]
 
@@ -426,7 +426,7 @@ def _check_report(catalog: Catalog, base: CoffeeBase, found: search.Check, style
     form, blend = found.form, found.blend
     kind = catalog.kind(form)
     evidence = bib.evidence_word(catalog, form)
-    good = [c for c in found.contributions if c.value > reasons.SMALL][:4]
+    good = reasons.main_reasons(catalog, form, found.contributions)[:4]
     bad = [c for c in found.contributions if c.value < -reasons.SMALL][:3]
 
     def say(c: search.Contribution) -> str:
@@ -581,7 +581,10 @@ def _pair_report(catalog: Catalog, one: str, other: str) -> Report:
     cited = bib.of_form(catalog, a) + bib.of_form(catalog, b)
     cited = list({s.source_id: s for s in cited}.values())
     blocks: list[Text | Bullets | Table] = [
-        Text(f"{a.label} and {b.label} {verdict}."),
+        Text(
+            f"{a.label} and {b.label} {verdict}"
+            + (", by aroma; tradition knows them together." if known and harmony <= 0.05 else ".")
+        ),
         Bullets(
             "",
             [
