@@ -332,6 +332,7 @@ class Formula:
         milk: str = "dairy",
         foraged: Collection[str] = (),
         drink_ml: float | None = None,
+        caffeine_mg: tuple[float, float] | None = None,
     ) -> tuple[safety.Finding, ...]:
         """Limits, rules, hazards and allergens it touches in its drink, stops first.
 
@@ -344,8 +345,10 @@ class Formula:
             Ingredient ids gathered, or bought without a named species.
         drink_ml : float, optional
             The drink as served; the usual one of the style when not given.
+        caffeine_mg : (float, float), optional
+            Low and high of the coffee poured; one brew when not given.
         """
-        low, high = self.base.caffeine_mg
+        low, high = caffeine_mg or self.base.caffeine_mg
         serving = safety.Serving(
             yield_g=self.batch.yield_g,
             serving_g=self.glass.syrup_g,
@@ -372,7 +375,11 @@ class Formula:
         """How it keeps."""
         kinds = {catalog.kind(d.form) for d in self.doses}
         fresh = "citrus" in kinds or any((d.form.water_percent or 0) > 40 for d in self.doses)
-        return stability.assess(self.batch.composition, "fruit" if fresh else "spice")
+        return stability.assess(
+            self.batch.composition,
+            "fruit" if fresh else "spice",
+            needs_control=safety.needs_control,
+        )
 
 
 def portion_of(form: Form, g_per_kg: float, per: ratio.Per = "kg syrup") -> ratio.Portion:

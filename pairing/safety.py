@@ -58,6 +58,7 @@ __all__ = [
     "food_code_class",
     "has_stop",
     "hazards_for",
+    "needs_control",
     "process_cautions",
     "rule_for",
     "situations_of",
@@ -71,7 +72,7 @@ LEVELS = ("stop", "limit", "caution", "note")
 NEAR, SOME, TRACE = 0.5, 0.1, 0.01
 ALCOHOLIC_PERCENT = 1.2  # Regulation (EU) No 1169/2011, art. 28: strength is declared above it
 CHILD_KG = 30.0  # a child of about nine years, for the 3 mg/kg caffeine figure (our choice)
-ETHANOL_G_PER_ML = 0.789  # at 20 C, CRC Handbook (from memory)
+ETHANOL_G_PER_ML = 0.789  # at 20 °C, CRC Handbook (from memory)
 
 Contents = Callable[[str, str], Mapping[str, float]]
 """``(ingredient_id, form) -> {substance or compound id: high end, mg per kg of the form}``."""
@@ -1025,6 +1026,7 @@ SITUATIONS = {
     "hot-drink": "pairing drink green-cardamom --style hot",
     "sparkling": "pairing drink green-cardamom --style sparkling",
     "milk": "pairing drink green-cardamom --style milk",
+    "steamed": "pairing drink green-cardamom --style milk",
     "cold-brew": "pairing drink green-cardamom --style cold-brew",
 }
 
@@ -1044,9 +1046,9 @@ def situations_of(
     methods : collection of str
         ``hot-steep``, ``simmer``, ``cold-steep``, ``maceration``, ``stir-in``.
     drink_style : str
-        ``""`` for a formula; ``hot``, ``iced``, ``sparkling``, ``milk`` or ``cold-brew``.
+        ``""`` for a formula; else a style of :class:`pairing.drink.DrinkSpec`.
     milk : str
-        Any milk in the drink.
+        Any milk in the drink; cautions of steaming go with the style ``milk``.
     """
     out = {m for m in methods if m in SITUATIONS}
     if portions:
@@ -1067,7 +1069,7 @@ def situations_of(
     if drink_style:
         out |= {"drink", drink_style if drink_style in SITUATIONS else f"{drink_style}-drink"}
     if milk:
-        out.add("milk")
+        out |= {"milk", "steamed"} if drink_style == "milk" else {"milk"}
     return frozenset(out & set(SITUATIONS))
 
 
@@ -1179,12 +1181,28 @@ def food_code_class(aw: float, ph: float, heat_treated_packaged: bool = False) -
     if cell.result == "non-TCS":
         text += (
             "no time and temperature control asked for against pathogens. Moulds and yeasts may "
-            "still grow: keep it chilled at 5 C or colder, date it, discard at any haze or gas. "
+            "still grow: keep it chilled at 5 °C or colder, date it, discard at any haze or gas. "
         )
     else:
         text += (
             "treat it as food that needs time and temperature control until a product assessment "
-            "says otherwise: cool from 57 to 21 C within 2 hours and to 5 C within 6 hours in all, "
-            "hold at 5 C or colder, use within 7 days, the day of making being day one. "
+            "says otherwise: cool from 57 to 21 °C within 2 hours and to 5 °C within 6 hours in "
+            "all, hold at 5 °C or colder, use within 7 days, the day of making being day one. "
         )
     return FoodCodeClass(cell.result, wanted, text + DEFER, (cell.source_id,))
+
+
+def needs_control(aw: float, ph: float) -> bool:
+    """Whether a bottle filled on a bar counter needs time and temperature control (Table B).
+
+    Parameters
+    ----------
+    aw, ph : float
+        As in :func:`food_code_class`; give the high end of an estimated pH.
+
+    Raises
+    ------
+    PairingError
+        For values outside the tables.
+    """
+    return food_code_class(aw, ph).result != "non-TCS"

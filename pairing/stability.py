@@ -44,7 +44,8 @@ CATIONS_PER_G_ASH = 0.0137
 PH_UNCERTAINTY = 0.3  # of the estimate, syrup against dilute theory  # common practice, no source
 PH_OF_SUGAR_WATER = 6.5  # no acid, no minerals: dissolved air and traces  # common practice
 
-FRIDGE_C, ROOM_C = 4.0, 20.0
+FRIDGE_C, ROOM_C = 4.0, 20.0  # of the physics; the advice says STORE_C
+STORE_C = 5.0  # Food Code 2022, 3-501.16: 41 °F or colder
 
 # Supersaturation bands.  # recalled from Mathlouthi and Reiser (1995), Sucrose
 SEEDS_LIKELY, SPONTANEOUS = 1.1, 1.25
@@ -53,13 +54,9 @@ SEEDS_LIKELY, SPONTANEOUS = 1.1, 1.25
 POURS_FREELY, POURS_SLOWLY, POURS_LIKE_HONEY = 100.0, 500.0, 2000.0
 PUMPS_WELL, PUMPS_AS_SAUCE = 300.0, 1500.0
 
-# Days in a clean bottle at 4 °C: (label, seldom longer than).  # common practice, no source
-DAYS: dict[str, tuple[int, int]] = {
-    "fruit": (5, 10),
-    "spice": (10, 21),
-    "plain": (14, 30),
-    "plain rich": (30, 90),
-}
+# Days in a clean bottle in the fridge.  # common practice, no source
+DAYS = {"fruit": 5, "spice": 10, "plain": 14, "plain rich": 30}
+TCS_DAYS = 7  # Food Code 2022, 3-501.17: food that needs time and temperature control
 RICH_BRIX = 64.0  # from here a plain syrup keeps as a rich one  # common practice, no source
 MOULD_LIMIT = 0.85  # Food Code 2022, water activity of potentially hazardous food
 ACID_LIMIT = 4.2  # Food Code 2022, lowest pH band of interaction table B
@@ -114,8 +111,8 @@ class Stability:
         At 4 and 20 °C.
     storage : str
         ``refrigerate`` always; the class in words.
-    days, days_at_most : int
-        What to write on the label, and what is seldom exceeded, at 4 °C.
+    days : int
+        What to write on the label, the day of making being day one.
     words : tuple of str
         Advice for a person, most important first; ends with the disclaimer.
     """
@@ -130,7 +127,6 @@ class Stability:
     room: Cold
     storage: str
     days: int
-    days_at_most: int
     words: tuple[str, ...]
 
 
@@ -319,7 +315,7 @@ def _cold(composition: Masses, temperature_c: float) -> Cold:
     elif s <= SEEDS_LIKELY:
         crystals = "can grow crystals from a sugary rim or a stray grain"
     elif s <= SPONTANEOUS:
-        crystals = "likely to throw crystals in storage"
+        crystals = "is likely to throw crystals in storage"
     else:
         crystals = "will throw crystals"
     if thick <= POURS_FREELY:
@@ -360,6 +356,7 @@ def assess(
     kind: Kind = "plain",
     measured_ph: float | None = None,
     unsoured_ph: float = PH_OF_SUGAR_WATER,
+    needs_control: Callable[[float, float], bool] | None = None,
 ) -> Stability:
     """Return how a syrup keeps.
 
@@ -374,6 +371,10 @@ def assess(
         pH by meter, instead of the estimate.
     unsoured_ph : float
         pH of the sweetener, for a syrup without acid.
+
+    needs_control : callable, optional
+        Whether a water activity and pH need time and temperature control, such as
+        `safety.needs_control`; when not given, every syrup is taken to.
 
     Returns
     -------
@@ -394,11 +395,14 @@ def assess(
     spread = PH_UNCERTAINTY if measured_ph is None else 0.0
     activity = water_activity(c)
     fridge, room = _cold(c, FRIDGE_C), _cold(c, ROOM_C)
-    days, at_most = DAYS["plain rich" if kind == "plain" and c.brix >= RICH_BRIX else kind]
+    days = DAYS["plain rich" if kind == "plain" and c.brix >= RICH_BRIX else kind]
+    controlled = needs_control is None or needs_control(activity, min(ph + spread, 14.0))
+    if controlled:
+        days = min(days, TCS_DAYS)
     words = [
-        f"Keep refrigerated at {FRIDGE_C:g} °C or colder; use within {days} days, "
-        f"label with name and date.",
-        _activity_words(activity, ph + spread, kind),
+        f"Keep refrigerated at {STORE_C:g} °C or colder; use within {days} days, the day of "
+        "making being day one; label with name and date.",
+        _activity_words(activity, ph + spread, controlled),
     ]
     if fridge.supersaturation > 1.0:
         words.append(_crystal_words(c, fridge))
@@ -421,13 +425,18 @@ def assess(
         room=room,
         storage=f"refrigerate, {'short' if days <= 7 else 'medium' if days <= 14 else 'longer'}",
         days=days,
-        days_at_most=at_most,
         words=tuple(words),
     )
 
 
-def _activity_words(activity: float, ph_high: float, kind: Kind) -> str:
+def _activity_words(activity: float, ph_high: float, controlled: bool) -> str:
     """Say what water activity and acidity allow; `ph_high` is the cautious end of the estimate."""
+    if controlled:
+        return (
+            f"Water activity {activity:.2f} and pH up to {ph_high:.1f} do not preserve it: treat it "
+            "as food that needs time and temperature control, and put it back in the "
+            "refrigerator after each use."
+        )
     if activity < MOULD_LIMIT:
         return (
             f"Water activity {activity:.2f} slows bacteria, but a wet rim or condensation lets "
@@ -438,10 +447,9 @@ def _activity_words(activity: float, ph_high: float, kind: Kind) -> str:
             f"Water activity {activity:.2f} does not preserve it; the acid (pH up to "
             f"{ph_high:.1f}) holds back bacteria, not mould and yeast."
         )
-    what = "fruit" if kind == "fruit" else "it"
     return (
-        f"Water activity {activity:.2f} and pH up to {ph_high:.1f} do not preserve {what}: "
-        "not for room temperature beyond a shift."
+        f"Water activity {activity:.2f} and pH up to {ph_high:.1f} hold back bacteria that make "
+        "ill, not mould and yeast: still refrigerate."
     )
 
 

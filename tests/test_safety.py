@@ -428,7 +428,7 @@ def test_other_bad_input() -> None:
 def test_food_code_words_are_conservative() -> None:
     safe = food_code_class(0.86, 3.5)
     assert safe.result == "non-TCS"
-    assert "5 C" in safe.text
+    assert "5 °C" in safe.text
     unsafe = food_code_class(0.96, 5.5)
     assert unsafe.result == "product-assessment"
     for words in ("2 hours", "6 hours", "7 days", safety.DEFER):

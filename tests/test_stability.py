@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pairing import ratio, stability, sugar
+from pairing import ratio, safety, stability, sugar
 from pairing.errors import PairingError
 from pairing.ratio import Masses
 
@@ -93,14 +93,44 @@ def test_it_pours_and_pumps() -> None:
 
 
 def test_kinds_keep_in_order() -> None:
-    days = [stability.assess(syrup(1.0), k).days for k in ("fruit", "spice", "plain")]
-    assert days == sorted(days)
-    assert stability.assess(syrup(2.0)).days > days[-1]
-    assert stability.assess(syrup(2.0), "fruit").days == days[0]
+    def days(strength: float, kind: stability.Kind) -> int:
+        keeps = stability.assess(syrup(strength), kind, needs_control=safety.needs_control)
+        return keeps.days
+
+    assert days(1.0, "fruit") < days(1.0, "spice") <= days(1.0, "plain") < days(2.0, "plain")
+    assert days(2.0, "fruit") == days(1.0, "fruit")
+
+
+@pytest.mark.parametrize(
+    ("strength", "kind", "ph", "most"),
+    [
+        # FDA Food Code 2022, 1-201.10(B) Table B, and 3-501.17(B): seven days
+        (1.0, "plain", 6.5, 7),  # water activity 0.95, pH above 5.0: product assessment
+        (1.5, "spice", 6.5, 7),  # 0.90, above 5.0: product assessment
+        (1.5, "spice", 4.0, 10),  # acid: none needed
+        (2.0, "plain", 6.5, 30),  # below 0.88: none needed
+        (1.0, "fruit", 6.5, 5),
+    ],
+)
+def test_food_code_caps_the_days(
+    strength: float, kind: stability.Kind, ph: float, most: int
+) -> None:
+    keeps = stability.assess(syrup(strength), kind, ph, needs_control=safety.needs_control)
+    assert keeps.days == most
+    assert f"within {most} days" in keeps.words[0]
+    assert "5 °C or colder" in keeps.words[0]
+    control = "time and temperature control" in keeps.words[1]
+    assert control == safety.needs_control(keeps.water_activity, ph)
+
+
+def test_without_a_screening_every_syrup_is_held_to_seven_days() -> None:
+    assert stability.assess(syrup(2.0)).days == 7
 
 
 def test_measured_ph_wins() -> None:
-    keeps = stability.assess(syrup(1.0), "fruit", measured_ph=3.6)
+    keeps = stability.assess(
+        syrup(1.0), "fruit", measured_ph=3.6, needs_control=safety.needs_control
+    )
     assert (keeps.ph, keeps.ph_uncertainty) == (3.6, 0.0)
     assert "holds back bacteria" in keeps.words[1]
 

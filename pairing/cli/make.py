@@ -30,7 +30,7 @@ MILKS = ("dairy", "oat", "soya", "almond", "hazelnut", "cashew", "coconut")
 
 # what the short print says of making and keeping; --cautions prints all
 FIRST_CAUTIONS = (
-    "unattended", "boil-50", "first-aid", "kill-step", "glass-shock", "clean-bottles",
+    "unattended", "boil", "first-aid", "kill-step", "glass-shock", "clean-bottles",
     "cool-ambient", "cool-2", "date-label",
 )  # fmt: skip
 

@@ -405,7 +405,11 @@ def _report(pantry: Pantry, answer: _Answer, household: bool) -> Report:
     weighed = _weighed(catalog, answer)
     columns = ["what", "grams", *(["household"] if household else [])]
     rows = [[label, _g(g), *([about] if household else [])] for _, label, g, about in weighed]
-    keeping = stability.assess(made.composition, _kind(catalog, answer.forms))
+    keeping = stability.assess(
+        made.composition,
+        _kind(catalog, answer.forms),
+        needs_control=safety.needs_control,
+    )
     stops, watch = _findings(catalog, answer)
     cost = _cost(pantry, answer)
     blocks: list[Text | Bullets | Table] = [
