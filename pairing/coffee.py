@@ -55,9 +55,10 @@ class Coffee:
     @property
     def words(self) -> str:
         """Short description, such as ``washed Burundi arabica, light roast, double espresso``."""
-        place = (self.origin or "any origin").replace("-", " ").title()
+        place = f"{self.origin.replace('-', ' ').title()} " if self.origin else ""
+        nowhere = "" if self.origin else " of no named origin"
         return (
-            f"{self.process} {place} {self.species}, {self.roast} roast, "
+            f"{self.process} {place}{self.species}{nowhere}, {self.roast} roast, "
             f"{self.brew.replace('-', ' ')}"
         )
 

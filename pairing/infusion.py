@@ -39,7 +39,9 @@ __all__ = [
     "Infusion",
     "Stage",
     "Volatility",
+    "boiled_first",
     "infuse",
+    "kitchen_minutes",
     "mouth_release",
     "release_rate",
     "stages_for",
@@ -79,14 +81,36 @@ class Stage:
     evaporation_percent_per_10_min: float
 
 
-def stages_for(method: str, minutes: float) -> tuple[Stage, ...]:
-    """Stages of a method.
+# Hottest that a leaf is steeped, C; the rest goes in below the boil. Common practice, no source.
+STEEP_AT_C = {"green-tea": 75.0, "jasmine-tea": 80.0}
+STEEP_C = 82.0  # mean of a covered pan off the heat in the first 40 minutes: estimate
+LONG_STEEP_MIN = 40.0  # a small pan off the heat nears 60 C by then: estimate
+HELD_C = 65.0  # a longer steep is kept above the 57 C of Food Code 3-501.16, with a margin
+BOIL_MIN = 1.0  # kill step of dry spice, process_cautions.csv
+DELICATE_KINDS = ("citrus", "flower", "herb", "tea")
+DRY_BELOW_PERCENT = 40.0  # water of a dry spice at most; vanilla has about 30
+
+
+def boiled_first(catalog: Catalog, form: Form, method: str) -> bool:
+    """Whether a form gets the minute at the boil: dry spice does, peel, leaf and flower do not."""
+    dry = (form.water_percent or 0.0) < DRY_BELOW_PERCENT
+    return method == "hot-steep" and dry and catalog.kind(form) not in DELICATE_KINDS
+
+
+def stages_for(
+    method: str, minutes: float, *, boiled: bool = False, steep_c: float = STEEP_C
+) -> tuple[Stage, ...]:
+    """Stages of a method, as :mod:`pairing.plan` tells them.
 
     Parameters
     ----------
     method : {"hot-steep", "simmer", "cold-steep", "maceration", "stir-in"}
     minutes : float
-        Time of the main stage.
+        Time of the main stage. A hot steep beyond 40 minutes goes on at 65 C.
+    boiled : bool
+        One minute at an open boil comes first.
+    steep_c : float
+        Temperature of a hot steep, C.
 
     Raises
     ------
@@ -101,11 +125,15 @@ def stages_for(method: str, minutes: float) -> tuple[Stage, ...]:
     if method == "simmer":
         return (Stage(minutes, 95.0, "simmer", True, 5.0), Stage(15.0, 75.0, "still", True, 1.0))
     if method == "hot-steep":
-        return (Stage(minutes, 82.0, "still", True, 1.0),)
+        boil = (Stage(BOIL_MIN, 101.0, "boil", False, 15.0),) if boiled else ()
+        steep = Stage(min(minutes, LONG_STEEP_MIN), steep_c, "still", True, 1.0)
+        left = minutes - LONG_STEEP_MIN
+        held = (Stage(left, min(HELD_C, steep_c), "still", True, 1.0),) if left > 0 else ()
+        return (*boil, steep, *held)
     if method == "cold-steep":
-        return (Stage(minutes, 8.0, "still", True, 0.0),)
+        return (Stage(minutes, 5.0, "still", True, 0.0), Stage(2.0, 85.0, "still", True, 0.5))
     if method == "maceration":
-        return (Stage(minutes, 20.0, "still", True, 0.0), Stage(5.0, 60.0, "still", True, 0.5))
+        return (Stage(minutes, 20.0, "still", True, 0.0), Stage(2.0, 85.0, "still", True, 0.5))
     return ()
 
 
@@ -276,7 +304,12 @@ def infuse(
     held = profiles(catalog, [form.form_id])
     how = method or form.method or "hot-steep"
     time = minutes if minutes is not None else middle_minutes(form)
-    stages = stages_for(how, time)
+    stages = stages_for(
+        how,
+        time,
+        boiled=boiled_first(catalog, form, how),
+        steep_c=STEEP_AT_C.get(form.ingredient_id, STEEP_C),
+    )
     scale = dose_g_per_kg / 1000.0
     low, best, high = (a[0] * scale for a in (held.low, held.best, held.high))
     shares = []
@@ -293,6 +326,12 @@ def infuse(
     return Infusion(
         form.form_id, dose_g_per_kg, low * shares[0], best * shares[1], high * shares[2], shares[1]
     )
+
+
+def kitchen_minutes(minutes: float) -> float:
+    """Minutes as a timer is set: whole to 20, fives to 90, half hours beyond."""
+    step = 1.0 if minutes < 20 else 5.0 if minutes < 90 else 30.0
+    return max(1.0, round(minutes / step) * step)
 
 
 def middle_minutes(form: Form) -> float:
