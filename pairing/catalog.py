@@ -152,6 +152,7 @@ class Form:
     method: str
     minutes_low: float | None
     minutes_high: float | None
+    temperature_c: float | None
     particle_mm: float | None
     source_id: str
     evidence: str
