@@ -18,6 +18,7 @@ from pairing.search import (
     contributions,
     precedents,
     sets_apart,
+    taste_apart,
     tradition_counts,
 )
 
@@ -88,6 +89,8 @@ def contribution_words(
     other : str
         What the other side is called.
     """
+    if c.feature == "taste:juice" and not c.more and c.value > 0:
+        return f"peel, not juice, which {other} takes badly"
     own = _feature_words(catalog, c.feature)
     theirs = _feature_words(catalog, c.partner)
     if not own:
@@ -106,8 +109,44 @@ def contribution_words(
         verb = "goes with" if c.value > 0 else "pulls against"
         return f"its {own} {verb} the {other}'s {theirs}" if theirs else f"its {own} {verb} {other}"
     if c.value > 0:
-        return f"less {own} than most of its kind ({kind}), which {other} takes badly"
-    return f"less {own} than most of its kind ({kind}), which {other} would like"
+        return f"less {own} than most of its kind ({kind}), and {other} takes that badly"
+    return f"less {own} than most of its kind ({kind}), and {other} would like it"
+
+
+def lead_words(catalog: Catalog, form: Form) -> str:
+    """Loudest group of a form with its loudest odorant: ``cinnamon ((E)-Cinnamaldehyde)``."""
+    held = aroma.profiles(catalog)
+    row = held.position.get(form.form_id)
+    if row is None:
+        return "taste more than aroma"
+    oav = held.oav(aroma.drink_g_per_l(aroma.usual_dose(form) or 10.0))[row]
+    group_id = character(catalog, oav)
+    if not group_id:
+        return "taste more than aroma"
+    return f"{catalog.groups[group_id].name.lower()} ({top_odorant(catalog, oav, group_id)})"
+
+
+def character(catalog: Catalog, oav: Array) -> str:
+    """The aroma group that gives an aroma its character: loud in it, and not in most others.
+
+    Loudness times the inverse document frequency of the group over all forms (Sparck Jones,
+    J. Documentation 28, 11-21, 1972; from memory). Empty where nothing is audible.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    oav : (n_compounds,) array
+    """
+    held = aroma.profiles(catalog)
+    loud = aroma.group_loudness(oav[None, :], held.axis)[0]
+    if not (loud > 0.1).any():
+        return ""
+    telling = catalog.__dict__.get("_telling_groups")
+    if telling is None:
+        audible = (aroma.group_loudness(held.oav(1.0), held.axis) > 0.5).sum(axis=0)
+        telling = np.log((1.0 + len(held.ids)) / (1.0 + audible)) ** 0.5
+        catalog.__dict__["_telling_groups"] = telling
+    return held.axis.groups[int(np.argmax(loud * telling))]
 
 
 def main_reasons(catalog: Catalog, form: Form, found: Sequence[Contribution]) -> list[Contribution]:
@@ -124,7 +163,7 @@ def main_reasons(catalog: Catalog, form: Form, found: Sequence[Contribution]) ->
     return has or [c for c in good if not c.more] or good
 
 
-LOUD_SHARE = 0.5  # of the loudest group: a group softer than that is no reason to name
+LOUD_SHARE = 0.7  # of the loudest group: a group softer than that is no reason to name
 
 
 def coffee_words(catalog: Catalog, base: CoffeeBase) -> str:
@@ -136,8 +175,8 @@ def coffee_words(catalog: Catalog, base: CoffeeBase) -> str:
     less = [names[i].name.lower() for i in order[::-1][:3] if apart[i] < -0.05]
     taste = [
         f"{'more' if ratio > 1 else 'less'} {word}"
-        for word, ratio in base.taste.items()
-        if (ratio > 1.25 or ratio < 0.8) and word in ("acidity", "body", "bitterness")
+        for word, ratio in taste_apart(catalog, base).items()
+        if (ratio > 1.2 or ratio < 0.85) and word in ("acidity", "body", "bitterness")
     ]
     bits = []
     if more:
@@ -156,9 +195,8 @@ def leader(catalog: Catalog, form_ids: Sequence[str]) -> tuple[str, str]:
     )
     oav = held.oav(doses)
     loud = int(np.argmax(oav.sum(axis=1)))
-    groups = aroma.leading_groups(held.axis, oav[loud], 1)
-    word = catalog.groups[groups[0][0]].words if groups else ""
-    return form_ids[loud], word
+    group_id = character(catalog, oav[loud])
+    return form_ids[loud], catalog.groups[group_id].words if group_id else ""
 
 
 def tradition_words(tradition: Tradition) -> str:
@@ -186,11 +224,8 @@ def blend_reasons(catalog: Catalog, base: CoffeeBase, blend: Blend) -> tuple[str
             fitted, rows.features[rows.position[form_id]], rows.kind_means[catalog.kind(form)], cup
         )
         good = main_reasons(catalog, form, found)
-        if good:
-            said = [contribution_words(catalog, base, form, c) for c in good[:2]]
-            out.append(f"{short(form)}: {'; '.join(said)}")
-        else:
-            out.append(f"{short(form)}: brings contrast more than harmony")
+        why = contribution_words(catalog, base, form, good[0]) if good else "contrast to the coffee"
+        out.append(f"{short(form)} brings {lead_words(catalog, form)}; {why}")
     pool = candidates(catalog, [base], blend.form_ids)
     together = _together(catalog, pool)
     if together:

@@ -267,6 +267,12 @@ def sets_apart(catalog: Catalog, base: CoffeeBase) -> Array:
     return np.asarray(np.where(present, difference - difference[present].mean(), 0.0))
 
 
+def taste_apart(catalog: Catalog, base: CoffeeBase) -> dict[str, float]:
+    """Taste of a coffee against a medium washed arabica of the same brew, as ratios."""
+    plain = brewed(catalog, brew=base.coffee.brew).taste
+    return {word: ratio / plain[word] for word, ratio in base.taste.items()}
+
+
 def species(catalog: Catalog, form_id: str) -> str:
     """Botanical species of a form (its ingredient where none is named)."""
     ingredient = catalog.ingredients[catalog.forms[form_id].ingredient_id]
@@ -381,7 +387,7 @@ def candidates(
         among,
         np.array([c for c, _ in pairs]),
         np.array([m for _, m in pairs]),
-        np.outer([b.taste["acidity"] for b in bases], _acid(catalog, form_ids)),
+        np.outer([taste_apart(catalog, b)["acidity"] for b in bases], _acid(catalog, form_ids)),
         crowding,
         {f: i for i, f in enumerate(form_ids)},
     )

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from pairing import sources as bib
-from pairing.catalog import Catalog, Compound, Form, Group, Origin, Source
+from pairing.catalog import Catalog, Compound, Form, Group, Ingredient, Origin, Source
 from pairing.cli.options import Month, format_option, open_catalog, pantry_option
 from pairing.cli.output import Bullets, Report, Table, Text, number
 from pairing.cli.output import show as print_report
@@ -88,10 +88,22 @@ def _ingredients(
                 ingredient.kind,
                 ", ".join(f.form for f in forms),
                 season_word(ingredient.season_months),
-                {"no": "", "watch": "see cautions", "yes": "not suggested"}[ingredient.regulated],
+                _caution_word(ingredient),
             ]
         )
-    return ["ingredient", "kind", "forms", "season", "law"], rows
+    return ["ingredient", "kind", "forms", "season", "caution"], rows
+
+
+def _caution_word(ingredient: Ingredient) -> str:
+    """The gravest caution on file: ``not suggested``, ``limit``, ``allergen`` or nothing."""
+    from pairing import safety
+
+    if ingredient.regulated == "yes":
+        return "not suggested"
+    hazards = safety.hazards_for(ingredient.ingredient_id, "", ingredient.kind)
+    if any(h.severity in ("stop", "limit") for h in hazards):
+        return "limit"
+    return "allergen" if safety.allergens_for(ingredient.ingredient_id) else ""
 
 
 def _loud_in(catalog: Catalog, group_id: str) -> set[str]:
@@ -111,7 +123,6 @@ def _coffees(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
     rows = [
         [
             o.origin_id,
-            o.region.replace("-", " "),
             o.usual_species,
             o.usual_process,
             o.acidity,
@@ -120,7 +131,7 @@ def _coffees(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
         ]
         for o in sorted(catalog.origins.values(), key=lambda o: o.origin_id)
     ]
-    return ["origin", "region", "species", "process", "acidity", "body", "in the cup"], rows
+    return ["origin", "species", "process", "acidity", "body", "in the cup"], rows
 
 
 def _compounds(
@@ -253,7 +264,7 @@ def _describe(catalog: Catalog, name: str, top: int) -> Report:
     if rule is not None:
         return _show_rule(catalog, rule)
     try:
-        return _show_origin(catalog, catalog.origin(name))
+        return _show_origin(catalog, catalog.origin(name), top)
     except UnknownNameError:
         pass
     try:
@@ -429,15 +440,23 @@ def _show_rule(catalog: Catalog, rule: Any) -> Report:
     return Report(document, blocks, data, "show")
 
 
-def _show_origin(catalog: Catalog, origin: Origin) -> Report:
-    from pairing import aroma, coffee
+def _show_origin(catalog: Catalog, origin: Origin, top: int) -> Report:
+    from pairing import aroma, coffee, reasons, search
 
     base = coffee.base(catalog, coffee.describe(catalog, origin.origin_id))
-    leading = aroma.leading_groups(base.axis, base.oav, 8)
+    apart = search.sets_apart(catalog, base)
+    loud = aroma.group_loudness(base.oav, base.axis)
+    order = sorted(range(len(apart)), key=lambda i: -abs(float(apart[i])))
+    order = [i for i in order if loud[i] > 0]
+    groups = [catalog.groups[base.axis.groups[i]] for i in order]
     table = Table(
-        f"Aroma groups of a {base.coffee.words} (loudness = log10 of 1 + OAV)",
-        ["group", "loudness", "smells of"],
-        [[g, round(v, 2), catalog.groups[g].words] for g, v in leading],
+        f"Aroma groups of a {base.coffee.words}, most unlike a plain medium washed arabica first "
+        "(loudness = log10 of 1 + OAV)",
+        ["group", "loudness", "against plain", "smells of"],
+        [
+            [g.name, f"{loud[i]:.2f}", f"{apart[i]:+.2f}", g.words]
+            for g, i in list(zip(groups, order, strict=True))[:top]
+        ],
     )
     moved = [m for m in catalog.modifiers if m.factor == "origin" and m.level == origin.origin_id]
     moves = Table(
@@ -459,6 +478,7 @@ def _show_origin(catalog: Catalog, origin: Origin) -> Report:
                 f"{origin.usual_species}",
                 f"acidity {origin.acidity or 'not known'}, body {origin.body or 'not known'}",
                 "in the cup: " + ", ".join(origin.cup_notes),
+                "sets it apart: " + reasons.coffee_words(catalog, base),
             ],
         ),
         table,
@@ -473,7 +493,14 @@ def _show_origin(catalog: Catalog, origin: Origin) -> Report:
         "usual_process": origin.usual_process,
         "cup_notes": list(origin.cup_notes),
         "taste_ratio": base.taste,
-        "aroma_groups": [{"group_id": g, "loudness": v} for g, v in leading],
+        "aroma_groups": [
+            {
+                "group_id": g.group_id,
+                "loudness": float(loud[i]),
+                "against_plain": float(apart[i]),
+            }
+            for g, i in zip(groups, order, strict=True)
+        ],
         "sources": source_records(found),
     }
     return Report(document, blocks, table, "show")

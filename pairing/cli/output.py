@@ -101,14 +101,14 @@ def _cell(value: Any) -> str:
     return "" if value is None else str(value)
 
 
-def _fit(natural: list[int], room: int) -> list[int]:
-    """Column widths that fit: the widest columns give way first, none below 8."""
+def _fit(natural: list[int], least: list[int], room: int) -> list[int]:
+    """Column widths that fit: the widest columns give way first, none below its least."""
     widths = list(natural)
     while sum(widths) > room:
-        widest = max(range(len(widths)), key=lambda i: widths[i])
-        if widths[widest] <= 8:
+        wide = [i for i in range(len(widths)) if widths[i] > least[i]]
+        if not wide:
             break
-        widths[widest] -= 1
+        widths[max(wide, key=lambda i: widths[i])] -= 1
     return widths
 
 
@@ -119,7 +119,14 @@ def _text_table(table: Table, width: int) -> str:
     columns = [str(c) for c in table.columns]
     # tabulate puts two blanks between columns and pads every header by two
     natural = [max([len(c) + 2, *(len(r[i]) for r in rows)]) for i, c in enumerate(columns)]
-    widths = _fit(natural, width - 2 * (len(natural) - 1))
+    # a column never cuts a word; ids and numbers have no blanks, so that they can be copied
+    least = [
+        max([8, *(len(w) for r in rows for w in r[i].split()), *(len(w) + 2 for w in c.split())])
+        for i, c in enumerate(columns)
+    ]
+    widths = _fit(natural, least, width - 2 * (len(natural) - 1))
+    if sum(widths) > width - 2 * (len(natural) - 1):
+        widths = _fit(natural, [8] * len(natural), width - 2 * (len(natural) - 1))
 
     def wrapped(text: str, room: int) -> str:
         if len(text) <= room:

@@ -217,7 +217,7 @@ def _suggest_report(
 ) -> Report:
     rows: list[list[Any]] = []
     details: list[Bullets] = []
-    records = []
+    records: list[dict[str, Any]] = []
     for place, blend in enumerate(found, 1):
         worst = min(range(len(bases)), key=lambda m: blend.per_coffee[m])
         base = bases[worst]
