@@ -60,8 +60,15 @@ SERVED_ABOVE_FREEZING_K = 3.0  # an iced drink, stirred and carried
 GLASS_SHARE = 0.5  # of the glass that follows the drink's temperature by the time it is served
 ROOM_MELT_G_PER_ML = 10.0 / 355.0  # ice a warm room melts in 10 min, 5-15 g in a 355 ml glass
 HOT_COOLING_PER_MIN = 0.025  # share of the excess over room temperature that a mug loses
-FILLER_TEMPERATURE_C = {"water": 4.0, "sparkling water": 4.0, "milk": 4.0}
-HOT_FILLER_TEMPERATURE_C = {"water": 90.0, "milk": 62.0}
+CHILLED_C, TAP_C = 4.0, 15.0  # filler of a cold drink; water from the cold tap
+HOT_TARGET_C = 62.5  # a hot drink when served: 60 to 65 °C
+KETTLE_C = 95.0  # the hottest water to top up with, and what is mixed down from
+STEAMED_C = (55.0, 65.0)  # milk; above it proteins cook and sweetness goes
+REHEATED_C = (60.0, 85.0)  # cold coffee that goes into a hot drink
+ROOM_C, WARMED_CUP_C = 22.0, 50.0  # a glass from the shelf; a cup rinsed with hot water
+LUKEWARM_C = 55.0
+WARM_C = 8.0  # an iced drink above it has no ice left to cool it
+CHILLED_COFFEE_C = 5.0
 LONG_COFFEE_TDS = 2.5  # below it a coffee is drunk as brewed and fills the glass itself
 READY_TDS = 1.4  # strength that a concentrate is watered down to
 BARE_HEADSPACE_ML = {"hot": 15.0, "iced": 15.0, "cold-brew": 15.0, "milk": 25.0, "iced-milk": 15.0}
@@ -69,7 +76,6 @@ POUR_LOSS = 0.35  # of the carbonation on pouring over ice and stirring, 25-50 %
 FOAM_HELD = 0.15  # of the gas set free that stands as foam at once; gives 20-40 ml in 355 ml
 SPARKLING_BASE_ML = 8.0
 BREWS_LOSE_K = 2.0  # a shot on its way from machine to glass
-REHEATED_C = 70.0  # cold coffee that goes into a hot drink
 
 # --- milk: recalled from Walstra et al. (2006), Dairy Science and Technology ------------------
 MILK_PH, MILK_BUFFER_MMOL_PER_L_PH = 6.7, 28.0
@@ -125,11 +131,12 @@ class _PlainGlass:
     heat_resistant: bool
 
 
-def glass_of(volume_ml: float, *, heat_resistant: bool = False) -> Glass:
+def glass_of(volume_ml: float, *, heat_resistant: bool = False, name: str = "") -> Glass:
     """Return a glass of a volume [ml, 60 to 1000]; it weighs about a gram per millilitre."""
     if not 60 <= volume_ml <= 1000:
-        raise PairingError(f"a glass must hold 60 to 1000 ml, got {volume_ml:g}")
-    return _PlainGlass(f"{volume_ml:g} ml glass", volume_ml, float(volume_ml), heat_resistant)
+        raise PairingError(f"a glass must hold 60 to 1000 ml, got {volume_ml:.0f}")
+    called = name or f"{volume_ml:.0f} ml glass"
+    return _PlainGlass(called, volume_ml, float(volume_ml), heat_resistant)
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,10 +242,14 @@ class DrinkSpec:
         Coffee [g]; one brew of a short coffee, or as much as fits of a long one.
     filler_g : float, optional
         Water, sparkling water or milk [g].
-    ice_temperature_c, glass_temperature_c, room_temperature_c : float
+    ice_temperature_c, room_temperature_c : float
         Temperatures [°C].
+    glass_temperature_c : float, optional
+        Temperature of the glass [°C]; a cup for a hot style is warmed.
     carbonation_volumes : float
         Of the sparkling water, fresh and cold.
+    milk : str
+        Milk of a milk drink: ``dairy`` or the plant it is made from.
     """
 
     style: Style
@@ -249,9 +260,10 @@ class DrinkSpec:
     coffee_g: float | None = None
     filler_g: float | None = None
     ice_temperature_c: float = -2.0
-    glass_temperature_c: float = 22.0
+    glass_temperature_c: float | None = None
     room_temperature_c: float = 22.0
     carbonation_volumes: float = 3.5
+    milk: str = "dairy"
 
     @property
     def is_cold(self) -> bool:
@@ -264,17 +276,23 @@ class DrinkSpec:
         return self.coffee.tds_percent < LONG_COFFEE_TDS
 
     @property
-    def filler(self) -> str:
-        """What the glass is filled up with."""
-        if self.style == "sparkling":
-            return "sparkling water"
-        return "milk" if self.style in ("milk", "iced-milk") else "water"
+    def has_milk(self) -> bool:
+        """Filled up with milk."""
+        return self.style in ("milk", "iced-milk")
 
     @property
-    def filler_temperature_c(self) -> float:
-        """Temperature of the filler [°C]."""
-        table = FILLER_TEMPERATURE_C if self.is_cold else HOT_FILLER_TEMPERATURE_C
-        return table[self.filler]
+    def filler(self) -> str:
+        """What the glass is filled up with."""
+        if self.has_milk:
+            return "milk" if self.milk == "dairy" else f"{self.milk} drink"
+        return "sparkling water" if self.style == "sparkling" else "water"
+
+    @property
+    def glass_c(self) -> float:
+        """Temperature of the glass [°C]."""
+        if self.glass_temperature_c is not None:
+            return self.glass_temperature_c
+        return ROOM_C if self.is_cold else WARMED_CUP_C
 
 
 @dataclass(frozen=True, slots=True)
@@ -335,6 +353,10 @@ class Drink:
         What was asked for.
     coffee_g, ice_g, filler_g : float
         What goes in [g].
+    coffee_c, filler_c : float
+        How hot coffee and filler go in [°C]; those of a hot drink bring it to 60 to 65 °C.
+    crema_ml : float
+        Crema on the coffee, part of the filled volume [ml].
     volume_ml, headspace_ml, headspace_needed_ml : float
         Filled volume with ice and crema, free space, and the least free space [ml].
     served, after_ten_minutes : Moment
@@ -355,6 +377,9 @@ class Drink:
     coffee_g: float
     ice_g: float
     filler_g: float
+    coffee_c: float
+    filler_c: float
+    crema_ml: float
     volume_ml: float
     headspace_ml: float
     headspace_needed_ml: float
@@ -480,7 +505,7 @@ def _check(spec: DrinkSpec) -> None:
         if value is not None:
             _within(what, value, 0, 1000, "g")
     _within("ice temperature", spec.ice_temperature_c, -30, 0, "°C")
-    _within("glass temperature", spec.glass_temperature_c, -20, 90, "°C")
+    _within("glass temperature", spec.glass_c, -20, 90, "°C")
     _within("room temperature", spec.room_temperature_c, 0, 45, "°C")
     _within("carbonation", spec.carbonation_volumes, 0, 6, "volumes")
     if not spec.is_cold and spec.ice_g:
@@ -511,7 +536,7 @@ def _fill(spec: DrinkSpec) -> _Fill:
         / coffee.density_kg_per_m3
         * (1.0 + coffee.crema_percent / (100 - coffee.crema_percent))
     )
-    density = MILK_G_PER_ML if spec.filler == "milk" else 0.999
+    density = MILK_G_PER_ML if spec.has_milk else 0.999
     foam = POUR_LOSS * FOAM_HELD * spec.carbonation_volumes if spec.style == "sparkling" else 0.0
     base = BARE_HEADSPACE_ML.get(spec.style, SPARKLING_BASE_ML)
     free = glass.volume_ml - base - spec.syrup.volume_ml - ice_ml  # ml for coffee and filler
@@ -534,12 +559,12 @@ def _fill(spec: DrinkSpec) -> _Fill:
     over = volume + needed - glass.volume_ml
     if cups <= 0:
         raise PairingError(
-            f"no room for coffee in {glass.volume_ml:g} ml: use less ice than {ice:.0f} g or a "
+            f"no room for coffee in {glass.volume_ml:.0f} ml: use less ice than {ice:.0f} g or a "
             "larger glass"
         )
     if over > 0.5:
         raise PairingError(
-            f"{volume:.0f} ml and {needed:.0f} ml of headspace do not fit in {glass.volume_ml:g} "
+            f"{volume:.0f} ml and {needed:.0f} ml of headspace do not fit in {glass.volume_ml:.0f} "
             f"ml: leave out {over:.0f} ml of {spec.filler if filler > over else 'ice or coffee'}, "
             f"or take a glass of at least {math.ceil((volume + needed) / 10) * 10} ml"
         )
@@ -666,7 +691,7 @@ def build(spec: DrinkSpec) -> Drink:
     """
     _check(spec)
     fill = _fill(spec)
-    milk = fill.filler_g if spec.filler == "milk" else 0.0
+    milk = fill.filler_g if spec.has_milk else 0.0
     litres_sparkling = fill.filler_g / 999.0 if spec.style == "sparkling" else 0.0
     gas_l = spec.carbonation_volumes * litres_sparkling * (1.0 - POUR_LOSS)
     mix = _Mix(
@@ -677,7 +702,11 @@ def build(spec: DrinkSpec) -> Drink:
         other_water_g=fill.filler_g - milk,
         co2_g=gas_l * CO2_G_PER_VOLUME,
     )
-    served, later = _cold_moments(spec, fill, mix) if spec.is_cold else _hot_moments(spec, mix)
+    poured = _poured(spec, mix)
+    served, later = (
+        _cold_moments(spec, fill, mix, poured) if spec.is_cold else _hot_moments(spec, mix, poured)
+    )
+    crema = spec.coffee.crema_percent
     added = mix.syrup.sugars
     lactose = MILK_LACTOSE * milk
     share = fill.coffee_g / spec.coffee.grams
@@ -688,6 +717,9 @@ def build(spec: DrinkSpec) -> Drink:
         coffee_g=fill.coffee_g,
         ice_g=fill.ice_g,
         filler_g=fill.filler_g,
+        coffee_c=poured.coffee_c,
+        filler_c=poured.filler_c,
+        crema_ml=1000.0 * mix.coffee_l * crema / (100.0 - crema),
         volume_ml=fill.volume_ml,
         headspace_ml=fill.headspace_ml,
         headspace_needed_ml=fill.needed_ml,
@@ -715,34 +747,72 @@ def _kept_volumes(served: Moment) -> float:
     return co2_solubility(t, 101.325) * water / 1000.0 / CO2_G_PER_VOLUME
 
 
-def _parts(spec: DrinkSpec, mix: _Mix, glass_share: float) -> list[Part]:
-    syrup_c = float(sugar.heat_capacity(min(spec.syrup.composition.brix, 90.0), 20.0)) / 1000.0
-    coffee_c = WATER_J_PER_G_K * (1.0 - 0.6 * mix.coffee.tds_percent / 100.0)
+@dataclass(frozen=True, slots=True)
+class _Poured:
+    """Temperatures of coffee and filler as they meet the glass [°C]."""
+
+    coffee_c: float
+    filler_c: float
+
+
+def _poured(spec: DrinkSpec, mix: _Mix) -> _Poured:
+    """Return how hot coffee and filler go in; in a hot drink, so that it is served at 62.5 °C.
+
+    The filler is what is adjusted, within what a steam wand or kettle gives; without one, coffee
+    that is brewed cold is heated.
+    """
     brewed = mix.coffee.temperature_c
     if brewed > 40:
         brewed -= BREWS_LOSE_K
-    elif not spec.is_cold:
-        brewed = REHEATED_C
-    t = spec.filler_temperature_c
+    if spec.is_cold:
+        return _Poured(brewed, CHILLED_C)
+    cold_coffee = brewed <= 40
+    if cold_coffee:
+        brewed = REHEATED_C[0]
+    filler_g = mix.milk_g + mix.other_water_g
+    if filler_g > 0.5:
+        least, most = STEAMED_C if spec.has_milk else (TAP_C, KETTLE_C)
+        needed = _to_target(spec, mix, _Poured(brewed, least), filler=True)
+        return _Poured(brewed, min(max(needed, least), most))
+    if cold_coffee:
+        needed = _to_target(spec, mix, _Poured(brewed, HOT_TARGET_C), filler=False)
+        brewed = min(max(needed, REHEATED_C[0]), REHEATED_C[1])
+    return _Poured(brewed, HOT_TARGET_C)
+
+
+def _to_target(spec: DrinkSpec, mix: _Mix, poured: _Poured, *, filler: bool) -> float:
+    """Return the temperature of filler or coffee at which the drink is served as wanted [°C]."""
+    parts = _parts(spec, mix, GLASS_SHARE, poured)
+    missing = sum(m * c * (HOT_TARGET_C - t) for m, c, t in parts)
+    chosen = parts[2:4] if filler else parts[1:2]
+    start = poured.filler_c if filler else poured.coffee_c
+    return start + missing / sum(m * c for m, c, _ in chosen)
+
+
+def _parts(spec: DrinkSpec, mix: _Mix, glass_share: float, poured: _Poured) -> list[Part]:
+    syrup_c = float(sugar.heat_capacity(min(spec.syrup.composition.brix, 90.0), 20.0)) / 1000.0
+    coffee_c = WATER_J_PER_G_K * (1.0 - 0.6 * mix.coffee.tds_percent / 100.0)
     return [
         (spec.syrup.grams, syrup_c, spec.syrup.temperature_c),
-        (mix.coffee_g, coffee_c, brewed),
-        (mix.milk_g, MILK_J_PER_G_K, t),
-        (mix.other_water_g, WATER_J_PER_G_K, t),
-        (glass_share * spec.glass.mass_g, GLASS_J_PER_G_K, spec.glass_temperature_c),
+        (mix.coffee_g, coffee_c, poured.coffee_c),
+        (mix.milk_g, MILK_J_PER_G_K, poured.filler_c),
+        (mix.other_water_g, WATER_J_PER_G_K, poured.filler_c),
+        (glass_share * spec.glass.mass_g, GLASS_J_PER_G_K, spec.glass_c),
     ]
 
 
-def _cold_moments(spec: DrinkSpec, fill: _Fill, mix: _Mix) -> tuple[Moment, Moment]:
+def _cold_moments(
+    spec: DrinkSpec, fill: _Fill, mix: _Mix, poured: _Poured
+) -> tuple[Moment, Moment]:
     """Return an iced drink when served and ten minutes later."""
     wet = SURFACE_WATER * fill.ice_g
     solid = fill.ice_g - wet
-    parts = [*_parts(spec, mix, GLASS_SHARE), (wet, WATER_J_PER_G_K, 0.0)]
+    parts = [*_parts(spec, mix, GLASS_SHARE, poured), (wet, WATER_J_PER_G_K, 0.0)]
     brix = mix.at(0.0, wet, 0.0).brix
     freezing = float(sugar.freezing_point(min(brix, 62.0)))
     t, melted = melt(parts, solid, spec.ice_temperature_c, freezing + SERVED_ABOVE_FREEZING_K)
     served = mix.at(t, melted + wet, solid - melted)
-    whole = [*_parts(spec, mix, 1.0), (wet, WATER_J_PER_G_K, 0.0)]
+    whole = [*_parts(spec, mix, 1.0, poured), (wet, WATER_J_PER_G_K, 0.0)]
     coldest, in_all = melt(whole, solid, spec.ice_temperature_c, freezing)
     room = ROOM_MELT_G_PER_ML * spec.glass.volume_ml * max(0.0, spec.room_temperature_c / 22.0)
     in_all = min(solid, max(in_all, melted) + room)
@@ -753,9 +823,9 @@ def _cold_moments(spec: DrinkSpec, fill: _Fill, mix: _Mix) -> tuple[Moment, Mome
     return served, mix.at(coldest, in_all + wet, left)
 
 
-def _hot_moments(spec: DrinkSpec, mix: _Mix) -> tuple[Moment, Moment]:
+def _hot_moments(spec: DrinkSpec, mix: _Mix, poured: _Poured) -> tuple[Moment, Moment]:
     """Return a hot drink when served and ten minutes later."""
-    parts = _parts(spec, mix, GLASS_SHARE)
+    parts = _parts(spec, mix, GLASS_SHARE, poured)
     t = sum(m * c * x for m, c, x in parts) / sum(m * c for m, c, _ in parts)
     kept = math.exp(-10.0 * HOT_COOLING_PER_MIN)
     later = spec.room_temperature_c + (t - spec.room_temperature_c) * kept
@@ -768,7 +838,7 @@ def _steps(drink: Drink) -> tuple[str, ...]:
     syrup = f"{spec.syrup.grams:.0f} g ({spec.syrup.volume_ml:.0f} ml) {spec.syrup.name}"
     coffee = f"{drink.coffee_g:.0f} g {spec.coffee.name.lower()}"
     if not spec.is_cold and spec.coffee.temperature_c <= 40:
-        coffee += f", heated to {REHEATED_C:.0f} °C"
+        coffee += f", heated to {drink.coffee_c:.0f} °C"
     ice = f"{drink.ice_g:.0f} g ice"
     poured = f"{drink.filler_g:.0f} g {filler}"
     free = f"{drink.headspace_ml:.0f} ml"
@@ -792,17 +862,33 @@ def _steps(drink: Drink) -> tuple[str, ...]:
             stays,
         )
     if spec.style == "hot":
-        steps = (f"Warm the cup; {syrup} in.", f"Brew or pour {coffee} on it and stir until clear.")
-        return (*steps, f"Top with {poured}, hot.") if drink.filler_g > 0.5 else steps
+        steps = (
+            f"Rinse the cup with hot water and empty it; {syrup} in.",
+            f"Brew or pour {coffee} on it and stir until clear.",
+        )
+        return (*steps, f"Top with {_hot_water(drink)}.") if drink.filler_g > 0.5 else steps
     if spec.style == "milk":
         return (
-            f"Warm the cup; {syrup} in, {coffee} on it, stir until clear.",
-            f"Steam {poured} to {HOT_FILLER_TEMPERATURE_C['milk']:.0f} °C, not hotter, and pour it "
+            f"Rinse the cup with hot water and empty it; {syrup} in, {coffee} on it, stir until "
+            "clear.",
+            f"Steam {poured} to {drink.filler_c:.0f} °C, not hotter, and pour it "
             "in last: acid and coffee are thinned before milk meets them.",
         )
     return (
         f"{syrup} into the glass, {coffee} on it, stir until clear.",
         f"Add {ice}, then {poured}, cold, last and slowly; stir at the table.",
+    )
+
+
+def _hot_water(drink: Drink) -> str:
+    """Say how hot the water is that tops a hot drink up, and how to get it from kettle and tap."""
+    c, grams = drink.filler_c, drink.filler_g
+    if c >= KETTLE_C - 1.0:
+        return f"{grams:.0f} g water just off the boil ({c:.0f} °C)"
+    hot = grams * (c - TAP_C) / (KETTLE_C - TAP_C)
+    return (
+        f"{grams:.0f} g water at {c:.0f} °C (such as {hot:.0f} g just off the boil and "
+        f"{grams - hot:.0f} g cold), so that it is served at {drink.served.temperature_c:.0f} °C"
     )
 
 
@@ -817,9 +903,8 @@ def _cautions(drink: Drink) -> tuple[str, ...]:
         )
     if drink.served.temperature_c > VERY_HOT_C:
         found.append(
-            f"It is served at {drink.served.temperature_c:.0f} °C: let it cool below "
-            f"{VERY_HOT_C:.0f} °C. Very hot drinks scald, and drinking them so is classed as "
-            "probably carcinogenic (IARC)."
+            f"Above {VERY_HOT_C:.0f} °C a drink scalds, and drinking it so is classed as probably "
+            "carcinogenic (IARC)."
         )
     if spec.style == "sparkling":
         found.append("Coffee makes sparkling water erupt: pour slowly, never close or shake it.")
@@ -828,8 +913,11 @@ def _cautions(drink: Drink) -> tuple[str, ...]:
         f"About {low:.0f} to {high:.0f} mg caffeine; not for children, and count it towards the "
         "day's cups."
     )
-    if spec.filler == "milk":
-        found.append("Contains milk.")
+    if spec.has_milk and spec.milk != "dairy":
+        found.append(
+            f"Energy, sweetness and curdling are reckoned with whole dairy milk: {spec.filler} "
+            "differs, so read its pack and try one cup."
+        )
     return tuple(found)
 
 
@@ -840,8 +928,8 @@ class Advice:
     Attributes
     ----------
     problem : str
-        ``too sweet``, ``not sweet``, ``thin``, ``sour``, ``bitter``, ``curdling``,
-        ``spice over coffee`` or ``flat``.
+        ``too sweet``, ``not sweet``, ``warm``, ``too hot``, ``lukewarm``, ``thin``, ``sour``,
+        ``bitter``, ``curdling``, ``spice over coffee`` or ``flat``.
     words : str
         What is wrong, with the number.
     change : str
@@ -871,8 +959,8 @@ def advise(drink: Drink, spice_share: float | None = None) -> tuple[Advice, ...]
     tuple of Advice
         Empty if nothing is wrong.
     """
-    found = [_sweetness(drink), _thin(drink), _sour(drink), _bitter(drink), _curdling(drink)]
-    found += [_drowned(spice_share), _flat(drink)]
+    found = [_sweetness(drink), _warm(drink), _hot(drink), _thin(drink), _sour(drink)]
+    found += [_bitter(drink), _curdling(drink), _drowned(spice_share), _flat(drink)]
     return tuple(advice for advice in found if advice is not None)
 
 
@@ -887,6 +975,86 @@ def _sweetness(drink: Drink) -> Advice | None:
         return None
     words = f"{m.sweetness_percent:.1f} % sucrose equivalents is {m.sweetness_word}."
     return Advice(problem, words, _try_syrup(spec, wanted / _cold_factor(m.temperature_c)))
+
+
+def _warm(drink: Drink) -> Advice | None:
+    """An iced drink that all its ice cannot cool, with what mends it."""
+    m = drink.served
+    if not drink.spec.is_cold or m.temperature_c <= WARM_C:
+        return None
+    words = f"All the ice melts and it is served at {m.temperature_c:.0f} °C."
+    changes = [c for c in (_cooled_coffee(drink), _more_ice(drink)) if c]
+    if not changes:
+        changes = ["Brew the coffee at double strength on half the water, over the ice"]
+    return Advice("warm", words, "; or ".join(changes) + ".")
+
+
+def _served_c(spec: DrinkSpec) -> float:
+    return build(spec).served.temperature_c
+
+
+def _cooled_coffee(drink: Drink) -> str:
+    """How far to cool the coffee first; empty where that does not do it."""
+    spec = drink.spec
+
+    def cooled(c: float) -> float:
+        return _served_c(replace(spec, coffee=replace(spec.coffee, temperature_c=c))) - WARM_C
+
+    low, high = CHILLED_COFFEE_C, min(spec.coffee.temperature_c, 40.0)
+    if high <= low or cooled(low) > 0:
+        return ""
+    c = bisect(cooled, low, high) if cooled(high) > 0 else high
+    return f"Let the coffee cool to {math.floor(c)} °C before it meets the ice"
+
+
+def _more_ice(drink: Drink) -> str:
+    """More ice and, where the glass is full, less coffee; empty where it gets thin or no room."""
+    spec = drink.spec
+    most = ICE_G_PER_ML * spec.glass.volume_ml
+
+    def mended(ice_g: float) -> Drink | None:
+        try:
+            return build(replace(spec, ice_g=ice_g))
+        except PairingError:
+            return None
+
+    def enough(ice_g: float) -> float:
+        trial = mended(ice_g)
+        return 1.0 if trial is None else WARM_C - trial.served.temperature_c
+
+    ice = math.ceil(bisect(enough, drink.ice_g, most))
+    trial = mended(ice)
+    if trial is None or not WARM_C - 2 < trial.served.temperature_c <= WARM_C:
+        return ""
+    if trial.served.tds_percent < THIN_TDS:
+        return ""
+    change = f"Use {ice} g of ice instead of {drink.ice_g:.0f} g"
+    if trial.coffee_g < drink.coffee_g - 0.5:
+        change += f" and {trial.coffee_g:.0f} g of {spec.coffee.name.lower()}"
+    return change
+
+
+def _hot(drink: Drink) -> Advice | None:
+    """A hot drink too hot to hand over, or no longer hot."""
+    t, spec = drink.served.temperature_c, drink.spec
+    if spec.is_cold:
+        return None
+    if t > VERY_HOT_C:
+        room = spec.room_temperature_c
+        minutes = math.log((t - room) / (VERY_HOT_C - room)) / HOT_COOLING_PER_MIN
+        return Advice(
+            "too hot",
+            f"It is {t:.0f} °C in the cup.",
+            f"Let it stand about {math.ceil(minutes)} minutes, or use a cold cup; serve it at 60 "
+            f"to {VERY_HOT_C:.0f} °C.",
+        )
+    if t >= LUKEWARM_C:
+        return None
+    return Advice(
+        "lukewarm",
+        f"It is {t:.0f} °C in the cup.",
+        "Use a smaller or hotter cup, warm the syrup, or hotter coffee.",
+    )
 
 
 def _sour(drink: Drink) -> Advice | None:
@@ -965,7 +1133,7 @@ def _thin(drink: Drink) -> Advice | None:
 def _curdling(drink: Drink) -> Advice | None:
     m, spec = drink.served, drink.spec
     clots = _curdling_ph(m.temperature_c)
-    if spec.filler != "milk" or drink.filler_g <= 0 or m.ph > clots + CURDLE_MARGIN:
+    if not spec.has_milk or drink.filler_g <= 0 or m.ph > clots + CURDLE_MARGIN:
         return None
     sure = m.ph <= clots
     words = (

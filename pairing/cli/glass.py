@@ -29,6 +29,8 @@ USUAL_GLASS = {  # common practice, no source
     "milk": "mug",
 }
 PLAIN_BRIX = 66.7  # a plain 2:1 syrup
+ML_PER_OZ = 29.5735  # US fluid ounce, NIST HB 44
+SAME_GLASS_ML = 3.0  # a size this near to a listed glass is that glass
 
 
 @click.command()
@@ -89,6 +91,7 @@ def drink(
         ice_g=options["ice_g"],
         coffee_g=options["coffee_g"],
         filler_g=options["filler_g"],
+        milk=options["milk"],
     )
     built = (
         drinks.syrup_for_brix(spec, options["for_brix"])
@@ -124,12 +127,25 @@ def _glass(catalog: Catalog, options: dict[str, Any]) -> drinks.Glass:
     ounces = text.endswith(("floz", "oz"))
     text = text.removesuffix("floz").removesuffix("oz")
     try:
-        size = float(text) * (29.5735 if ounces else 1.0)  # US fluid ounce, NIST HB 44
+        said = float(text)
     except ValueError:
         raise PairingError(
             f"unknown glass {name!r}; one of {', '.join(catalog.glasses)}, or a size such as 12oz"
         ) from None
-    return drinks.glass_of(size, heat_resistant=hot)
+    size = said * (ML_PER_OZ if ounces else 1.0)
+    near = [g for g in catalog.glasses.values() if abs(g.volume_ml - size) <= SAME_GLASS_ML]
+    near = [g for g in near if g.heat_resistant or not hot]
+    if near:
+        return min(near, key=lambda g: (g.heat_resistant != hot, abs(g.volume_ml - size)))
+    called = f"{said:g} {'oz' if ounces else 'ml'} {'cup' if hot else 'glass'}"
+    return drinks.glass_of(size, heat_resistant=hot, name=called)
+
+
+def _into(glass: drinks.Glass) -> str:
+    """The glass and its size, once."""
+    name = glass.name[:1].lower() + glass.name[1:]
+    size = f"{glass.volume_ml:.0f} ml"
+    return f"Into a {name}" if size in name else f"Into a {name} ({size} to the brim)"
 
 
 def _moments(built: drinks.Drink) -> Table:
@@ -163,7 +179,9 @@ def _report(
         syrup_g = spec.syrup.grams
         served = replace(made, glass=replace(made.glass, syrup_g=syrup_g))
         volume = built.served.liquid_g / built.served.density_kg_per_m3 * 1000.0
-        findings = findings_of(catalog, served, options, drink_ml=volume)
+        findings = findings_of(
+            catalog, served, options, drink_ml=volume, caffeine_mg=built.caffeine_mg
+        )
     else:
         low, high = built.caffeine_mg
         findings = safety.assess(
@@ -171,32 +189,30 @@ def _report(
             safety.Serving(
                 yield_g=spec.syrup.grams,
                 serving_g=spec.syrup.grams,
-                drink_ml=built.served.liquid_g,
+                drink_ml=built.served.liquid_g / built.served.density_kg_per_m3 * 1000.0,
                 caffeine_low_mg=low,
                 caffeine_high_mg=high,
-                milk=options["milk"] if spec.style in formulas.MILK_STYLES else "",
+                milk=options["milk"] if spec.has_milk else "",
             ),
             lambda _ingredient, _form: {},
         )
     portions = made.portions(catalog) if made else ()
-    style = "milk" if spec.style == "iced-milk" else spec.style
-    milk = options["milk"] if spec.style in formulas.MILK_STYLES else ""
-    situations = safety.situations_of((), (), style, milk)
+    milk = options["milk"] if spec.has_milk else ""
+    situations = safety.situations_of((), (), spec.style, milk)
     process = safety.process_cautions(situations)
+    coffee_ml = built.coffee_g / spec.coffee.density_kg_per_m3 * 1000
+    crema = f" ({coffee_ml + built.crema_ml:.0f} with crema)" if built.crema_ml >= 1 else ""
     parts = [
         [spec.syrup.name, number(spec.syrup.grams), f"{spec.syrup.volume_ml:.0f}"],
-        [
-            base.brew.name,
-            number(built.coffee_g),
-            f"{built.coffee_g / spec.coffee.density_kg_per_m3 * 1000:.0f}",
-        ],
+        [base.brew.name, number(built.coffee_g), f"{coffee_ml:.0f}{crema}"],
     ]
     if built.ice_g:
         parts.append(["ice", number(built.ice_g), f"{built.ice_g / 0.917:.0f}"])
     if built.filler_g:
-        parts.append([spec.filler, number(built.filler_g), f"{built.filler_g:.0f}"])
+        density = drinks.MILK_G_PER_ML if spec.has_milk else 1.0
+        parts.append([spec.filler, number(built.filler_g), f"{built.filler_g / density:.0f}"])
     recipe = Table(
-        f"Into a {spec.glass.name} ({spec.glass.volume_ml:.0f} ml to the brim)",
+        _into(spec.glass),
         ["what", "grams", "ml"],
         parts,
     )
@@ -229,7 +245,9 @@ def _report(
         Bullets("", facts),
         Bullets("What to change", [f"{a.problem}: {a.words} {a.change}" for a in advice])
         if advice
-        else Text("Nothing to change: sweetness, strength and acid are within bar habit."),
+        else Text(
+            "Nothing to change: temperature, sweetness, strength and acid are within bar habit."
+        ),
     ]
     if serious:
         blocks.append(Bullets("Watch", serious))
