@@ -898,8 +898,8 @@ def _cautions(drink: Drink) -> tuple[str, ...]:
     hot = spec.coffee.temperature_c > 50
     if hot and not spec.glass.heat_resistant:
         found.append(
-            f"{spec.glass.name} is not made for heat: hot coffee on ice or cold glass can crack "
-            "it. Pour onto the liquid, not the glass, or use heat-proof glass."
+            f"A {spec.glass.name.lower()} is not made for heat: hot coffee on ice or cold glass "
+            "can crack it. Pour onto the liquid, not the glass, or use heat-proof glass."
         )
     if drink.served.temperature_c > VERY_HOT_C:
         found.append(
@@ -1003,7 +1003,10 @@ def _cooled_coffee(drink: Drink) -> str:
     low, high = CHILLED_COFFEE_C, min(spec.coffee.temperature_c, 40.0)
     if high <= low or cooled(low) > 0:
         return ""
-    c = bisect(cooled, low, high) if cooled(high) > 0 else high
+    if cooled(high) > 0:
+        c = bisect(cooled, low, high)
+    else:  # above 40 °C brewed coffee is taken to lose 2 K on its way to the glass
+        c = bisect(cooled, 40.01, spec.coffee.temperature_c)
     return f"Let the coffee cool to {math.floor(c)} °C before it meets the ice"
 
 
@@ -1119,15 +1122,13 @@ def _thin(drink: Drink) -> Advice | None:
     less = m.liquid_g * (1.0 - m.tds_percent / THIN_TDS)
     change = f"Leave out {less:.0f} g of {spec.filler}"
     if spec.is_long and spec.is_cold and spec.coffee.temperature_c > 40:
-        change = "Chill the coffee before it meets the ice, brew it with less water"
+        change = "Chill the coffee before it meets the ice, or brew it with less water"
     elif less >= drink.filler_g:
-        change = "Use less ice, brew it stronger"
+        change = "Use less ice, or brew it stronger"
     more = drink.coffee_g * (THIN_TDS / m.tds_percent - 1.0) if m.tds_percent > 0 else 0.0
-    return Advice(
-        "thin",
-        f"{m.tds_percent:.2f} % coffee is thin.",
-        f"{change}, or take {more:.0f} g more {spec.coffee.name.lower()}.",
-    )
+    if more <= drink.headspace_ml - drink.headspace_needed_ml:
+        change += f", or take {more:.0f} g more {spec.coffee.name.lower()}"
+    return Advice("thin", f"{m.tds_percent:.2f} % coffee is thin.", f"{change}.")
 
 
 def _curdling(drink: Drink) -> Advice | None:

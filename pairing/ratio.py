@@ -807,11 +807,15 @@ def _check_solubility(syrup: Masses, cook: Cook) -> None:
     for t, top, where in ((hot, 1.0005, "dissolve"), (20.0, SPONTANEOUS_CRYSTALS, "stay clear")):
         found = sugar.supersaturation(syrup.sucrose, syrup.water, t, other)
         if found > top:
-            ratio = top / found * syrup.sucrose / syrup.water
+            saturated, most = (
+                100.0 * solids / (solids + syrup.water)
+                for solids in (x / found * syrup.sucrose + other for x in (1.0, top))
+            )
+            refused = f" and is refused above {most:.1f} °Bx" if top > 1.1 else ""
             raise PairingError(
-                f"{syrup.brix:.1f} °Bx cannot {where} at {t:g} °C: at most "
-                f"{ratio:.2f} g of sucrose per g of water, {100 * ratio / (1 + ratio):.1f} °Bx; "
-                "use less sugar, boil off less or swap part of it for glucose or invert syrup"
+                f"{syrup.brix:.1f} °Bx cannot {where} at {t:g} °C: such a syrup is saturated at "
+                f"{saturated:.1f} °Bx, can grain above it{refused}; use less sugar, boil off "
+                "less or swap part of it for glucose or invert syrup"
             )
 
 

@@ -1,5 +1,6 @@
 """The drink in the glass: what fits, how it lands, what it advises, solving backwards."""
 
+import re
 import time
 from dataclasses import replace
 
@@ -214,6 +215,91 @@ def test_the_coffee_of_every_brew_builds() -> None:
         made = drink.build(DrinkSpec("iced", SyrupSpec(15, RICH), coffee, known.glasses["pint"]))
         share = made.coffee_g / brew.beverage_g
         assert made.caffeine_mg[1] == pytest.approx(brew.caffeine_high_mg * share)
+
+
+@pytest.mark.parametrize("ml", [240.0, 300.0, 355.0])
+@pytest.mark.parametrize("coffee", [ESPRESSO, COLD, replace(COLD, tds_percent=4.5, grams=90.0)])
+def test_hot_drinks_are_served_at_60_to_65(coffee: Coffee, ml: float) -> None:
+    """Below 65 °C, IARC Monographs 116 (2018): very hot beverages; 60 up: common practice."""
+    for style in ("hot", "milk"):
+        made = drink.build(spec(style, 20.0, coffee, ml))
+        at_most = 65.0 if style == "milk" else 95.0
+        if made.filler_c < at_most - 0.1 and made.coffee_c < 85:
+            assert 60 <= made.served.temperature_c <= 65
+        assert made.filler_c <= at_most
+        if style == "hot" and made.filler_g > 1:
+            assert f"water at {made.filler_c:.0f} °C" in made.steps[-1]
+    americano = drink.build(spec("hot", 20.0, ESPRESSO, ml))
+    assert americano.served.temperature_c == pytest.approx(62.5)
+
+
+def test_kettle_and_tap_make_the_water_by_hand() -> None:
+    """Masses of the same liquid: (hot x 95 + cold x 15) / both is the temperature asked for."""
+    made = drink.build(spec("hot", 20.0, ESPRESSO, 300.0))
+    hot, cold = (
+        float(x) for x in re.findall(r"(\d+) g (?:just off the boil|cold)", made.steps[-1])
+    )
+    assert hot + cold == pytest.approx(made.filler_g, abs=1.1)
+    assert (95 * hot + 15 * cold) / (hot + cold) == pytest.approx(made.filler_c, abs=0.5)
+
+
+def test_brewed_coffee_in_a_hot_cup_may_be_too_hot() -> None:
+    made = drink.build(spec("hot", 5.0, replace(FILTER, temperature_c=88.0), 300.0))
+    (advice,) = [a for a in drink.advise(made) if a.problem == "too hot"]
+    minutes = int(re.findall(r"about (\d+) min", advice.change)[0])
+    t = made.served.temperature_c
+    assert 22 + (t - 22) * 0.975**minutes <= 65.5
+    assert any("IARC" in c for c in made.cautions)
+    small = drink.build(spec("hot", 40.0, replace(ESPRESSO, temperature_c=60.0), 180.0))
+    assert "lukewarm" in [
+        a.problem
+        for a in drink.advise(replace(small, served=replace(small.served, temperature_c=50.0)))
+    ]
+
+
+@pytest.mark.parametrize(
+    ("ml", "ice"), [(355.0, None), (473.0, None), (473.0, 120.0), (591.0, 150.0)]
+)
+def test_warm_iced_coffee_names_what_mends_it(ml: float, ice: float | None) -> None:
+    made = drink.build(replace(spec("iced", 20.0, FILTER, ml), ice_g=ice))
+    assert made.served.temperature_c > 8
+    assert made.served.ice_left_g == pytest.approx(0)
+    (advice,) = [a for a in drink.advise(made) if a.problem == "warm"]
+    (c,) = re.findall(r"cool to (\d+) °C", advice.change)
+    cooled = replace(made.spec, coffee=replace(FILTER, temperature_c=float(c)))
+    assert 5 < drink.build(cooled).served.temperature_c <= 8.01
+    for grams in re.findall(r"Use (\d+) g of ice", advice.change):
+        iced = drink.build(replace(made.spec, ice_g=float(grams)))
+        assert iced.served.temperature_c <= 8.01
+        assert iced.served.tds_percent >= drink.THIN_TDS
+
+
+@pytest.mark.parametrize("ml", [300.0, 355.0, 473.0, 591.0])
+@pytest.mark.parametrize("style", ["iced", "sparkling", "iced-milk", "cold-brew"])
+def test_espresso_and_cold_brew_land_cold(style: drink.Style, ml: float) -> None:
+    for coffee in (ESPRESSO, COLD):
+        made = drink.build(spec(style, 20.0, coffee, ml))
+        assert made.served.temperature_c < 8
+        assert "warm" not in [a.problem for a in drink.advise(made)]
+
+
+def test_too_little_ice_for_cold_coffee_is_mended_by_ice() -> None:
+    tepid = replace(COLD, temperature_c=20.0)
+    made = drink.build(replace(spec("cold-brew", 20.0, tepid), ice_g=5.0))
+    (advice,) = [a for a in drink.advise(made) if a.problem == "warm"]
+    (grams,) = re.findall(r"Use (\d+) g of ice instead of 5 g", advice.change)
+    iced = drink.build(replace(made.spec, ice_g=float(grams)))
+    assert iced.served.temperature_c <= 8.01
+
+
+def test_plant_milk_is_not_called_milk() -> None:
+    oat = drink.build(replace(spec("iced-milk"), milk="oat"))
+    assert oat.spec.filler == "oat drink"
+    words = " ".join((*oat.steps, *oat.cautions))
+    assert "g oat drink" in words
+    assert "Contains milk" not in words
+    assert "reckoned with whole dairy milk" in words
+    assert "reckoned" not in " ".join(drink.build(spec("iced-milk")).cautions)
 
 
 @pytest.mark.parametrize(

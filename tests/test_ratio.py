@@ -270,8 +270,8 @@ def test_target_brix_says_what_gave_way() -> None:
 @pytest.mark.parametrize(
     ("wish", "words"),
     [
-        ({"strength": 6.0, "sugar_g": 600.0}, "at most"),
-        ({"strength": 3.5, "sugar_g": 600.0}, "at most"),
+        ({"strength": 6.0, "sugar_g": 600.0}, "saturated at"),
+        ({"strength": 3.5, "sugar_g": 600.0}, "saturated at"),
         (
             {"brix": 70.0, "yield_g": 300.0, "portions": (replace(MANDARIN, amount=600.0),)},
             "without added water it reaches",
