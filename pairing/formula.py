@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -18,7 +18,7 @@ from pairing.aroma import Array
 from pairing.catalog import Brew, Catalog, Form
 from pairing.catalog import Sweetener as SweetenerRow
 from pairing.coffee import CoffeeBase, brewed
-from pairing.errors import PairingError
+from pairing.errors import PairingError, UnknownNameError
 
 __all__ = [
     "LEVELS",
@@ -33,14 +33,20 @@ __all__ = [
 
 # How much softer than the coffee an ingredient is in the glass, log10 of the ratio of summed OAVs.
 # Calibrated on bar practice, not published: at the usual doses the spices of the catalogue lie a
-# median of 2.3 below a double espresso (scripts/calibrate_levels.py); accent and lead halve and
+# median of 2.5 below a double espresso (scripts/calibrate_levels.py); accent and lead halve and
 # double the dose.
-BALANCED_BELOW_COFFEE = 2.3
+BALANCED_BELOW_COFFEE = 2.5
 LEVELS: dict[str, float] = {"accent": -0.3, "balanced": 0.0, "lead": 0.3}
 # Share of the aroma that a cold drink holds back which a larger dose makes up for. Set so that an
 # iced drink takes 1.5 to 2 times the dose of a hot one: common practice, no source.
 COLD_MADE_UP = 0.35
 MODEL_ERROR = 0.5  # decades by which the model may be off beyond the ranges of its data: estimate
+# Beyond these the aroma model says nothing useful of a dose: it works by taste, acid or colour.
+APART = 10.0  # factor between the nearest ends of the two ranges
+MOST_G_PER_KG = 1000.0  # of finished syrup
+FAR_ABOVE_BAR = 3.0  # times the high end of bar practice from which a dose of your own is named
+SMALLEST_BATCH_G = 20.0  # below it the pan loses more than it holds
+THIN_BRIX = 30.0  # flavoured water rather than syrup: common practice, no source
 DRAWS = 400
 SEED = 20260101
 
@@ -74,7 +80,6 @@ STYLES: dict[str, tuple[float, float]] = {
 }
 MILK_STYLES = ("milk", "iced-milk")
 SYRUP_G = 20.0  # in a 12 fl oz iced drink: common practice, no source
-PIECES = {"slice": "fruit", "juice": "fruit"}
 
 
 def glass_for(style: str, brew: Brew, syrup_g: float = SYRUP_G) -> Glass:
@@ -124,6 +129,32 @@ class Dose:
     method: str
     minutes: float
 
+    @property
+    def aroma_informs(self) -> bool:
+        """Whether the aroma model has a say in this dose.
+
+        It has none where it asks for more than the syrup could be, or where its range and bar
+        practice lie more than a factor of ten apart: juice, honey, hibiscus, liquorice, saffron
+        work by taste, acid or colour.
+        """
+        return _informs(
+            (self.computed_g_per_kg, self.computed_low, self.computed_high),
+            self.practice_low,
+            self.practice_high,
+        )
+
+    @property
+    def times_bar_high(self) -> float:
+        """Dose over the high end of bar practice; 0 where there is none."""
+        return self.g_per_kg / self.practice_high if self.practice_high else 0.0
+
+
+def _informs(asked: tuple[float, float, float], low: float | None, high: float | None) -> bool:
+    median, asked_low, asked_high = asked
+    if not 0 < median <= MOST_G_PER_KG:
+        return False
+    return not (low and high) or max(asked_low / high, low / asked_high) <= APART
+
 
 def _draws(low: Array, high: Array, count: int, rng: np.random.Generator) -> Array:
     """Log-uniform draws between two ends, (count, n); zero where the upper end is zero."""
@@ -170,7 +201,8 @@ def dose_for(
     if level not in LEVELS:
         raise PairingError(f"unknown level {level!r}; one of {', '.join(LEVELS)}")
     how = method or form.method or "hot-steep"
-    time = 0.0 if how == "stir-in" else minutes or infusion.middle_minutes(form)
+    usual_time = infusion.kitchen_minutes(infusion.middle_minutes(form))
+    time = 0.0 if how == "stir-in" else minutes or usual_time
     low, high = form.dose_low_g_per_kg, form.dose_high_g_per_kg
     usual = aroma.usual_dose(form) or given_g_per_kg
     if usual is None:
@@ -184,7 +216,10 @@ def dose_for(
     if not asked[0] > 0:
         word = "bar practice (no aroma data to compute from)"
         return Dose(form, level, usual, *asked, low, high, word, how, time)
-    chosen, bound = _weigh(catalog, form, base, glass, level, usual, how, time, asked), ""
+    informed = _informs(asked, low, high)
+    chosen, bound = _weigh(catalog, form, base, glass, level, usual, how, time, asked, informed), ""
+    if not informed:
+        bound = "bar practice (the aroma model does not set it)"
     if low is not None and chosen < low:
         chosen, bound = low, "raised to the low end of bar practice"
     elif high is not None and chosen > high:
@@ -202,12 +237,13 @@ def _weigh(
     method: str,
     minutes: float,
     asked: tuple[float, float, float],
+    informed: bool,
 ) -> float:
     """Bar practice moved to this coffee and glass, weighed against the model's own answer.
 
     Practice holds for a balanced dose in an iced double espresso; the model says by how much
     this drink differs. The two answers are averaged on a log scale by the inverse square of
-    their uncertainty.
+    their uncertainty; where the model has no say, practice alone counts.
     """
     standard = reference(catalog)
     there = _asked(
@@ -221,6 +257,8 @@ def _weigh(
         minutes,
     )
     practice = math.log10(usual * asked[0] / there[0])
+    if not informed:
+        return float(10.0**practice)
     low, high = form.dose_low_g_per_kg or usual / 2, form.dose_high_g_per_kg or usual * 2
     practice_error = max(0.1, math.log10(high / low) / 4.0)
     model_error = math.hypot(math.log10(asked[2] / asked[1]) / 2.56, MODEL_ERROR)
@@ -357,12 +395,55 @@ class Formula:
             caffeine_high_mg=high,
             milk=milk if self.glass.style in MILK_STYLES else "",
         )
-        return safety.assess(
+        found = safety.assess(
             self.portions(catalog),
             serving,
             safety.contents_of(catalog),
             foraged=frozenset(foraged),
         )
+        poison = self._reported_poison(catalog)
+        stops = [f for f in (*found, *poison) if f.level == "stop"]
+        return tuple([*stops, *(f for f in (*poison, *found) if f.level != "stop")])
+
+    def _reported_poison(self, catalog: Catalog) -> list[safety.Finding]:
+        """A drink that holds a reported toxic mass of an ingredient, or a batch that does."""
+        found: dict[str, safety.Finding] = {}
+        for p in self.portions(catalog):
+            per_drink = p.grams * self.glass.syrup_g / self.batch.yield_g
+            for h in safety.hazards_for(p.ingredient_id, p.form, p.kind):
+                if not (h.topic in ("dose", "toxic") and h.unit == "g" and h.value):
+                    continue
+                if p.grams < h.value or found.get(p.ingredient_id):
+                    continue
+                level, where = (
+                    ("stop", "One drink") if per_drink >= h.value else ("limit", "This batch")
+                )
+                grams = per_drink if level == "stop" else p.grams
+                text = (
+                    f"{where} holds {grams:.2g} g {p.ingredient_id.replace('-', ' ')}, "
+                    f"{per_drink:.2g} g a drink. {h.text} Label the bottle, keep it from children."
+                )
+                found[p.ingredient_id] = safety.Finding(
+                    level, "poison", p.ingredient_id, grams, "g", h.value, "", "batch", h.who,
+                    text, (h.source_id,), h.hazard_id,
+                )  # fmt: skip
+        return list(found.values())
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What stands on top of the print: doses far above the bar's, a syrup that is none."""
+        out = [
+            f"{d.form.label}: {d.g_per_kg:g} g/kg is {d.times_bar_high:.0f} times the high end of "
+            "bar practice"
+            for d in self.doses
+            if d.times_bar_high > FAR_ABOVE_BAR
+        ]
+        if self.batch.brix < THIN_BRIX:
+            out.append(
+                f"{self.batch.brix:.0f} °Bx is flavoured water, not a syrup: it spoils like juice "
+                "and thins the drink; 50 °Bx and up keeps and sweetens as a syrup does"
+            )
+        return tuple(out)
 
     def cautions(self, catalog: Catalog) -> tuple[safety.ProcessCaution, ...]:
         """Cautions of making and keeping it."""
@@ -382,16 +463,26 @@ class Formula:
         )
 
 
-def portion_of(form: Form, g_per_kg: float, per: ratio.Per = "kg syrup") -> ratio.Portion:
+def portion_of(
+    catalog: Catalog, form: Form, g_per_kg: float, per: ratio.Per = "kg syrup"
+) -> ratio.Portion:
     """What a form brings to the pot and carries off, for the ratio calculator.
 
     Parameters
     ----------
+    catalog : Catalog
     form : Form
     g_per_kg : float
         Grams per kilogram of finished syrup (or whatever ``per`` says).
     per : ratio.Per
     """
+    sweet = catalog.kind(form) == "sweetener"
+    if sweet or form.form == "syrup" or (form.method == "stir-in" and form.form != "juice"):
+        # stays in the syrup whole: honey and sugars melt, a powder is stirred in and not strained
+        masses = _sweet_masses(catalog, form) if sweet or form.form == "syrup" else None
+        water = min(form.water_percent or 0.0, 100.0) / 100.0
+        whole = masses or ratio.Masses(water=water, insoluble=1.0 - water)
+        return ratio.Portion(form.form_id, g_per_kg, per, whole, ratio.Masses(), 0.0)
     if form.form in ("slice", "juice", "peel", "zest") and form.brix_low is not None:
         return ratio.fruit(
             form.form_id,
@@ -419,6 +510,20 @@ def portion_of(form: Form, g_per_kg: float, per: ratio.Per = "kg syrup") -> rati
     return ratio.spice(form.form_id, g_per_kg, cut, water_percent=min(water, 95.0), per=per)
 
 
+def _sweet_masses(catalog: Catalog, form: Form) -> ratio.Masses:
+    """What 1 g of a sweetener in the pot holds: its sweetener row, else sucrose and its water."""
+    for name in (form.form_id, form.ingredient_id):
+        try:
+            return sweetener_of(catalog.sweetener(name)).masses(1.0)
+        except UnknownNameError:
+            continue
+    for row in catalog.sweeteners.values():
+        if row.aroma_ingredient_id == form.ingredient_id:
+            return sweetener_of(row).masses(1.0)
+    water = min(form.water_percent or 0.0, 100.0) / 100.0
+    return ratio.Masses(water=water, sucrose=1.0 - water)
+
+
 def _middle(low: float | None, high: float | None, otherwise: float) -> float:
     if low is None or high is None:
         return otherwise
@@ -443,24 +548,38 @@ def sweetener_of(row: SweetenerRow) -> ratio.Sweetener:
 
 
 # Pan that a batch fits in, half full: (up to grams, diameter cm). Common practice, no source.
-PANS = ((350.0, 14.0), (800.0, 16.0), (2000.0, 20.0), (4000.0, 24.0), (12000.0, 32.0))
+PANS = ((120.0, 9.0), (350.0, 14.0), (800.0, 16.0), (2000.0, 20.0), (4000.0, 24.0), (12000.0, 32.0))
 WIDEST_PAN_CM = 45.0
 
 
-def cook_of(doses: Sequence[Dose], batch_g: float) -> ratio.Cook:
-    """How the pot is cooked for these doses: under a lid, which keeps water and aroma in.
+def cook_of(catalog: Catalog, doses: Sequence[Dose], batch_g: float) -> ratio.Cook:
+    """How the pot is cooked for these doses, with the water that each stage of the plan loses.
 
     Parameters
     ----------
+    catalog : Catalog
     doses : sequence of Dose
     batch_g : float
         Rough size of the batch, g.
+
+    Returns
+    -------
+    ratio.Cook
+        An open simmer (the rate of any boiling down) with the known loss of the other stages:
+        warming 3 min, simmer under a lid, the minute at the boil; a lid keeps the rest in.
     """
     pan = next((cm for grams, cm in PANS if batch_g <= grams), WIDEST_PAN_CM)
-    simmer = [d.minutes for d in doses if d.method == "simmer"]
-    if simmer:
-        return ratio.Cook(minutes=max(simmer), heat="simmer", lid=True, pan_diameter_cm=pan)
-    return ratio.Cook(minutes=3.0, heat="gentle", lid=False, pan_diameter_cm=pan)
+    simmer = max((d.minutes for d in doses if d.method == "simmer"), default=0.0)
+    boiled = any(infusion.boiled_first(catalog, d.form, d.method) for d in doses)
+    ajar = infusion.BOIL_MIN / 2.0 if boiled else 0.0  # a lid ajar loses the mean of open and shut
+    stages = (
+        ratio.Cook(minutes=3.0, heat="gentle", pan_diameter_cm=pan),
+        ratio.Cook(minutes=simmer, heat="simmer", lid=True, pan_diameter_cm=pan),
+        ratio.Cook(minutes=ajar, heat="boil", pan_diameter_cm=pan),
+        ratio.Cook(minutes=ajar, heat="boil", lid=True, pan_diameter_cm=pan),
+    )
+    lost = sum(c.minutes * c.grams_per_minute for c in stages)
+    return ratio.Cook(heat="simmer", pan_diameter_cm=pan, evaporated_g=lost)
 
 
 def make(
@@ -509,7 +628,8 @@ def make(
     Raises
     ------
     PairingError
-        For unknown names, a repeated ingredient, or a batch that cannot be.
+        For unknown names, a repeated ingredient, a batch under 20 g, a part of a serving, or a
+        batch that cannot be.
     """
     forms = _forms(catalog, names)
     glass = glass_for(style, base.brew, serving_g)
@@ -522,18 +642,80 @@ def make(
         for f in forms
     ]
     row = catalog.sweetener(sweetener)
+    if servings is not None and not (servings >= 1 and servings == int(servings)):
+        raise PairingError(f"{servings:g} servings; give whole servings, 1 or more")
+    chosen = _within_limits(catalog, chosen, base, glass)
     if yield_g is yield_ml is servings is sugar_g is None:
         yield_g = 500.0
     batch_g = yield_g or yield_ml or (servings or 0) * serving_g or (sugar_g or 0) * 2
     wish = _Amount(yield_g, yield_ml, servings, serving_g, sugar_g)
-    portions = [portion_of(d.form, d.g_per_kg) for d in chosen]
-    cook = cook_of(chosen, batch_g)
+    portions = [portion_of(catalog, d.form, d.g_per_kg) for d in chosen]
+    cook = cook_of(catalog, chosen, batch_g)
+    if 0 < batch_g < SMALLEST_BATCH_G:
+        raise _too_small(batch_g)
     batch, word = _batch(row, portions, cook, wish, strength, by_volume, brix, forms)
+    if batch.yield_g < SMALLEST_BATCH_G:
+        raise _too_small(batch.yield_g)
     from pairing.plan import steps
 
     grams = dict(batch.portions)
-    plan = tuple(steps(catalog, chosen, batch, row, grams))
+    plan = tuple(steps(catalog, chosen, batch, row, grams, cook.evaporated_g or 0.0))
     return Formula(base, tuple(chosen), row, batch, glass, word, plan, grams)
+
+
+def _too_small(grams: float) -> PairingError:
+    return PairingError(
+        f"a batch of {grams:.3g} g; the smallest yield is {SMALLEST_BATCH_G:g} g, a pan loses more"
+    )
+
+
+def _within_limits(
+    catalog: Catalog, doses: Sequence[Dose], base: CoffeeBase, glass: Glass
+) -> list[Dose]:
+    """Doses that the tool chose, held so that a drink stops at no limit; given doses stay."""
+    held = list(doses)
+    contents = safety.contents_of(catalog)
+    names = safety.tables().substances
+    content = {d.form.form_id: contents(d.form.ingredient_id, d.form.form) for d in doses}
+    for _ in range(len(names)):  # each pass ends one stop, a substance can meet several limits
+        stop = next(
+            (
+                f
+                for f in safety.assess(
+                    [
+                        safety.Portion(
+                            d.form.ingredient_id, d.form.form, d.g_per_kg, catalog.kind(d.form)
+                        )
+                        for d in held
+                    ],
+                    safety.Serving(1000.0, glass.syrup_g, glass.drink_ml),
+                    contents,
+                )
+                if f.level == "stop" and f.code == "limit" and f.limit and f.amount
+                and any(
+                    d.level != "given" and content[d.form.form_id].get(f.subject) for d in held
+                )
+            ),
+            None,
+        )  # fmt: skip
+        if stop is None:
+            return held
+        loads = [d.g_per_kg * content[d.form.form_id].get(stop.subject, 0.0) for d in held]
+        fixed = sum(x for x, d in zip(loads, held, strict=True) if d.level == "given")
+        free = sum(loads) - fixed
+        room = sum(loads) / stop.ratio - fixed
+        if room <= 0:  # the doses that you gave pass it alone: the stop is told, not hidden
+            return held
+        factor = 0.999 * room / free
+        body = stop.jurisdiction
+        word = f"held at the limit for {names[stop.subject].name} ({body})"
+        held = [
+            replace(d, g_per_kg=d.g_per_kg * factor, bound=word)
+            if d.level != "given" and x > 0
+            else d
+            for d, x in zip(held, loads, strict=True)
+        ]
+    return held
 
 
 KEEPS_CLEAR_BRIX = 64.5  # a sucrose syrup above 64.8 can grain at 4 C (ICUMSA SPS-2, Vavrinecz)
@@ -576,7 +758,8 @@ def _batch(
 
     if strength is not None:
         value = ratio.parse_strength(strength, by_volume=by_volume)
-        return solved(value, brix), f"{strength} by {'volume' if by_volume else 'weight'}"
+        said = strength if ":" in strength else f"{strength}:1"
+        return solved(value, brix), f"{said} by {'volume' if by_volume else 'weight'}"
     if brix is not None:
         return solved(None, brix), f"{brix:g} °Bx when finished"
     wet = any(f.form in ("slice", "juice") for f in forms)

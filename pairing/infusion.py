@@ -108,7 +108,7 @@ def stages_for(
     minutes : float
         Time of the main stage. A hot steep beyond 40 minutes goes on at 65 C.
     boiled : bool
-        One minute at an open boil comes first.
+        One minute at the boil, lid ajar, comes first.
     steep_c : float
         Temperature of a hot steep, C.
 
@@ -125,7 +125,7 @@ def stages_for(
     if method == "simmer":
         return (Stage(minutes, 95.0, "simmer", True, 5.0), Stage(15.0, 75.0, "still", True, 1.0))
     if method == "hot-steep":
-        boil = (Stage(BOIL_MIN, 101.0, "boil", False, 15.0),) if boiled else ()
+        boil = (Stage(BOIL_MIN, 101.0, "boil", False, 8.0),) if boiled else ()
         steep = Stage(min(minutes, LONG_STEEP_MIN), steep_c, "still", True, 1.0)
         left = minutes - LONG_STEEP_MIN
         held = (Stage(left, min(HELD_C, steep_c), "still", True, 1.0),) if left > 0 else ()

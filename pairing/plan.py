@@ -1,17 +1,29 @@
-"""The plan: what goes in when, how hot, how long, what it should look like, when to stop."""
+"""The plan: what goes in when, how hot, how long, what it should look like, when to stop.
+
+The heat is laid out so that every plant meets a kill step: dry spice one minute at a full boil,
+whatever is too delicate for that (peel, leaf, flower, raw juice) 85 °C for a minute after
+straining, when the bottles are filled. A steep longer than a pan stays hot is held at 60 °C or
+above, a cold one at 5 °C or below (FDA Food Code 2022, 3-501.14 and 3-501.16).
+"""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from pairing import ratio
+from pairing import infusion, ratio
 from pairing.catalog import Catalog, Form, Sweetener
 
 if TYPE_CHECKING:
     from pairing.formula import Dose
 
-__all__ = ["grams_word", "preparation", "steps"]
+__all__ = ["grams_word", "name_of", "preparation", "steps"]
+
+REACHES_BRIX = 78.0  # a plain syrup is boiled down no further than this: common practice, no source
+WORTH_A_STEP_G = 5.0  # water to boil off beyond the cooking itself
+MOST_PIECES = 30.0  # nobody counts out more
+STAYS_WITH_LONGEST = 0.75  # share of the longest steep from which a spice may stay in to the end
 
 
 def grams_word(grams: float) -> str:
@@ -21,31 +33,320 @@ def grams_word(grams: float) -> str:
     return f"{grams:.1f} g" if grams < 20 else f"{grams:,.0f} g"
 
 
-PREPARATION = {  # common practice, no source
+# common practice, no source; the words of a label decide before the form does
+PREPARATION_WORDS = (
+    ("grated", "grate finely just before it goes in"),
+    ("split and scraped", "split lengthwise, scrape; seeds and pod both go in"),
+    ("ground with sugar", "grind with a spoon of the sugar: alone it gums up"),
+    ("torn", "tear open, shake out the seeds"),
+    ("broken", "break up, leave coarse"),
+    ("threads", "rub between the fingers"),
+    ("husks", "pick out the gritty black seeds"),
+    ("chopped", "chop roughly"),
+    ("sliced", "scrub, slice thinly"),
+)
+PREPARATION = {
     "slice": "scrub under hot water, dry, slice 5 mm thick with the peel on, pick out the pips",
     "peel": "scrub under hot water, dry, pare strips of coloured peel without white pith",
     "zest": "scrub under hot water, dry, grate only the coloured skin",
-    "juice": "press, strain out the pips; press at the last moment",
-    "cracked": "crush lightly so that it opens, do not grind",
-    "ground": "have a fine cloth or paper filter ready: it clouds the syrup",
-    "whole": "leave whole",
+    "juice": "wash the fruit, leave it whole until it is pressed",
+    "cracked": "crush lightly until open, do not grind",
     "fresh": "rinse, pat dry, bruise gently",
-    "leaf": "rinse, pat dry, bruise gently",
     "flower": "shake out, pick off green parts",
-    "roasted": "chop roughly",
-    "raw": "chop roughly",
 }
+BY_KIND = {"sweetener": "weigh", "tea": "weigh", "nut": "weigh", "roast": "weigh", "wood": "weigh"}
 
 
-def preparation(form: Form) -> str:
+def preparation(catalog: Catalog, form: Form) -> str:
     """How to prepare a form."""
-    return PREPARATION.get(form.form, "weigh")
+    kind = catalog.kind(form)
+    if form.form == "ground":
+        return "weigh" if form.method == "stir-in" else "weigh, have a fine cloth filter ready"
+    if kind == "flower" and form.method == "stir-in":
+        return "weigh"
+    if form.form in ("slice", "peel", "zest", "juice"):
+        return PREPARATION[form.form]
+    label = form.label.lower()
+    for word, how in PREPARATION_WORDS:
+        if word in label:
+            return "leave in pieces" if word == "torn" and kind == "herb" else how
+    if kind == "herb" and form.form == "leaf":
+        return PREPARATION["fresh"]
+    return BY_KIND.get(kind) or PREPARATION.get(form.form, "weigh")
+
+
+def name_of(form: Form, forms: Sequence[Form] = ()) -> str:
+    """Name within a sentence: the label without its preparation, unless two would be the same."""
+    short = form.label.split(",")[0]
+    same = [f for f in forms if f.label.split(",")[0] == short]
+    return form.label if len(same) > 1 else short
 
 
 def _span(minutes: float) -> str:
-    if minutes >= 180:
-        return f"{minutes / 60:.0f} hours"
-    return f"{minutes:.0f} minutes"
+    if minutes >= 90:
+        hours = round(minutes / 30) / 2
+        half = " 1/2" if hours % 1 else ""
+        return f"{int(hours)}{half} hour{'s' if hours > 1 else ''}"
+    return f"{minutes:.0f} minute{'s' if minutes >= 2 else ''}"
+
+
+def _and(words: Sequence[str]) -> str:
+    return ", ".join(words[:-1]) + (" and " if len(words) > 1 else "") + words[-1]
+
+
+def _count(form: Form, grams: float) -> str:
+    """Number of pieces, where somebody would count them."""
+    if not (form.unit_mass_g and form.unit_name) or form.unit_name in ("gram", "one gram"):
+        return ""
+    pieces = grams / form.unit_mass_g
+    if not 0.4 <= pieces <= MOST_PIECES:
+        return ""
+    unit = form.unit_name.removeprefix("one ").removeprefix("medium ")
+    shown = f"{pieces:.0f}" if pieces >= 4 else f"{round(2 * pieces) / 2:g}"
+    shown = shown.replace("0.5", "1/2").replace(".5", " 1/2")
+    size = re.match(r"([\d.]+ [cm]m) (.+)", unit)
+    if size:
+        return f"about {shown} {size[2]}{'s' if pieces >= 1.25 else ''} of {size[1]}"
+    if pieces >= 1.25:
+        unit = {"calyx": "calyces", "leaf": "leaves", "half": "halves"}.get(unit, f"{unit}s")
+        unit = re.sub("leafs$", "leaves", unit)
+    return f"about {shown} {unit}"
+
+
+class _Plan:
+    """What the steps are written from."""
+
+    def __init__(
+        self,
+        catalog: Catalog,
+        doses: Sequence[Dose],
+        batch: ratio.Batch,
+        sweetener: Sweetener,
+        grams: Mapping[str, float],
+        cooking_g: float,
+    ) -> None:
+        self.catalog, self.doses, self.batch = catalog, doses, batch
+        self.sweetener, self.grams = sweetener, grams
+        self.forms = [d.form for d in doses]
+        self.boil_off_g = batch.evaporated_g - cooking_g
+
+    def of(self, method: str) -> list[Dose]:
+        return sorted((d for d in self.doses if d.method == method), key=lambda d: -d.minutes)
+
+    def names(self, doses: Sequence[Dose]) -> str:
+        return _and([name_of(d.form, self.forms) for d in doses])
+
+    def weighed(self, dose: Dose) -> str:
+        count = _count(dose.form, self.grams[dose.form.form_id])
+        text = f"{grams_word(self.grams[dose.form.form_id])} {name_of(dose.form, self.forms)}"
+        return f"{text} ({count})" if count else text
+
+    # --- one method a step ------------------------------------------------------------------
+
+    def prepare(self) -> str:
+        by_work: dict[str, list[str]] = {}
+        for d in self.doses:
+            by_work.setdefault(preparation(self.catalog, d.form), []).append(self.weighed(d))
+        just = by_work.pop("weigh", [])
+        parts = [f"{_and(what)}: {work}" for work, what in by_work.items()]
+        weigh = f"eigh {_and(just)}." if just else ""
+        if not parts:
+            return f"W{weigh}"
+        return "Prepare " + "; ".join(parts) + (f". W{weigh}" if weigh else ".")
+
+    def syrup(self) -> list[str]:
+        sugar, water = grams_word(self.batch.sugar_g), grams_word(self.batch.water_g)
+        name = self.sweetener.name.lower()
+        pan = f"{self.batch.cook.pan_diameter_cm:.0f} cm pan, at most half full"
+        dry = self.batch.water_g < 1.0
+        clear = "until it is clear and no grain is left on the spoon"
+        macerated = self.of("maceration")
+        if macerated:
+            rubbed = (
+                f"Rub {self.names(macerated)} into {sugar} {name}, cover and leave "
+                f"{_span(macerated[0].minutes)} in a cool place, until the sugar is damp and "
+                "smells of it."
+            )
+            if dry:
+                return [rubbed, f"Warm it gently in a {pan}, stirring, until it has melted."]
+            return [
+                rubbed,
+                f"Add {water} water in a {pan}, warm to 70-80 °C, stirring, {clear}; strain out "
+                f"the {self.names(macerated)}.",
+            ]
+        if dry:
+            return [
+                f"Put {sugar} {name} in a {pan}: the rest brings the water. Warm gently, "
+                "stirring, until it has melted into the juice."
+            ]
+        return [
+            f"Put {sugar} {name} and {water} water in a {pan}. Warm to 70-80 °C, stirring, {clear}."
+        ]
+
+    def boil_off(self) -> tuple[str, float]:
+        """The step that boils water off before any plant goes in, and what is left to boil off."""
+        if self.boil_off_g <= WORTH_A_STEP_G:
+            return "", 0.0
+        put_in = self.batch.sugar_g + self.batch.water_g
+        solids = self.batch.sugar_g * (1.0 - self.sweetener.water_percent / 100.0)
+        stop = max(put_in - self.boil_off_g, 100.0 * solids / REACHES_BRIX)
+        gone = put_in - stop
+        if gone <= WORTH_A_STEP_G:
+            return "", self.boil_off_g
+        rate = self._open_simmer()
+        return (
+            f"Simmer it with the lid off until the pot's content weighs {grams_word(stop)} (weigh "
+            f"the empty pan first), about {infusion.kitchen_minutes(gone / rate):.0f} minutes. "
+            "Nothing else goes in before that.",
+            self.boil_off_g - gone,
+        )
+
+    def _open_simmer(self) -> float:
+        """Water lost by an open simmer in this pan, g/min."""
+        pan = self.batch.cook.pan_diameter_cm
+        return ratio.Cook(heat="simmer", pan_diameter_cm=pan).grams_per_minute
+
+    def simmer(self, left_g: float) -> list[str]:
+        simmered = self.of("simmer")
+        if not simmered:
+            return []
+        longest = simmered[0].minutes
+        first = [d for d in simmered if d.minutes > STAYS_WITH_LONGEST * longest]
+        text = (
+            f"Add {self.names(first)}. Bring to a bare simmer (92-96 °C: small bubbles at the "
+            f"edge) and hold {_span(longest)}, lid on, stirring now and then"
+        )
+        for d in simmered[len(first) :]:
+            text += f"; add {self.names([d])} for the last {_span(d.minutes)}"
+        if any(d.form.form == "slice" for d in simmered):
+            text += ": slices turn glassy"
+        out = [text + "."]
+        if left_g > WORTH_A_STEP_G:
+            minutes = infusion.kitchen_minutes(left_g / self._open_simmer())
+            out.append(
+                f"Take the lid off and simmer about {minutes:.0f} minutes more, until the pot's "
+                f"content is {grams_word(left_g)} lighter: weigh it."
+            )
+        return out
+
+    def steep(self) -> list[str]:
+        steeped = self.of("hot-steep")
+        if not steeped:
+            return []
+        boiled = [d for d in steeped if infusion.boiled_first(self.catalog, d.form, "hot-steep")]
+        tender = [d for d in steeped if d not in boiled]
+        longest = steeped[0].minutes
+        stay = STAYS_WITH_LONGEST * longest
+        early = [d for d in boiled if d.minutes <= stay]
+        out = []
+        if boiled:
+            bag = f" ({self.names(early)} in a muslin bag)" if early else ""
+            out.append(
+                f"Add {self.names(boiled)}{bag}, bring to a full boil and boil 1 minute, lid "
+                "ajar (it kills the germs dry spice may carry). Take off the heat."
+            )
+        else:
+            out.append("Bring to the boil, take off the heat.")
+        at_once = [d for d in tender if d.minutes > stay]
+        text = ""
+        if at_once:
+            text = f"{self._cooled(at_once, boiled)} add {self.names(at_once)}. "
+        text += (
+            f"Cover and keep at 60 °C or hotter (water bath, or oven at 70 °C) {_span(longest)}"
+            if longest > infusion.LONG_STEEP_MIN
+            else f"Cover and steep {_span(longest)}"
+        )
+        for d in early:
+            text += f"; lift out {self.names([d])} after {_span(d.minutes)}"
+        for d in tender:
+            if d not in at_once:
+                text += f"; add {self.names([d])}{_below(d)} for the last {_span(d.minutes)}"
+        text += ". Taste with a cool spoon from half-time; strain early if it turns harsh."
+        if boiled:
+            return [f"{out[0]} {text}" if not at_once else out[0], *([text] if at_once else [])]
+        return [f"{out[0]} {text}"]
+
+    def _cooled(self, doses: Sequence[Dose], boiled: Sequence[Dose]) -> str:
+        cap = min(infusion.STEEP_AT_C.get(d.form.ingredient_id, 90.0) for d in doses)
+        return f"When it has cooled to {cap:.0f} °C,"
+
+    def cold(self) -> list[str]:
+        cold = self.of("cold-steep")
+        if not cold:
+            return []
+        hot = self.of("simmer") or self.of("hot-steep")
+        lead = "Strain, then cool" if hot else "Boil the syrup 1 minute, then cool it"
+        return [
+            f"{lead} in an ice bath to 5 °C. Add {self.names(cold)}, cover and steep "
+            f"{_span(cold[0].minutes)} in the refrigerator."
+        ]
+
+    def stir_in(self) -> list[str]:
+        out = []
+        for d in self.of("stir-in"):
+            if _distillate(d.form):
+                continue
+            if d.form.form == "juice":
+                out.append(f"Press the fruit, strain out the pips. Stir in {self.weighed(d)}.")
+            elif self.catalog.kind(d.form) == "sweetener":
+                out.append(f"Off the heat, stir in {self.weighed(d)} until it has melted.")
+            else:
+                out.append(f"Rub {self.weighed(d)} smooth with a little of the syrup, whisk it in.")
+        return out
+
+    def strain(self) -> list[str]:
+        solid = [d for d in self.doses if d.method not in ("stir-in", "maceration")]
+        if self.of("maceration") and self.batch.water_g < 1.0:
+            solid += self.of("maceration")
+        if not solid:
+            return []
+        fine = any(d.form.form == "ground" or "grated" in d.form.label for d in solid)
+        through = "a fine sieve, then a cloth or paper filter" if fine else "a fine sieve"
+        return [f"Strain through {through}; let it drip, do not squeeze: that clouds it."]
+
+    def weigh(self, left_g: float) -> str:
+        late = left_g > WORTH_A_STEP_G and not self.of("simmer")
+        heavy = (
+            f"It will be about {grams_word(left_g)} too heavy: simmer that off. "
+            if late
+            else "Too heavy: simmer it off. "
+        )
+        thin = ""
+        if any(d.method in ("hot-steep", "simmer") and d.form.form != "slice" for d in self.doses):
+            thin = " Thin in taste: steep more spice 5 minutes, do not boil on."
+        return (
+            f"Weigh it: {grams_word(self.batch.yield_g)} is right, about "
+            f"{self.batch.reading_brix:.0f} °Bx on a refractometer at 20 °C. {heavy}"
+            f"Too light: top up with boiled water.{thin}"
+        )
+
+    def bottle(self) -> str:
+        raw = [
+            d
+            for d in self.doses
+            if d.method in ("cold-steep", "maceration")
+            or d.form.form == "juice"
+            or (d.method == "hot-steep" and not infusion.boiled_first(
+                self.catalog, d.form, d.method))
+        ]  # fmt: skip
+        why = f" (the kill step for {self.names(raw)})" if raw else ""
+        last = [d for d in self.doses if d.method == "stir-in" and _distillate(d.form)]
+        also = f" Stir in {_and([self.weighed(d) for d in last])}." if last else ""
+        return (
+            f"Bring it back to 85 °C under a lid, hold 1 minute{why}.{also} Bottle at once in "
+            "hot, scalded bottles, close. Cool in warm, then cold, then ice water (a jump cracks "
+            "glass): 57 to 21 °C within 2 hours, to 5 °C within 4 more. Name and date it, chill."
+        )
+
+
+def _below(dose: Dose) -> str:
+    cap = infusion.STEEP_AT_C.get(dose.form.ingredient_id)
+    return f" (below {cap:.0f} °C)" if cap else ""
+
+
+def _distillate(form: Form) -> bool:
+    """A flower water, which goes in last."""
+    return form.form == "flower" and form.method == "stir-in"
 
 
 def steps(
@@ -54,6 +355,7 @@ def steps(
     batch: ratio.Batch,
     sweetener: Sweetener,
     grams: Mapping[str, float],
+    cooking_g: float,
 ) -> list[str]:
     """Steps of a batch, in order, for a person.
 
@@ -65,100 +367,20 @@ def steps(
     sweetener : Sweetener
     grams : mapping
         Grams of each form in the batch.
+    cooking_g : float
+        Water that the stages lose by themselves, g; what the batch loses beyond is boiled off.
     """
-
-    def weighed(dose: Dose) -> str:
-        form = dose.form
-        count = ""
-        if form.unit_mass_g and form.unit_name:
-            pieces = grams[form.form_id] / form.unit_mass_g
-            if pieces >= 0.2:
-                shown = f"{pieces:.0f}" if pieces >= 4 else f"{pieces:.1f}".removesuffix(".0")
-                count = f" (about {shown} x {form.unit_name})"
-        return f"{grams_word(grams[form.form_id])} {form.label}{count}"
-
-    def of(method: str) -> list[Dose]:
-        return [d for d in doses if d.method == method]
-
-    out = [
-        "Weigh and prepare: "
-        + "; ".join(f"{weighed(d)}: {preparation(d.form)}" for d in doses)
-        + "."
+    plan = _Plan(catalog, doses, batch, sweetener, grams, cooking_g)
+    boil_off, left = plan.boil_off()
+    return [
+        plan.prepare(),
+        *plan.syrup(),
+        *([boil_off] if boil_off else []),
+        *plan.simmer(left),
+        *plan.steep(),
+        *plan.cold(),
+        *plan.stir_in(),
+        *plan.strain(),
+        plan.weigh(left),
+        plan.bottle(),
     ]
-    sugar, water = grams_word(batch.sugar_g), grams_word(batch.water_g)
-    sugar_name = sweetener.name.lower()
-    pan = f"{batch.cook.pan_diameter_cm:.0f}"
-    macerated = of("maceration")
-    if macerated:
-        longest = max(d.minutes for d in macerated)
-        names = " and ".join(d.form.label for d in macerated)
-        out.append(
-            f"Rub {names} into {sugar} {sugar_name}, cover and leave {_span(longest)} at room "
-            "temperature until the sugar is damp and smells of the fruit."
-        )
-        out.append(
-            f"Add {water} water, warm to 60 °C while stirring until no grain is left, and strain "
-            "out the peel if nothing else is to be steeped."
-        )
-    elif batch.water_g > 0:
-        out.append(
-            f"Put {sugar} {sugar_name} and {water} water in a {pan} cm pan (at most half full). "
-            "Warm to about 70-80 °C, stirring, until the liquid is clear and no grain is left on "
-            "the spoon."
-        )
-    else:
-        out.append(
-            f"Put {sugar} {sugar_name} in a {pan} cm pan (at most half full): the fruit brings "
-            "the water. Warm gently, stirring, until it has melted into the juice."
-        )
-    simmered, steeped = of("simmer"), sorted(of("hot-steep"), key=lambda d: -d.minutes)
-    if simmered:
-        names = " and ".join(d.form.label for d in simmered)
-        time = max(d.minutes for d in simmered)
-        out.append(
-            f"Add {names}. Bring to a bare simmer (92-96 °C: small bubbles at the edge) and hold "
-            f"{time:.0f} minutes, lid on, stirring now and then. Slices should turn glassy; the "
-            "kitchen should smell of fruit, not of caramel. If it boils hard, turn down at once: "
-            "hard boiling drives off the peel aroma."
-        )
-    if steeped:
-        out.append(_steeping(steeped, bool(simmered)))
-    cold = of("cold-steep")
-    if cold:
-        names = " and ".join(d.form.label for d in cold)
-        out.append(
-            f"Cool to below 8 °C, add {names}, cover and steep "
-            f"{_span(max(d.minutes for d in cold))} in the refrigerator."
-        )
-    out.append(
-        "Strain through a fine sieve (a cloth for ground spice). Let it drip; do not squeeze: "
-        "squeezing gives haze and bitterness."
-    )
-    stirred = of("stir-in")
-    if stirred:
-        names = " and ".join(weighed(d) for d in stirred)
-        out.append(f"Stir in {names} while the syrup is still above 75 °C.")
-    out.append(
-        f"Weigh it: {grams_word(batch.yield_g)} ({batch.yield_ml:,.0f} ml) is right, about "
-        f"{batch.reading_brix:.0f} °Bx on a refractometer at 20 °C. Too heavy: simmer the excess "
-        "off. Too light: add boiled water to the weight. Tastes thin: steep a second small dose of "
-        "the spice 5 minutes rather than boiling on."
-    )
-    out.append(
-        "Bottle hot into scalded bottles, close, cool fast in an ice bath (57 to 21 °C within 2 "
-        "hours, to 5 °C within 4 more), label with name and date, refrigerate."
-    )
-    return out
-
-
-def _steeping(steeped: Sequence[Dose], after_simmer: bool) -> str:
-    """One sentence that puts each spice in so that all come out together."""
-    longest = steeped[0].minutes
-    lead = "Take off the heat" if after_simmer else "Heat to 90 °C and take off the heat"
-    first = [d for d in steeped if d.minutes > 0.75 * longest]
-    later = [d for d in steeped if d not in first]
-    names = " and ".join(d.form.label for d in first)
-    text = f"{lead}, add {names}, cover, and steep {_span(longest)} (80-90 °C falling)"
-    for dose in later:
-        text += f"; add {dose.form.label} for the last {dose.minutes:.0f} minutes"
-    return text + ". Taste with a cool spoon from half-time on; stop early if it turns harsh."

@@ -186,7 +186,7 @@ def test_a_breach_is_never_printed_without_the_stop(
     run: Run, name: str, dose: str, how: str
 ) -> None:
     done = run("formula", name, "--dose", f"{name}={dose}", "--serving-g", "100", "--format", how)
-    assert done.returncode == 0, done.stderr
+    assert done.returncode == 1, done.stderr
     if how == "json":
         document = json.loads(done.stdout)
         assert document["stop"], "no stop"
@@ -197,6 +197,7 @@ def test_a_breach_is_never_printed_without_the_stop(
         assert rows[1][0] == "stop"
     else:
         assert done.stdout.startswith("STOP: ")
+        assert done.stdout.split("\n\n")[-1].startswith("STOP: "), "the stop is not repeated"
 
 
 def test_regulated_plants_answer_with_the_rule(run: Run, catalog: catalogs.Catalog) -> None:

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from pairing import coffee, formula
@@ -117,6 +119,7 @@ def test_every_method_has_its_step(
             "cold-steep": "steep"}[made.doses[0].method]  # fmt: skip
     assert word in told
     assert "Bottle" in told
+    assert "85 °C" in told
     assert "Weigh" in told
 
 
@@ -132,6 +135,9 @@ def test_every_method_has_its_step(
         (("mandarin",), {"strength": "two"}, "strength"),
         (("mandarin",), {"brix": 90.0}, "Bx"),
         (("mandarin",), {"yield_g": 0.0}, "yield"),
+        (("mandarin",), {"yield_g": 19.0}, "smallest yield is 20 g"),
+        (("mandarin",), {"sugar_g": 4.0}, "smallest yield is 20 g"),
+        (("mandarin",), {"servings": 2.5}, "whole servings"),
         (("mandarin",), {"yield_g": float("nan")}, "yield"),
     ],
 )
@@ -157,3 +163,197 @@ def test_every_suggestable_form_makes_a_formula(
         made = formula.make(catalog, (form.form_id,), burundi)
         assert made.batch.yield_g == pytest.approx(500, abs=0.01), form.form_id
         assert not any(f.level == "stop" for f in made.findings(catalog)), form.form_id
+
+
+# --- what melts, what boils off, what kills ------------------------------------------------------
+
+
+def closes(made: formula.Formula) -> None:
+    batch = made.batch
+    put_in = batch.sugar_g + batch.water_g + sum(made.grams.values())
+    out = batch.yield_g + batch.evaporated_g + batch.drained_g + batch.cling_g
+    assert put_in == pytest.approx(out, abs=0.01)
+
+
+def test_honey_melts_into_the_syrup(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    # by hand, honey of 17.2 % water (White 1962, USDA Technical Bulletin 1261), sugar 0.02 %:
+    # 134 g honey with sugar 1.5 : 1 water, no honey drained, 2 % left on the pan
+    made = formula.make(catalog, ("honey",), burundi, strength="1.5:1", doses={"honey": 268})
+    closes(made)
+    batch = made.batch
+    assert made.grams["honey"] == pytest.approx(134, abs=0.01)
+    assert batch.carried_g == pytest.approx(0)
+    liquid = batch.sugar_g + batch.water_g + 134 - batch.evaporated_g
+    assert batch.yield_g == pytest.approx(0.98 * liquid, abs=0.01)
+    solids = 0.9998 * batch.sugar_g + 0.828 * 134
+    assert batch.brix == pytest.approx(100 * solids / liquid, abs=0.05)
+    assert "Strain" not in " ".join(made.steps)
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["maple", "demerara", "coconut-sugar", "cane-molasses", "birch-syrup", "green-tea-ground",
+     "orange-flower-water", "mastic"],
+)  # fmt: skip
+def test_what_is_stirred_in_stays_in(
+    catalog: Catalog, burundi: coffee.CoffeeBase, name: str
+) -> None:
+    made = formula.make(catalog, (name, "clove"), burundi)
+    closes(made)
+    # 0.8 g of syrup on a gram of whole spice: common practice, no source
+    assert made.batch.carried_g == pytest.approx(0.8 * made.grams["clove"], rel=1e-6)
+
+
+def test_water_to_boil_off_is_a_step_before_the_spice(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    made = formula.make(catalog, ("clove",), burundi, strength="1:1", brix=60)
+    closes(made)
+    step = next(i for i, s in enumerate(made.steps) if "lid off until the pot's content" in s)
+    clove = next(i for i, s in enumerate(made.steps) if s.startswith("Add Clove"))
+    assert step < clove
+    weight = re.search(r"weighs ([\d,]+) g", made.steps[step])
+    assert weight
+    batch = made.batch
+    # after the step only warming (3 min) and the minute at the boil take more water
+    later = float(weight[1]) - (batch.sugar_g + batch.water_g - batch.evaporated_g)
+    assert 0 < later < 15
+    plain = formula.make(catalog, ("clove",), burundi, strength="1.5:1")
+    assert not any("pot's content" in s for s in plain.steps)
+
+
+def test_a_wet_fruit_boils_off_only_what_a_syrup_can(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    made = formula.make(
+        catalog, ("mandarin",), burundi, strength="1:1", brix=64, doses={"mandarin": 700}
+    )
+    closes(made)
+    stops = [s for s in made.steps if "pot's content" in s]
+    assert stops
+    for weight in re.findall(r"weighs ([\d,]+) g", " ".join(stops)):
+        assert 100 * made.batch.sugar_g / float(weight) <= 78.5
+
+
+def order(made: formula.Formula, *words: str) -> list[int]:
+    told = " ".join(made.steps)
+    return [told.index(w) for w in words]
+
+
+def test_dry_spice_is_boiled_before_peel_goes_in(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    # FDA (2013), Risk Profile: Pathogens and Filth in Spices, finds Salmonella in dried spice
+    made = formula.make(catalog, ("lemon-peel", "green-cardamom", "rosemary"), burundi)
+    places = order(
+        made, "Add Green cardamom", "boil 1 minute", "add Lemon peel", "add Rosemary", "85 °C"
+    )
+    assert places == sorted(places)
+
+
+@pytest.mark.parametrize("name", ["vanilla-bean", "hazelnut-roasted", "cacao-nib"])
+def test_a_long_steep_is_held_hot(catalog: Catalog, burundi: coffee.CoffeeBase, name: str) -> None:
+    # FDA Food Code 2022, 3-501.16: hot holding at 57 C or above
+    made = formula.make(catalog, (name,), burundi)
+    told = " ".join(made.steps)
+    assert "keep at 60 °C or hotter" in told
+    assert not re.search(r"\d{3} minutes", told)
+
+
+def test_a_cold_steep_meets_its_heat_after_straining(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    made = formula.make(catalog, ("elderflower",), burundi)
+    places = order(made, "ice bath to 5 °C", "24 hours", "Strain", "85 °C", "kill step")
+    assert places == sorted(places)
+
+
+def test_green_tea_never_meets_boiling_syrup(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    # common practice, no source: green tea at 70-80 C
+    alone = " ".join(formula.make(catalog, ("green-tea",), burundi).steps)
+    assert "cooled to 75 °C, add Green tea leaf" in alone
+    held = formula.make(catalog, ("green-tea", "star-anise"), burundi)
+    assert "add Green tea leaf (below 75 °C) for the last" in " ".join(held.steps)
+
+
+@pytest.mark.parametrize(
+    ("name", "says", "never"),
+    [
+        ("nutmeg", "grate", "leave whole"),
+        ("vanilla-bean", "split", "leave whole"),
+        ("star-anise", "break up", "leave whole"),
+        ("black-tea", "Weigh", "bruise"),
+        ("ceylon-cinnamon", "bare simmer", "glassy"),
+        ("mandarin", "glassy", "steep more spice"),
+        ("lemon-juice", "Press the fruit", "Strain through"),
+    ],
+)
+def test_words_fit_the_ingredient(
+    catalog: Catalog, burundi: coffee.CoffeeBase, name: str, says: str, never: str
+) -> None:
+    told = " ".join(formula.make(catalog, (name,), burundi).steps)
+    assert says in told
+    assert never not in told
+
+
+# --- doses that must not pass ---------------------------------------------------------------------
+
+CASSIAS = ("cassia", "indonesian-cassia", "saigon-cinnamon")
+
+
+def test_chosen_doses_stop_at_no_limit(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    # EFSA (2004): 0.1 mg coumarin per kg and day, 6 mg at 60 kg; three cassias in 60 g of syrup
+    lead = dict.fromkeys(CASSIAS, "lead")
+    made = formula.make(catalog, CASSIAS, burundi, serving_g=80, levels=lead)
+    assert not any(f.level == "stop" for f in made.findings(catalog))
+    assert all("held at the limit for coumarin" in d.bound for d in made.doses)
+    coumarin = [
+        f.amount for f in made.findings(catalog)
+        if f.subject == "coumarin" and f.row_id == "efsa-coumarin-tdi"
+    ]  # fmt: skip
+    assert coumarin == [pytest.approx(6.0, rel=0.01)]
+
+
+def test_a_given_dose_over_a_limit_is_told_and_the_others_give_way(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    over = formula.make(catalog, CASSIAS, burundi, serving_g=80, doses={"cassia": 60})
+    assert any(f.level == "stop" for f in over.findings(catalog))
+    assert over.doses[0].g_per_kg == 60
+    under = formula.make(catalog, CASSIAS, burundi, serving_g=80, doses={"cassia": 5})
+    assert not any(f.level == "stop" for f in under.findings(catalog))
+    assert under.doses[0].g_per_kg == 5
+    assert "held" in under.doses[1].bound
+
+
+def test_reported_poison_is_never_hidden(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    # Ehrenpreis et al. (2014), J. Med. Toxicol. 10, 148: nutmeg poisoning, from about 5 g
+    batch = formula.make(catalog, ("nutmeg",), burundi, doses={"nutmeg": 40})
+    first = batch.findings(catalog)[0]
+    assert (first.code, first.level, first.limit) == ("poison", "limit", 5)
+    assert first.amount == pytest.approx(20)
+    assert any("10 times" in text for text in batch.notices)
+    drink = formula.make(catalog, ("nutmeg",), burundi, doses={"nutmeg": 300}, serving_g=20)
+    assert any(f.code == "poison" and f.level == "stop" for f in drink.findings(catalog))
+    usual = formula.make(catalog, ("nutmeg",), burundi)
+    assert not any(f.code == "poison" for f in usual.findings(catalog))
+    assert not usual.notices
+
+
+def test_a_thin_syrup_is_named(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    thin = formula.make(catalog, ("green-cardamom",), burundi, brix=20)
+    assert any("flavoured water" in text for text in thin.notices)
+
+
+def test_the_aroma_model_says_nothing_where_it_knows_nothing(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    for form in catalog.forms.values():
+        regulated = catalog.ingredients[form.ingredient_id].regulated == "yes"
+        if regulated or form.dose_low_g_per_kg is None:
+            continue
+        dose = formula.dose_for(catalog, form, burundi, formula.glass_for("iced", burundi.brew))
+        if dose.computed_g_per_kg > 1000:
+            assert not dose.aroma_informs, form.form_id
+        low, high = dose.practice_low or 0, dose.practice_high or 0
+        assert low <= dose.g_per_kg <= high, form.form_id

@@ -22,17 +22,27 @@ from pairing.cli.options import (
 from pairing.cli.output import Bullets, Report, Table, Text, number, show
 from pairing.errors import PairingError
 from pairing.pantry import Pantry
-from pairing.plan import grams_word
+from pairing.plan import grams_word, name_of
 
 __all__ = ["formula", "label"]
 
 MILKS = ("dairy", "oat", "soya", "almond", "hazelnut", "cashew", "coconut")
 
-# what the short print says of making and keeping; --cautions prints all
-FIRST_CAUTIONS = (
-    "unattended", "boil", "first-aid", "kill-step", "glass-shock", "clean-bottles",
-    "cool-ambient", "cool-2", "date-label",
-)  # fmt: skip
+# what the short print says of making and keeping, beside the steps; --cautions prints all
+ALWAYS = ("unattended", "first-aid")  # every plan heats syrup
+FIRST_CAUTIONS = (*ALWAYS, "weigh")
+TOLD_IN_STEPS = ("spice-salmonella",)  # the plan is the answer to these hazards
+DRINKS = {
+    "iced": "an iced drink",
+    "sparkling": "a sparkling drink",
+    "hot": "a hot drink",
+    "milk": "a steamed-milk drink",
+    "iced-milk": "an iced milk drink",
+    "cold-brew": "a cold-brew drink",
+}
+# Watch: what a guest can be harmed by first, the limits of law and guidance before the rest
+FIRST_TOPICS = {"allergen": 0, "allergy": 0, "group": 1, "interaction": 1, "poison": 2, "dose": 2,
+                "toxic": 2, "look-alike": 2, "limit": 3}  # fmt: skip
 
 
 def batch_options(function: Any) -> Any:
@@ -146,11 +156,16 @@ def formula(
       pairing formula "orange peel" star-anise --origin brazil --servings 24
       pairing formula lemon-peel ginger-fresh --brew cold-brew --style cold-brew --sugar-g 250
       pairing formula mandarin clove --level clove=accent --strength 1:1 --format json
+
+    \b
+    A formula that must not be served begins and ends with STOP and exits with 1.
     """
     opened = open_catalog(pantry, data_folder)
     made = build(opened, ingredients, options)
     findings = findings_of(opened.catalog, made, options)
     show(report(opened, made, findings, all_cautions), how)
+    if safety.has_stop(findings):
+        click.get_current_context().exit(1)
 
 
 def findings_of(
@@ -183,6 +198,15 @@ def stop_text(findings: Sequence[safety.Finding]) -> list[Text]:
     return [Text(f"STOP: {f.text}") for f in findings if f.level == "stop"]
 
 
+def top_texts(made: formulas.Formula, findings: Sequence[safety.Finding]) -> list[Text]:
+    """Stops, reported poison and doses far above the bar's: in front of everything else."""
+    return [
+        *stop_text(findings),
+        *(Text(f"LIMIT: {f.text}") for f in findings if f.code == "poison" and f.level != "stop"),
+        *(Text(f"NOTE: {text}.") for text in made.notices),
+    ]
+
+
 def report(
     pantry: Pantry,
     made: formulas.Formula,
@@ -190,80 +214,140 @@ def report(
     all_cautions: bool,
 ) -> Report:
     """A formula as tables, JSON and CSV."""
-    catalog, batch = pantry.catalog, made.batch
+    catalog = pantry.catalog
     process = made.cautions(catalog)
     keeping = made.keeping(catalog)
-    rows = [
-        [
-            made.sweetener.name,
-            grams_word(batch.sugar_g),
-            "",
-            "",
-        ],
-        ["Water", grams_word(batch.water_g), "", ""],
-        *(
-            [
-                d.form.label,
-                grams_word(made.grams[d.form.form_id]),
-                f"{number(d.g_per_kg, 2)} g/kg"
-                + (
-                    f" ({number(d.practice_low)}-{number(d.practice_high)})"
-                    if d.practice_low is not None
-                    else ""
-                ),
-                d.level + (f"; {d.bound}" if d.bound else ""),
-            ]
-            for d in made.doses
-        ),
-    ]
-    weigh = Table("Weigh", ["what", "grams", "dose (bar practice)", "level"], rows)
-    per_drink = made.glass.syrup_g
-    sugars = batch.composition.sugars / batch.yield_g * per_drink
-    out = [
-        f"{grams_word(batch.yield_g)} of syrup ({batch.yield_ml:,.0f} ml) at {batch.brix:.1f} °Bx; "
-        f"a refractometer reads about {batch.reading_brix:.1f}",
-        f"{made.servings} drinks of {number(per_drink)} g syrup, {sugars:.0f} g sugar each",
-        f"water boiled off {grams_word(batch.evaporated_g)}, syrup lost with the solids "
-        f"{grams_word(batch.carried_g + batch.cling_g)}",
-        *batch.notes,
-    ]
     cost = _cost(pantry, made)
-    if cost:
-        out.append(cost["text"])
-    doses = [
-        f"{d.form.label}: the aroma model asks for {number(d.computed_g_per_kg, 2)} g/kg "
-        f"({number(d.computed_low, 2)}-{number(d.computed_high, 2)})"
-        for d in made.doses
-        if d.computed_g_per_kg > 0
-    ]
-    serious = [f for f in findings if f.level in ("limit", "caution")]
-    notes = [f for f in findings if f.level == "note"]
+    watch, hidden = watch_lines(findings, all_cautions)
     shown = [c for c in process if all_cautions or c.caution_id in FIRST_CAUTIONS]
-    warn = [f"{f.level}: {f.text}" for f in [*serious, *(notes if all_cautions else [])]]
-    at_stove = [c.text for c in shown]
-    hidden = len(process) - len(shown) + (0 if all_cautions else len(notes))
-    if hidden:
-        at_stove.append(f"{hidden} more notes and cautions with --cautions")
-    title = " + ".join(d.form.label for d in made.doses)
+    hidden += len(process) - len(shown)
+    always = [c for c in safety.tables().process if c.caution_id in ALWAYS and c not in shown]
+    stove = [_boiling_line(made), *(c.text for c in [*always, *shown])]
+    watch += stove if all_cautions else [" ".join(stove)]
+    more = f"{hidden} more notes and cautions with --cautions. " if hidden else ""
+    watch.append(more + safety.DEFER)
+    title = " + ".join(name_of(d.form, [x.form for x in made.doses]) for d in made.doses)
+    words = keeping.words if all_cautions else keeping.words[:-1]
     blocks: list[Text | Bullets | Table] = [
-        *stop_text(findings),
+        *top_texts(made, findings),
         Text(
-            f"Trial formula: {title}, for {made.base.coffee.words}, {made.glass.style} "
+            f"Trial syrup: {title}, for {DRINKS[made.glass.style]} of {made.base.coffee.words} "
             f"({made.strength_word})"
         ),
-        weigh,
+        _weigh(made),
+        Text(_dose_words(made)),
         Bullets("Do", made.steps, numbered=True),
-        Bullets("What comes out", out),
-        Bullets("Keeping", keeping.words),
-        Bullets(
-            "Dose from aroma (10th to 90th percentile); bar practice decides where they differ",
-            doses,
-        ),
-        Bullets("Watch", warn) if warn else Text("No limit or hazard is on file for this blend."),
-        Bullets("At the stove and the bottle", at_stove),
+        Bullets("What comes out", _yield_lines(made, cost)),
+        Bullets("Keeping", words),
+        Bullets("Watch", watch),
+        *stop_text(findings),
     ]
     document = _document(catalog, made, findings, process, keeping, cost)
     return Report(document, blocks, _csv(made, findings), "formula")
+
+
+def _weigh(made: formulas.Formula) -> Table:
+    rows = [
+        [made.sweetener.name, grams_word(made.batch.sugar_g), "", "", "", ""],
+        ["Water", grams_word(made.batch.water_g), "", "", "", ""],
+    ]
+    for d in made.doses:
+        bar = f"{number(d.practice_low)}-{number(d.practice_high)}" if d.practice_low else ""
+        aroma = f"{number(d.computed_low, 2)}-{number(d.computed_high, 2)}"
+        rows.append(
+            [
+                name_of(d.form, [x.form for x in made.doses]),
+                grams_word(made.grams[d.form.form_id]),
+                number(d.g_per_kg, 2),
+                bar,
+                aroma if d.aroma_informs else "no say",
+                d.level + (f"; {d.bound}" if d.bound else ""),
+            ]
+        )
+    return Table("Weigh", ["what", "grams", "g/kg", "bar g/kg", "aroma g/kg", "level"], rows)
+
+
+def _yield_lines(made: formulas.Formula, cost: dict[str, Any] | None) -> list[str]:
+    batch, per_drink = made.batch, made.glass.syrup_g
+    sugars = batch.composition.sugars / batch.yield_g * per_drink
+    out = [
+        f"{grams_word(batch.yield_g)} ({batch.yield_ml:,.0f} ml) of syrup at {batch.brix:.1f} °Bx: "
+        f"{made.servings} drinks of {number(per_drink)} g, {sugars:.0f} g sugar each",
+        f"{grams_word(batch.evaporated_g)} of water boiled off, "
+        f"{grams_word(batch.carried_g + batch.cling_g)} of syrup lost with the solids and the pan",
+    ]
+    if any(d.form.form in ("slice", "juice") for d in made.doses):  # boiling off is a step
+        out += [n for n in batch.notes if not n.startswith("boil off")]
+    return [*out, cost["text"]] if cost else out
+
+
+def _dose_words(made: formulas.Formula) -> str:
+    """What the dose columns mean, and where the aroma model has no say."""
+    forms = [d.form for d in made.doses]
+    text = (
+        "Level is how loud beside the coffee: accent half of balanced, lead twice. g/kg of "
+        "finished syrup; bar practice decides where the aroma model differs."
+    )
+    silent = [d for d in made.doses if not d.aroma_informs]
+    names = {
+        why: " and ".join(name_of(d.form, forms) for d in silent if (d.computed_g_per_kg > 0) is on)
+        for on, why in (
+            (True, "works by taste, acid or colour; the aroma model does not set this dose"),
+            (False, "no aroma data, bar practice sets the dose"),
+        )
+    }
+    return " ".join([text, *(f"{who}: {why}." for why, who in names.items() if who)])
+
+
+def _boiling_line(made: formulas.Formula) -> str:
+    from pairing import sugar
+
+    hot = float(sugar.boiling_point(min(made.batch.brix, 80.0)))
+    return f"Syrup of {made.batch.brix:.0f} °Bx boils at {hot:.0f} °C and sticks to skin."
+
+
+def watch_lines(findings: Sequence[safety.Finding], all_cautions: bool) -> tuple[list[str], int]:
+    """Findings for people, what harms guests first and caffeine last, and how many are left out."""
+    kept = [f for f in findings if f.level != "stop" and f.code != "poison"]
+    if not all_cautions:
+        kept = [f for f in kept if f.level != "note" and f.row_id not in TOLD_IN_STEPS]
+    plain = [f for f in kept if f.code != "caffeine"]
+    plain.sort(
+        key=lambda f: (
+            FIRST_TOPICS.get(f.basis if f.code == "hazard" else f.code, 4),
+            safety.LEVELS.index(f.level),
+        )
+    )
+    lines = [f"{f.level}: {f.text}" for f in plain]
+    caffeine = [f for f in findings if f.code == "caffeine" and f.level != "stop"]
+    if all_cautions:
+        lines += [f"{f.level}: {f.text}" for f in caffeine]
+    elif any(f.level != "note" for f in caffeine):
+        lines.append(_caffeine_line(caffeine))
+    told = (
+        len(plain) + len(caffeine) + sum(f.level == "stop" or f.code == "poison" for f in findings)
+    )
+    return lines, len(findings) - told
+
+
+def _caffeine_line(caffeine: Sequence[safety.Finding]) -> str:
+    """One line of the caffeine guidance that a drink meets."""
+    level = next(x for x in safety.LEVELS if any(f.level == x for f in caffeine))
+    amount = max(f.amount or 0.0 for f in caffeine)
+    adults = {f.row_id: f for f in caffeine}
+    parts = [
+        f"{adults[row].limit:.0f} mg {when}"
+        for row, when in (
+            ("efsa-adult-single", "at once"),
+            ("efsa-adult-day", "a day"),
+            ("efsa-pregnancy-day", "a day in pregnancy or when breast-feeding"),
+        )
+        if row in adults
+    ]
+    return (
+        f"{level}: up to {amount:.0f} mg caffeine a drink; EFSA gives adults {', '.join(parts)}; "
+        "not for children"
+    )
 
 
 def _cost(pantry: Pantry, made: formulas.Formula) -> dict[str, Any] | None:
@@ -300,6 +384,7 @@ def _document(
     batch = made.batch
     return {
         "stop": [f.text for f in findings if f.level == "stop"],
+        "notices": list(made.notices),
         "coffee": {
             "origin": made.base.coffee.origin,
             "process": made.base.coffee.process,
@@ -319,6 +404,7 @@ def _document(
                 "dose_from_aroma_range_g_per_kg": [d.computed_low, d.computed_high],
                 "bar_practice_g_per_kg": [d.practice_low, d.practice_high],
                 "bound": d.bound,
+                "aroma_informs": d.aroma_informs,
                 "method": d.method,
                 "minutes": d.minutes,
             }
@@ -359,6 +445,7 @@ def _document(
 def _csv(made: formulas.Formula, findings: Sequence[safety.Finding]) -> Table:
     batch = made.batch
     rows: list[list[Any]] = [["stop", "", "", "", f.text] for f in findings if f.level == "stop"]
+    rows += [["notice", "", "", "", text] for text in made.notices]
     rows += [
         ["sugar", made.sweetener.sweetener_id, batch.sugar_g, "g", ""],
         ["water", "water", batch.water_g, "g", ""],

@@ -310,7 +310,7 @@ def _portions(catalog: Catalog, texts: Sequence[str]) -> tuple[list[Form], list[
         grams = _positive(amount, f"--fruit {name}", ratios.MOST_GRAMS)
         form = catalog.form(name)
         forms.append(form)
-        portions.append(portion_of(form, grams, "kg syrup" if slash else "batch"))
+        portions.append(portion_of(catalog, form, grams, "kg syrup" if slash else "batch"))
     _refuse_twice("--fruit", [f.form_id for f in forms])
     return forms, portions
 
