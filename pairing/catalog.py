@@ -11,9 +11,10 @@ import io
 import re
 import unicodedata
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields
 from functools import cache, cached_property, lru_cache
+from itertools import combinations
 from pathlib import Path
 from typing import Any, Generic, TypeVar, cast, get_type_hints
 
@@ -483,6 +484,17 @@ def data_folder() -> Path:
 # --- names --------------------------------------------------------------------------------
 
 _SPLIT = re.compile(r"[\W_]+", re.UNICODE)
+_GENITIVE = re.compile(r"['\u2019`]s\b")
+# Letters that Unicode does not take apart.
+_LETTERS = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ł": "l", "đ": "d", "ı": "i"})
+MAX_NAME = 100
+
+# Small words that carry nothing in a name.
+_LINKS = (
+    "a of the de d du des da do dos di del della dello dell dei la le l lo les los las el il al "
+    "der die das den von vom en em in ka ki ke no freshly finely coarsely organic unwaxed"
+)
+LINK_WORDS = frozenset(_LINKS.split())
 
 
 def _singular(token: str) -> str:
@@ -498,39 +510,82 @@ def _singular(token: str) -> str:
 
 
 def normalise(name: str) -> str:
-    """Fold case, accents, punctuation and plurals: ``"Limes, Persian"`` -> ``"lime-persian"``.
+    """Fold case, accents, ligatures and plurals: ``"Limes, Persian"`` -> ``"lime-persian"``.
 
     Letters of other scripts are kept as they are.
     """
-    folded = unicodedata.normalize("NFKD", name.casefold())
-    folded = "".join(c for c in folded if not unicodedata.combining(c))
-    folded = unicodedata.normalize("NFC", folded)
-    return "-".join(_singular(t) for t in _SPLIT.split(folded) if t)
+    folded = name.casefold()
+    if not folded.isascii():
+        folded = unicodedata.normalize("NFKD", folded.translate(_LETTERS))
+        folded = "".join(c for c in folded if not unicodedata.combining(c))
+        folded = unicodedata.normalize("NFC", folded)
+    folded = _GENITIVE.sub("s", folded)
+    return "-".join([_singular(t) for t in _SPLIT.split(folded) if t])
+
+
+def _without_links(key: str) -> str:
+    return "-".join([t for t in key.split("-") if t not in LINK_WORDS])
+
+
+def _likeness(one: str, other: str) -> float:
+    from difflib import SequenceMatcher
+
+    return SequenceMatcher(None, one, other).ratio()
+
+
+def _least_likeness(key: str) -> float:
+    """How alike a guess must be: a short name has to be almost right."""
+    return {5: 0.8, 6: 0.82}.get(len(key), 0.86 if len(key) < 5 else 0.75)
+
+
+def _pairs_of_letters(key: str) -> set[str]:
+    padded = f"^{key}$"
+    return {padded[i : i + 2] for i in range(len(padded) - 1)}
+
+
+def _shown(name: str) -> str:
+    """A name as an error message repeats it: one line, not long."""
+    line = " ".join(name.split())
+    return line if len(line) <= 60 else line[:57] + "..."
 
 
 class NameIndex(Generic[R]):
-    """Names to records, tolerant of case, accents, plurals and punctuation.
+    """Names to records, tolerant of case, accents, plurals, punctuation and small words.
 
     Parameters
     ----------
     what : str
         The word used in error messages, such as ``"coffee origin"``.
+    listed : str, optional
+        What ``pairing list`` calls the records.
     """
 
-    def __init__(self, what: str) -> None:
+    def __init__(self, what: str, listed: str = "") -> None:
         self.what = what
+        self.listed = listed
         self._by_key: dict[str, tuple[str, R]] = {}
+        self._loose: dict[str, str] = {}
+        self._hints: dict[str, tuple[str, ...]] = {}
 
     def add(self, identifier: str, names: Iterable[str], record: R) -> None:
         """Register a record under its id and further names; the first claim to a name wins."""
         for name in (identifier, *names):
             key = normalise(name)
-            if key:
-                self._by_key.setdefault(key, (identifier, record))
+            if key and key not in self._by_key:
+                self._by_key[key] = (identifier, record)
+                self._loose.setdefault(_without_links(key), key)
+
+    def hint(self, name: str, identifiers: tuple[str, ...]) -> None:
+        """A name that stands for no one record, but that a misspelt name may be near."""
+        self._hints[normalise(name)] = identifiers
 
     def get(self, name: str) -> R | None:
         """Record of a name, or None."""
-        hit = self._by_key.get(normalise(name))
+        key = normalise(name)
+        hit = self._by_key.get(key)
+        if hit is None:
+            loose = _without_links(key)
+            hit = self._by_key.get(self._loose.get(loose, "")) if loose else None
         return hit[1] if hit else None
 
     def find(self, name: str) -> R:
@@ -543,66 +598,231 @@ class NameIndex(Generic[R]):
         """
         record = self.get(name)
         if record is None:
-            raise UnknownNameError(self.what, name, self.nearest(name))
+            raise self.unknown(name)
         return record
 
-    def nearest(self, name: str, count: int = 3) -> list[str]:
-        """Ids of the nearest names, best first."""
-        from difflib import SequenceMatcher, get_close_matches
+    def unknown(self, name: str) -> UnknownNameError:
+        """The error for a name that is not here, with the nearest known ids."""
+        nearest = self.nearest(name)
+        hint = f"; `pairing list {self.listed}` shows all" if self.listed else ""
+        if not normalise(name):
+            message = f"unknown {self.what} {_shown(name)!r}: no name in it{hint}"
+        elif len(name) > MAX_NAME:
+            message = (
+                f"unknown {self.what} {_shown(name)!r}: a name has at most {MAX_NAME} characters"
+            )
+        elif not nearest:
+            message = f"unknown {self.what} {_shown(name)!r}{hint}"
+        else:
+            return UnknownNameError(self.what, name, nearest)
+        return UnknownNameError(self.what, name, message=message)
 
-        key = normalise(name)[:60]
-        if not key:
+    def nearest(self, name: str, count: int = 3) -> list[str]:
+        """Ids of the nearest names, best first; none when nothing is near.
+
+        Names that begin like this one come first, then a name all but equal, then those that
+        share a telling word, then those that are spelt alike.
+        """
+        key = normalise(name)
+        if not key or len(name) > MAX_NAME:
             return []
-        ranked = get_close_matches(key, self._by_key, n=12, cutoff=0.6)
-        tokens = [t for t in key.split("-") if len(t) > 2]
-        sharing = [k for k in self._by_key if any(t in k.split("-") for t in tokens)]
-        sharing.sort(key=lambda k: -SequenceMatcher(None, key, k).ratio())
-        found: list[str] = []
-        for candidate in [*ranked, *sharing]:
-            identifier = self._by_key[candidate][0]
-            if identifier not in found:
-                found.append(identifier)
-        return found[:count]
+        alike = self._spelt_like(key)
+        equal = [k for k, likeness in alike.items() if likeness >= 0.9]
+        found = [*self._beginning(key), *equal, *self._sharing_a_word(key), *alike]
+        ids = (i for k in found for i in self._ids(k))
+        return list(dict.fromkeys(ids))[:count]
+
+    def _ids(self, key: str) -> tuple[str, ...]:
+        return self._hints[key] if key in self._hints else (self._by_key[key][0],)
+
+    def _beginning(self, key: str) -> list[str]:
+        if len(key) < 4:
+            return []
+        keys = (k for k in (*self._by_key, *self._hints) if k.startswith(key))
+        return sorted(keys, key=lambda k: (len(k), k))
+
+    def _sharing_a_word(self, key: str) -> list[str]:
+        words = {t for t in key.split("-") if _is_telling(t)}
+        shared = {k for t in words for k in self._by_token.get(t, ())}
+        alike = {
+            k: len(words & set(k.split("-"))) + _overlap(_pairs_of_letters(key), k) for k in shared
+        }
+        return sorted(alike, key=lambda k: (-alike[k], k))
+
+    def _spelt_like(self, key: str) -> dict[str, float]:
+        counts: dict[str, int] = defaultdict(int)
+        pairs = _pairs_of_letters(key)
+        for pair in pairs:
+            for k in self._by_pair.get(pair, ()):
+                counts[k] += 1
+        close = sorted(counts, key=lambda k: (-2 * counts[k] / (len(pairs) + len(k) + 1), k))
+        scores = {k: _likeness(key, k) for k in close[:30]}
+        least = _least_likeness(key)
+        best = sorted(scores, key=lambda k: (-scores[k], k))
+        return {k: scores[k] for k in best if scores[k] >= least}
+
+    @cached_property
+    def _by_token(self) -> dict[str, list[str]]:
+        out: dict[str, list[str]] = defaultdict(list)
+        for key in (*self._by_key, *self._hints):
+            for token in set(key.split("-")):
+                out[token].append(key)
+        return out
+
+    @cached_property
+    def _by_pair(self) -> dict[str, list[str]]:
+        out: dict[str, list[str]] = defaultdict(list)
+        for key in (*self._by_key, *self._hints):
+            for pair in _pairs_of_letters(key):
+                out[pair].append(key)
+        return out
 
     def __iter__(self) -> Iterable[str]:
         return iter(self._by_key)
 
 
-# Words that name a form rather than an ingredient, and the forms they may mean (best first).
-FORM_WORDS: dict[str, tuple[str, ...]] = {
-    "slice": ("slice",),
-    "sliced": ("slice",),
-    "wheel": ("slice",),
-    "peel": ("peel", "zest"),
-    "rind": ("peel", "zest"),
-    "skin": ("peel", "zest"),
-    "zest": ("zest", "peel"),
-    "juice": ("juice",),
-    "leaf": ("leaf", "fresh", "dried"),
-    "flower": ("flower", "fresh", "dried"),
-    "petal": ("flower", "fresh", "dried"),
-    "whole": ("whole", "cracked"),
-    "pod": ("whole", "cracked"),
-    "crushed": ("cracked", "whole"),
-    "cracked": ("cracked", "whole"),
-    "ground": ("ground",),
-    "powder": ("ground",),
-    "powdered": ("ground",),
-    "fresh": ("fresh",),
-    "dried": ("dried", "whole"),
-    "dry": ("dried", "whole"),
-    "roasted": ("roasted",),
-    "toasted": ("roasted",),
-    "raw": ("raw",),
-    "syrup": ("syrup",),
+def _overlap(pairs: set[str], key: str) -> float:
+    other = _pairs_of_letters(key)
+    return len(pairs & other) / len(pairs | other)
+
+
+# Words too common to suggest a name by; form words are too.
+_COMMON = (
+    "black white red green pink blue yellow brown golden sweet bitter sour wild common "
+    "true false long small large old new hot cold light dark japanese chinese indian thai "
+    "african american persian english french italian mexican water tea oil sugar salt nut "
+    "pepper flower milk cream sauce powder extract food drink syrup"
+)
+COMMON_WORDS = frozenset(normalise(w) for w in _COMMON.split())
+
+
+def _is_telling(token: str) -> bool:
+    return (
+        len(token) > 3
+        and token not in FORM_WORDS
+        and token not in COMMON_WORDS
+        and token not in LINK_WORDS
+    )
+
+
+# Words that name a form rather than an ingredient, in the languages of kitchens (common practice,
+# no source): the sense, and the words for it.
+_FORM_VOCABULARY: dict[str, str] = {
+    "slice": "slice sliced wheel wedge tranche tranches rondelle rondelles rodaja rebanada fetta "
+    "fette fettina fettine rotella scheibe scheiben fatia rodela wagiri",
+    "peel": "peel rind skin husk ecorce ecorces pelure peau cascara piel corteza scorza scorze "
+    "buccia bucce schale schalen casca chilka chhilka qishr kawa",
+    "zest": "zest zested zeste zesten abrieb ralladura raspadura raspa raspas grattugiata "
+    "scorzetta hyouhi",
+    "juice": "juice juiced jus jugo zumo succo saft suco sumo ras aseer asir juusu kajuu",
+    "leaf": "leaf feuille hoja foglia foglie blatt blatter blaetter folha patta patti waraq",
+    "flower": "flower petal blossom fleur flor fiore fiori blute bluten bluete blueten phool zahr",
+    "whole": "whole entier entiere entero entera intero intera ganz ganze ganzer inteiro inteira "
+    "sabut",
+    "part": "pod stick quill seed kernel berry bud bean grain gousse gousses baton graine grano "
+    "vaina rama palo semilla stecca stecche baccello bacca seme semi stange stangen schote "
+    "schoten kapsel kapseln samen kern kerne beere beeren korn korner vagem pau semente baga",
+    "bark": "bark rinde",
+    "root": "root rhizome racine raiz radice wurzel",
+    "sprig": "sprig stalk stem branche ramita rametto zweig ramo",
+    "cracked": "cracked crushed bruised flake concasse machacado pestato gestossen esmagado",
+    "ground": "ground powder powdered moulu moulue poudre molido molida polvo macinato macinata "
+    "polvere gemahlen gemahlene gemahlener pulver moido moida po pisa pisi mathun kona paudaa",
+    "fresh": "fresh frais fraiche fresco fresca frisch frische frischer taza tazij nama",
+    "dried": "dried dry seche sechee seco seca secco secca essiccato essiccata getrocknet "
+    "getrocknete getrockneter sukha sukhi mujaffaf yabis hoshi kanso",
+    "roasted": "roasted toasted grille grillee torrefie torrefiee tostado tostada tostato tostata "
+    "gerostet gerostete geroestet torrado torrada bhuna muhammas",
+    "raw": "raw cru crue crudo cruda roh",
+    "syrup": "syrup sirop jarabe sciroppo sirup xarope shiroppu",
+}
+FORM_WORDS: dict[str, str] = {
+    normalise(word): sense for sense, words in _FORM_VOCABULARY.items() for word in words.split()
 }
 
-# Shop names that stand for two different plants or states; a recipe must say which.
+# The forms a sense may mean (best first), and the kinds of ingredient for which the forms after
+# the first may stand in: the flower of a bay is not its leaf.
+_SENSES: dict[str, tuple[tuple[str, ...], frozenset[str]]] = {
+    "slice": (("slice",), frozenset()),
+    "peel": (("peel", "zest", "dried"), frozenset({"citrus"})),
+    "zest": (("zest", "peel"), frozenset({"citrus"})),
+    "juice": (("juice",), frozenset()),
+    "leaf": (("leaf", "fresh", "dried"), frozenset({"herb"})),
+    "flower": (("flower", "fresh", "dried"), frozenset({"flower"})),
+    "whole": (("whole", "cracked", "dried"), frozenset({"spice", "nut", "seed", "root"})),
+    "part": (
+        ("whole", "cracked", "dried", "roasted", "raw"),
+        frozenset({"spice", "seed", "nut", "root"}),
+    ),
+    "bark": (("whole", "cracked", "dried"), frozenset({"spice", "wood", "root"})),
+    "root": (("dried", "fresh"), frozenset({"root"})),
+    "sprig": (("fresh", "dried"), frozenset({"herb"})),
+    "cracked": (("cracked", "whole"), frozenset({"spice", "seed"})),
+    "ground": (("ground",), frozenset()),
+    "fresh": (("fresh", "flower", "slice", "peel", "zest", "juice"), frozenset({"citrus"})),
+    "dried": (
+        ("dried", "whole", "cracked", "leaf"),
+        frozenset({"spice", "flower", "herb", "root", "tea"}),
+    ),
+    "roasted": (("roasted",), frozenset()),
+    "raw": (("raw",), frozenset()),
+    "syrup": (("syrup",), frozenset()),
+}
+# German joins the form to the name: Orangenschale, Zitronensaft, Zimtstange.
+_JOINED = (
+    "schalen schale saft zesten abrieb scheiben scheibe pulver stangen stange schoten schote "
+    "kapseln samen blatter blaetter blatt wurzel sirup bluten blute"
+)
+
+# Names that stand for two plants or states; a recipe must say which (common practice, no source).
+_CINNAMON, _GINGER = ("ceylon-cinnamon", "cassia"), ("ginger-fresh", "ginger-dried")
+_SHARED: dict[tuple[str, ...], str] = {
+    _CINNAMON: "cinnamon;cinnamon stick;ground cinnamon;cinnamon quill;cinnamon bark;canela;"
+    "canela en rama;cannelle;cannella;Zimt;Zimtstange;Kaneel;dalchini;qirfa;kirfa;kerfa;"
+    "shinamon;nikkei;keishi",
+    _GINGER: "ginger;jengibre;gingembre;zenzero;Ingwer;gengibre;zanjabil;janzabil;zinjabil;jinja",
+    ("lemon", "lime-persian"): "limão;limao fresco",
+    ("allspice", "chilli"): "piment",
+}
+# What to say of them; {0} and {1} are the forms meant, {name} the name as given.
+_SHARED_SENTENCES: dict[tuple[str, ...], str] = {
+    _CINNAMON: "cinnamon is sold as two plants: {0} (low coumarin) or {1}",
+    _GINGER: "ginger comes as {0} or {1}",
+    ("lemon", "lime-persian"): "{name} means two fruits: {0} or {1}",
+    ("allspice", "chilli"): "{name} means two spices: {0} (German) or {1} (French)",
+}
 SHARED_NAMES: dict[str, tuple[str, ...]] = {
-    "cinnamon": ("ceylon-cinnamon", "cassia"),
-    "cinnamon-stick": ("ceylon-cinnamon", "cassia"),
-    "ground-cinnamon": ("ceylon-cinnamon", "cassia"),
-    "ginger": ("ginger-fresh", "ginger-dried"),
+    normalise(name): meant for meant, names in _SHARED.items() for name in names.split(";")
+}
+
+# Ready blends that people name like one spice; their parts (common practice, no source).
+BLENDS: dict[str, tuple[str, ...]] = {
+    "earl-grey": ("black-tea", "bergamot"),
+    "earl-grey-tea": ("black-tea", "bergamot"),
+    "chai": ("black-tea", "green-cardamom", "ginger-dried", "cassia", "clove", "black-pepper"),
+    "masala-chai": ("black-tea", "green-cardamom", "ginger-dried", "cassia", "clove"),
+    "chai-spice": ("green-cardamom", "ginger-dried", "cassia", "clove", "black-pepper"),
+    "pumpkin-spice": ("cassia", "ginger-dried", "nutmeg", "clove", "allspice"),
+    "pumpkin-pie-spice": ("cassia", "ginger-dried", "nutmeg", "clove", "allspice"),
+    "mixed-spice": ("cassia", "coriander-seed", "nutmeg", "clove", "allspice", "ginger-dried"),
+    "five-spice": ("star-anise", "sichuan-pepper", "fennel-seed", "clove", "cassia"),
+}
+
+# French citron is a lemon, English citron is not: a French form word settles it.
+_FRENCH_CITRON = {
+    "jus": "lemon-juice",
+    "zeste": "lemon-zest",
+    "ecorce": "lemon-peel",
+    "tranche": "lemon",
+    "tranch": "lemon",
+    "rondelle": "lemon",
+    "feuille": "lemon-leaf",
+}
+
+# Look-alikes that must not be answered with the name of the plant they are mistaken for.
+_POISONOUS = {
+    normalise(n): "star-anise"
+    for n in ("Japanese star anise", "shikimi", "Illicium anisatum", "bastard star anise")
 }
 
 
@@ -734,7 +954,7 @@ class Catalog:
 
     @cached_property
     def _form_names(self) -> NameIndex[Form]:
-        index: NameIndex[Form] = NameIndex("ingredient")
+        index: NameIndex[Form] = NameIndex("ingredient", "ingredients")
         for form in self.forms.values():
             index.add(form.form_id, (), form)
         for form in self.forms.values():
@@ -744,6 +964,8 @@ class Catalog:
                 index.add(form.form_id, names, form)
         for form in self.forms.values():
             index.add(form.form_id, (form.label,), form)
+        for key, meant in SHARED_NAMES.items():
+            index.hint(key, meant)
         return index
 
     def form(self, name: str) -> Form:
@@ -760,33 +982,121 @@ class Catalog:
             With the nearest known ids; also for a shop name that stands for two plants.
         """
         key = normalise(name)
-        if key in SHARED_NAMES:
-            choices = SHARED_NAMES[key]
-            raise UnknownNameError("ingredient (two are sold under this name)", name, choices)
-        found = self._form_names.get(name) or self._form_by_words(key)
-        if found is None:
-            raise UnknownNameError("ingredient", name, self._form_names.nearest(name))
-        return found
+        if len(name) <= MAX_NAME and key:
+            if key not in SHARED_NAMES:
+                found = self._form_names.get(name)
+                if found is not None:
+                    return found
+            meant, missed = self._forms_by_words(key)
+            if len(meant) == 1:
+                return self.forms[meant[0]]
+            if len(meant) > 1:
+                raise self._ambiguous(name, meant)
+            message = self._no_ingredient(name, key) or missed
+            if message is not None:
+                nearest = BLENDS.get(key, ())
+                raise UnknownNameError("ingredient", name, nearest, message=message)
+        raise self._form_names.unknown(name)
 
-    def _form_by_words(self, key: str) -> Form | None:
-        tokens = key.split("-")
-        said = [t for t in tokens if t in FORM_WORDS]
-        rest = "-".join(t for t in tokens if t not in FORM_WORDS and t not in {"of", "the"})
-        if not said or not rest:
-            return None
-        base = self._form_names.get(rest)
-        if base is None:
-            return None
-        forms = self.forms_of[base.ingredient_id]
-        for wanted in FORM_WORDS[said[-1]]:
-            for form in forms:
-                if form.form == wanted:
-                    return form
+    def _ambiguous(self, name: str, meant: tuple[str, ...]) -> UnknownNameError:
+        kinds = tuple(self.forms[f].ingredient_id for f in meant)
+        shown = _shown(name)
+        sentence = _SHARED_SENTENCES[kinds].format(*meant, name=shown)
+        heard = "" if sentence.startswith(shown.casefold()) else f"{shown}: "
+        message = f"{heard}{sentence}; name one"
+        return UnknownNameError("ingredient", name, meant, message=message)
+
+    def _forms_by_words(self, key: str) -> tuple[tuple[str, ...], str | None]:
+        """Forms that a name with form words may mean, or why there is none."""
+        tokens = [t for t in key.split("-") if t not in LINK_WORDS]
+        if "citron" in tokens and len(tokens) == 2:
+            french = next((_FRENCH_CITRON[t] for t in tokens if t in _FRENCH_CITRON), None)
+            if french is not None:
+                return (french,), None
+        missed = None
+        for words, bases in self._readings(tokens):
+            senses = [FORM_WORDS[w] for w in words]
+            chosen = [f for b in bases if (f := self._form_of(b, senses)) is not None]
+            if chosen:
+                return tuple(dict.fromkeys(chosen)), None
+            if missed is None:
+                forms = ", ".join(f.form_id for b in bases for f in self.forms_of[b])
+                missed = f"no {' '.join(words)!r} of {' or '.join(bases)}; it comes as {forms}"
+        return (), missed
+
+    def _readings(self, tokens: list[str]) -> Iterator[tuple[list[str], tuple[str, ...]]]:
+        """Ways to split a name into form words and ingredients, fewest form words first."""
+        if tokens and (parts := _unjoin(tokens[-1])) and tokens[-1] not in FORM_WORDS:
+            stem, form_word = parts
+            for end in ("", "n", "en", "s"):
+                if stem.endswith(end):
+                    bases = self._ingredients_called([*tokens[:-1], stem.removesuffix(end)])
+                    if bases:
+                        yield [form_word], bases
+        said = [i for i, t in enumerate(tokens) if t in FORM_WORDS][:4]
+        for count in range(len(said) + 1):
+            for taken in combinations(said, count):
+                rest = [t for i, t in enumerate(tokens) if i not in taken]
+                bases = self._ingredients_called(rest)
+                if bases:
+                    yield [tokens[i] for i in taken], bases
+
+    def _ingredients_called(self, tokens: list[str]) -> tuple[str, ...]:
+        key = "-".join(tokens)
+        if key in SHARED_NAMES and not key.startswith("ground-"):
+            return SHARED_NAMES[key]
+        form = self._form_names.get(key) if key else None
+        return (form.ingredient_id,) if form and form.is_default else ()
+
+    def _form_of(self, ingredient_id: str, senses: list[str]) -> str | None:
+        """The form of an ingredient that fits every sense best; the default with none."""
+        best: tuple[tuple[int, bool, int], str] | None = None
+        kind = self.ingredients[ingredient_id].kind
+        for form in self.forms_of[ingredient_id]:
+            ranks = []
+            for sense in senses:
+                forms, kinds = _SENSES[sense]
+                allowed = forms if kind in kinds else forms[:1]
+                if form.form in allowed:
+                    ranks.append(allowed.index(form.form))
+            if len(ranks) < len(senses):
+                continue
+            literal = sum(sense == form.form for sense in senses)
+            rank = (-literal, not form.is_default, sum(ranks))
+            if best is None or rank < best[0]:
+                best = (rank, form.form_id)
+        return best[1] if best else None
+
+    def _no_ingredient(self, name: str, key: str) -> str | None:
+        """What a name is, where it is known but not as an ingredient."""
+        shown = _shown(name)
+        if key in BLENDS:
+            return f"{shown} is a blend, usually {', '.join(BLENDS[key])}; name its parts"
+        if key in _POISONOUS:
+            return f"{shown} is poisonous, no ingredient; {_POISONOUS[key]} is another plant"
+        for what, index, option in (
+            ("coffee origin", self._origin_names, "--origin"),
+            ("brew", self._brew_names, "--brew"),
+            ("sweetener", self._sweetener_names, "--sweetener"),
+        ):
+            if index.get(name) is not None:
+                return f"{shown} is a {what}: give it with {option}"
+        word = f'"{shown}"' if " " in shown else shown
+        for what, other in (
+            ("an aroma group", self._group_names),
+            ("a compound", self._compound_names),
+        ):
+            if other.get(name) is not None:
+                return f"{shown} is {what}, not an ingredient: see `pairing show {word}`"
+        from pairing.safety import tables
+
+        if tables().subject_names.get(name) is not None:
+            return f"unknown ingredient {shown!r}; for its cautions see `pairing show {word}`"
         return None
 
     @cached_property
     def _compound_names(self) -> NameIndex[Compound]:
-        index: NameIndex[Compound] = NameIndex("compound")
+        index: NameIndex[Compound] = NameIndex("compound", "compounds")
         for compound in self.compounds.values():
             names = (compound.name, compound.cas, *compound.synonyms)
             index.add(compound.compound_id, names, compound)
@@ -798,7 +1108,7 @@ class Catalog:
 
     @cached_property
     def _group_names(self) -> NameIndex[Group]:
-        index: NameIndex[Group] = NameIndex("aroma group")
+        index: NameIndex[Group] = NameIndex("aroma group", "groups")
         for group in self.groups.values():
             index.add(group.group_id, (group.name,), group)
         return index
@@ -809,7 +1119,7 @@ class Catalog:
 
     @cached_property
     def _origin_names(self) -> NameIndex[Origin]:
-        index: NameIndex[Origin] = NameIndex("coffee origin")
+        index: NameIndex[Origin] = NameIndex("coffee origin", "coffees")
         for origin in self.origins.values():
             index.add(origin.origin_id, (origin.name, *origin.aliases), origin)
         return index
@@ -824,22 +1134,22 @@ class Catalog:
 
     def origin(self, name: str) -> Origin:
         """Find a coffee origin by id, name or alias."""
-        return self._origin_names.find(name)
+        return self._find(self._origin_names, name)
 
     @cached_property
     def _brew_names(self) -> NameIndex[Brew]:
-        index: NameIndex[Brew] = NameIndex("brew")
+        index: NameIndex[Brew] = NameIndex("brew", "brews")
         for brew in self.brews.values():
             index.add(brew.brew_id, (brew.name, *brew.aliases), brew)
         return index
 
     def brew(self, name: str) -> Brew:
         """Find a brew by id, name or alias (``espresso`` is a double)."""
-        return self._brew_names.find(name)
+        return self._find(self._brew_names, name)
 
     @cached_property
     def _sweetener_names(self) -> NameIndex[Sweetener]:
-        index: NameIndex[Sweetener] = NameIndex("sweetener")
+        index: NameIndex[Sweetener] = NameIndex("sweetener", "sweeteners")
         for sweetener in self.sweeteners.values():
             names = (sweetener.name, *sweetener.aliases)
             index.add(sweetener.sweetener_id, names, sweetener)
@@ -847,7 +1157,19 @@ class Catalog:
 
     def sweetener(self, name: str) -> Sweetener:
         """Find a sweetener by id, name or alias (``sugar`` is white cane sugar)."""
-        return self._sweetener_names.find(name)
+        return self._find(self._sweetener_names, name)
+
+    def _find(self, index: NameIndex[R], name: str) -> R:
+        """Record of a name; the name of an ingredient is answered as such."""
+        record = index.get(name)
+        if record is not None:
+            return record
+        key = normalise(name)
+        form = self._form_names.get(name) if key else None
+        if form is not None or key in SHARED_NAMES:
+            message = f"{_shown(name)} is an ingredient, not a {index.what}"
+            raise UnknownNameError(index.what, name, message=message)
+        raise index.unknown(name)
 
     def kind(self, form: Form) -> str:
         """Kind of a form's ingredient: citrus, spice, herb ..."""
@@ -867,6 +1189,14 @@ KEYS: dict[str, str] = {
     "sweeteners": "sweetener_id",
     "glassware": "glass_id",
 }
+
+
+def _unjoin(token: str) -> tuple[str, str] | None:
+    """Stem and form word of a joined German name, or None."""
+    for word in _JOINED.split():
+        if token.endswith(word) and len(token) > len(word) + 3:
+            return token.removesuffix(word), normalise(word)
+    return None
 
 
 def _grouped(rows: Iterable[R], key: str) -> dict[str, tuple[R, ...]]:

@@ -20,13 +20,21 @@ class UnknownNameError(PairingError):
         The name as given.
     nearest : sequence of str
         The nearest known names, best first; may be empty.
+    message : str, optional
+        The line to say, where more is known of the name than that it is unknown.
     """
 
-    def __init__(self, what: str, name: str, nearest: list[str] | tuple[str, ...] = ()) -> None:
+    def __init__(
+        self,
+        what: str,
+        name: str,
+        nearest: list[str] | tuple[str, ...] = (),
+        message: str | None = None,
+    ) -> None:
         self.what, self.name, self.nearest = what, name, tuple(nearest)
         shown = name if len(name) <= 60 else name[:57] + "..."
         hint = f"; did you mean {', '.join(self.nearest)}?" if self.nearest else ""
-        super().__init__(f"unknown {what} {shown!r}{hint}")
+        super().__init__(message or f"unknown {what} {shown!r}{hint}")
 
 
 class NothingFoundError(PairingError):

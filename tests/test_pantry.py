@@ -102,7 +102,7 @@ WRONG = [
     ("percent_low = 0.5\n", "", r"form_materials needs 'percent_low'"),
     ("per_kg = 48.5", "per_kg = -2", r"line 36 column 10 \(per_kg\): -2 should be a number"),
     ('item = "mandarin"', 'item = "mandarina dulce x"', r"unknown ingredient"),
-    ('means = "green-cardamom"', 'means = "cinnamon"', r"two are sold under this name"),
+    ('means = "green-cardamom"', 'means = "cinnamon"', r"sold as two plants"),
     ("[[stock]]", "[[stocks]]", r"unknown table or key 'stocks'"),
     ('form = "peel"', 'form = "peel"\ncolor = "red"', r"forms has no column 'color'"),
     ('name = "Two Hills', 'name = Two Hills', r"not TOML"),
