@@ -893,13 +893,14 @@ def _hot_water(drink: Drink) -> str:
 
 
 def _cautions(drink: Drink) -> tuple[str, ...]:
-    """Say what can hurt."""
+    """Say what can hurt in building it; caffeine and allergens are `pairing.safety`'s."""
     spec, found = drink.spec, []
     hot = spec.coffee.temperature_c > 50
     if hot and not spec.glass.heat_resistant:
+        called = spec.glass.name.split(",")[0].lower()
         found.append(
-            f"A {spec.glass.name.lower()} is not made for heat: hot coffee on ice or cold glass "
-            "can crack it. Pour onto the liquid, not the glass, or use heat-proof glass."
+            f"A {called} is not made for heat: hot coffee on ice or cold glass can crack it. Pour "
+            "onto the liquid, not the glass, or use heat-proof glass."
         )
     if drink.served.temperature_c > VERY_HOT_C:
         found.append(
@@ -908,11 +909,6 @@ def _cautions(drink: Drink) -> tuple[str, ...]:
         )
     if spec.style == "sparkling":
         found.append("Coffee makes sparkling water erupt: pour slowly, never close or shake it.")
-    low, high = drink.caffeine_mg
-    found.append(
-        f"About {low:.0f} to {high:.0f} mg caffeine; not for children, and count it towards the "
-        "day's cups."
-    )
     if spec.has_milk and spec.milk != "dairy":
         found.append(
             f"Energy, sweetness and curdling are reckoned with whole dairy milk: {spec.filler} "

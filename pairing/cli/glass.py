@@ -12,11 +12,20 @@ from pairing import drink as drinks
 from pairing import formula as formulas
 from pairing import ratio, safety
 from pairing.catalog import Catalog
-from pairing.cli.make import batch_options, build, finding_record, findings_of, stop_text
+from pairing.cli.make import (
+    batch_options,
+    build,
+    finding_record,
+    findings_of,
+    stop_text,
+    top_texts,
+    watch_lines,
+)
 from pairing.cli.options import Amount, coffee_options, format_option, open_catalog, pantry_option
 from pairing.cli.output import Bullets, Report, Table, Text, number, show
 from pairing.coffee import CoffeeBase, brewed
 from pairing.errors import PairingError
+from pairing.plan import name_of
 
 __all__ = ["drink"]
 
@@ -76,6 +85,9 @@ def drink(
       pairing drink --style sparkling --glass 12oz --serving-g 20
       pairing drink lemon-peel clove --brew cold-brew --style cold-brew --glass 16oz
       pairing drink --style iced --for-brix 8 --bottle-ml 700
+
+    \b
+    A drink that must not be served begins and ends with STOP and exits with 1.
     """
     opened = open_catalog(pantry, data_folder)
     catalog = opened.catalog
@@ -99,7 +111,10 @@ def drink(
         else drinks.build(spec)
     )
     share = formulas.spice_share(catalog, made) if made else None
-    show(_report(catalog, base, made, built, share, options), how)
+    findings = _findings(catalog, made, built, options)
+    show(_report(catalog, base, made, built, share, findings, options), how)
+    if safety.has_stop(findings):
+        click.get_current_context().exit(1)
 
 
 def _syrup(made: formulas.Formula | None, options: dict[str, Any]) -> drinks.SyrupSpec:
@@ -165,37 +180,41 @@ def _moments(built: drinks.Drink) -> Table:
     return Table("", ["", "served", "after 10 minutes"], shown)
 
 
+def _findings(
+    catalog: Catalog,
+    made: formulas.Formula | None,
+    built: drinks.Drink,
+    options: dict[str, Any],
+) -> tuple[safety.Finding, ...]:
+    """Findings of the drink as built: its own syrup, volume and coffee."""
+    spec = built.spec
+    syrup_g = spec.syrup.grams
+    volume = built.served.liquid_g / built.served.density_kg_per_m3 * 1000.0
+    if made is not None:
+        served = replace(made, glass=replace(made.glass, syrup_g=syrup_g))
+        return findings_of(catalog, served, options, drink_ml=volume, caffeine_mg=built.caffeine_mg)
+    low, high = built.caffeine_mg
+    serving = safety.Serving(
+        yield_g=syrup_g,
+        serving_g=syrup_g,
+        drink_ml=volume,
+        caffeine_low_mg=low,
+        caffeine_high_mg=high,
+        milk=options["milk"] if spec.has_milk else "",
+    )
+    return safety.assess((), serving, lambda _ingredient, _form: {})
+
+
 def _report(
     catalog: Catalog,
     base: CoffeeBase,
     made: formulas.Formula | None,
     built: drinks.Drink,
     share: float | None,
+    findings: tuple[safety.Finding, ...],
     options: dict[str, Any],
 ) -> Report:
     spec = built.spec
-    findings: tuple[safety.Finding, ...] = ()
-    if made is not None:
-        syrup_g = spec.syrup.grams
-        served = replace(made, glass=replace(made.glass, syrup_g=syrup_g))
-        volume = built.served.liquid_g / built.served.density_kg_per_m3 * 1000.0
-        findings = findings_of(
-            catalog, served, options, drink_ml=volume, caffeine_mg=built.caffeine_mg
-        )
-    else:
-        low, high = built.caffeine_mg
-        findings = safety.assess(
-            (),
-            safety.Serving(
-                yield_g=spec.syrup.grams,
-                serving_g=spec.syrup.grams,
-                drink_ml=built.served.liquid_g / built.served.density_kg_per_m3 * 1000.0,
-                caffeine_low_mg=low,
-                caffeine_high_mg=high,
-                milk=options["milk"] if spec.has_milk else "",
-            ),
-            lambda _ingredient, _form: {},
-        )
     portions = made.portions(catalog) if made else ()
     milk = options["milk"] if spec.has_milk else ""
     situations = safety.situations_of((), (), spec.style, milk)
@@ -234,10 +253,14 @@ def _report(
         count = drinks.drinks_per_bottle(bottle, spec.syrup.grams, density)
         facts.append(f"a bottle of {number(bottle)} ml gives {count} drinks")
     advice = drinks.advise(built, share)
-    serious = [f"{f.level}: {f.text}" for f in findings if f.level in ("limit", "caution")]
-    name = " + ".join(d.form.label for d in made.doses) if made else "plain syrup"
+    serious, _ = watch_lines(findings, False)
+    name = (
+        " + ".join(name_of(d.form, [x.form for x in made.doses]) for d in made.doses)
+        if made
+        else "plain syrup"
+    )
     blocks: list[Text | Bullets | Table] = [
-        *stop_text(findings),
+        *(top_texts(made, findings) if made else stop_text(findings)),
         Text(f"{spec.style} drink: {name} with {base.coffee.words}"),
         recipe,
         Bullets("Build", built.steps, numbered=True),
@@ -252,7 +275,7 @@ def _report(
     if serious:
         blocks.append(Bullets("Watch", serious))
     blocks.append(Bullets("Take care", [*built.cautions, *(c.text for c in process)]))
-    blocks.append(Text(safety.DEFER))
+    blocks += [Text(safety.DEFER), *stop_text(findings)]
     document = {
         "stop": [f.text for f in findings if f.level == "stop"],
         "style": spec.style,
