@@ -1,9 +1,10 @@
-"""A draft label of a syrup: ingredients by weight, allergens, sugar, energy, caffeine, keeping.
+"""A draft label of a bottle of syrup: ingredients, allergens, nutrition, keeping.
 
 It follows the order of Regulation (EU) No 1169/2011 (ingredients in descending weight as used,
 art. 18; allergens emphasised, art. 21; caffeine and liquorice statements, Annex III; quinine
-named, Annex VII) and names the US rule where it differs. It is a draft: law, language and layout
-are for a licensed professional to check.
+named, Annex VII; energy and sugars per 100 g, art. 32 and Annex XV) and names the US rule where
+it differs. What coffee and milk add stands apart, in a line on the drink. It is a draft: law,
+language and layout are for a licensed professional to check.
 """
 
 from __future__ import annotations
@@ -13,15 +14,24 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
 from pairing.errors import PairingError
 from pairing.safety import DEFER, Allergen, Finding, allergens_for, tables
 
-__all__ = ["Label", "LabelItem", "draft_label"]
+if TYPE_CHECKING:
+    from pairing.catalog import Catalog, Form
+
+__all__ = ["Label", "LabelItem", "Nutrition", "draft_label", "plain_name", "product_name"]
 
 DRAFT = "DRAFT: check with a licensed professional before use."
-KJ_PER_KCAL = 4.184  # thermochemical calorie, by definition
-COLD = "Keep refrigerated at 5 C or colder. Shake; discard at any haze, gas or mould."
+COLD = "Keep refrigerated at 5 °C or colder. Shake; discard at any haze, gas or mould."
+# Regulation (EU) No 1169/2011, Annex XIV: (kJ/g, kcal/g)
+SUGAR_ENERGY, POLYOL_ENERGY, ACID_ENERGY = (17.0, 4.0), (10.0, 2.4), (13.0, 3.0)
+CROSS_CONTACT = (
+    "Cross-contact: add what else your kitchen handles (such as nuts, sesame, milk, gluten)."
+)
+TO_FILL_IN = "Still to fill in: net quantity, lot, name and address of the business."
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +41,7 @@ class LabelItem:
     Attributes
     ----------
     name : str
-        As a guest reads it: ``"Roasted hazelnut"``.
+        The ingredient's plain name, as a guest reads it: ``"Roasted hazelnut"``.
     grams : float
         Mass as used, g.
     ingredient_id : str
@@ -41,6 +51,41 @@ class LabelItem:
     name: str
     grams: float
     ingredient_id: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Nutrition:
+    """What is declared of 100 g of syrup.
+
+    Attributes
+    ----------
+    sugars_g, polyols_g, acid_g : float
+        Grams in 100 g of syrup; the acid as citric.
+    """
+
+    sugars_g: float
+    polyols_g: float = 0.0
+    acid_g: float = 0.0
+
+    @property
+    def energy(self) -> tuple[float, float]:
+        """Energy of 100 g, (kJ, kcal)."""
+        kj, kcal = (
+            s * self.sugars_g + p * self.polyols_g + a * self.acid_g
+            for s, p, a in zip(SUGAR_ENERGY, POLYOL_ENERGY, ACID_ENERGY, strict=True)
+        )
+        return kj, kcal
+
+    def words(self, grams: float) -> str:
+        """The figures for so many grams of syrup."""
+        part = grams / 100.0
+        kj, kcal = self.energy
+        text = f"energy {part * kj:.0f} kJ / {part * kcal:.0f} kcal, "
+        text += f"carbohydrate {part * (self.sugars_g + self.polyols_g):.1f} g, "
+        text += f"of which sugars {part * self.sugars_g:.1f} g"
+        if self.polyols_g > 0:
+            text += f", polyols {part * self.polyols_g:.1f} g"
+        return text
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,14 +103,14 @@ class Label:
         Allergens of the EU and US lists, with the lists that name them.
     warnings : tuple of str
         Cross-reactions on no list.
-    sugar_g, energy_kcal, energy_kj : float
-        Per serving of syrup.
+    nutrition : Nutrition
+        Per 100 g of syrup.
     serving_g : float
         Syrup per serving, g.
-    caffeine : str
-        Caffeine per drink in words; empty when the drink has none.
+    in_the_drink : tuple of str
+        What coffee and milk add; empty for the syrup alone.
     statements : tuple of str
-        Statements that a jurisdiction asks for.
+        Statements on the syrup that a jurisdiction asks for.
     keep, use_by : str
     """
 
@@ -74,11 +119,9 @@ class Label:
     ingredients: tuple[str, ...]
     contains: tuple[str, ...]
     warnings: tuple[str, ...]
-    sugar_g: float
-    energy_kcal: float
-    energy_kj: float
+    nutrition: Nutrition
     serving_g: float
-    caffeine: str
+    in_the_drink: tuple[str, ...]
     statements: tuple[str, ...]
     keep: str
     use_by: str
@@ -89,15 +132,49 @@ class Label:
         lines += [DRAFT, self.name, f"Ingredients: {', '.join(self.ingredients)}."]
         lines.append(f"Contains: {'; '.join(self.contains) or 'no allergen of the EU or US list'}.")
         lines += [f"Warning: {w}" for w in self.warnings]
+        lines += [CROSS_CONTACT, *self.statements]
+        lines.append(f"Per 100 g: {self.nutrition.words(100.0)}.")
         lines.append(
-            f"Per serving of {self.serving_g:g} g: sugar {self.sugar_g:.1f} g, "
-            f"energy {self.energy_kj:.0f} kJ / {self.energy_kcal:.0f} kcal."
+            f"Per serving of {self.serving_g:g} g: {self.nutrition.words(self.serving_g)}."
         )
-        if self.caffeine:
-            lines.append(self.caffeine)
-        lines += list(self.statements)
-        lines += [self.keep, self.use_by, DEFER]
-        return "\n".join(lines)
+        lines.append("Fat, protein and salt are not worked out here; the full EU table has them.")
+        lines += [self.keep, self.use_by, TO_FILL_IN]
+        lines += [f"In the drink: {text}" for text in self.in_the_drink]
+        return "\n".join([*lines, DEFER])
+
+
+PART_NAMES = {"peel": "peel", "zest": "peel", "juice": "juice"}  # what is named of a fruit
+
+
+def plain_name(catalog: Catalog, form: Form) -> str:
+    """Name of a form in an ingredient list: the ingredient, with peel or juice of a fruit.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+    """
+    ingredient = catalog.ingredients[form.ingredient_id]
+    name = re.sub(r"\s*[(,].*", "", ingredient.name)
+    part = PART_NAMES.get(form.form, "") if ingredient.kind == "citrus" else ""
+    return f"{name} {part}" if part and part not in name.lower() else name
+
+
+def product_name(names: Sequence[str]) -> str:
+    """Plain name of a syrup: "Mandarin, green cardamom and clove syrup".
+
+    Parameters
+    ----------
+    names : sequence of str
+        Ingredient names, the first to be named first; one at least.
+    """
+    different = list(dict.fromkeys(names))
+    words = [
+        different[0],
+        *(n if n[1:2].isupper() else n[:1].lower() + n[1:] for n in different[1:]),
+    ]
+    listed = ", ".join(words[:-1]) + " and " + words[-1] if len(words) > 1 else words[0]
+    return f"{listed} syrup"
 
 
 def _finite(name: str, value: float) -> None:
@@ -190,8 +267,7 @@ def draft_label(
     items: Sequence[LabelItem],
     *,
     serving_g: float,
-    sugar_g: float,
-    energy_kcal: float,
+    nutrition: Nutrition,
     findings: Sequence[Finding] = (),
     caffeine_low_mg: float = 0.0,
     caffeine_high_mg: float = 0.0,
@@ -201,7 +277,7 @@ def draft_label(
     made_on: date | None = None,
     keep_days: int | None = None,
 ) -> Label:
-    """Draft the label of a syrup and of the drink it goes into.
+    """Draft the label of a bottle of syrup, with a line on the drink it goes into.
 
     Parameters
     ----------
@@ -209,8 +285,10 @@ def draft_label(
         Name of the product.
     items : sequence of LabelItem
         Everything that goes into the batch.
-    serving_g, sugar_g, energy_kcal : float
-        Syrup per serving, and its sugar and energy.
+    serving_g : float
+        Syrup per serving, g.
+    nutrition : Nutrition
+        Of 100 g of syrup.
     findings : sequence of Finding
         From :func:`pairing.safety.assess`; stops are printed first.
     caffeine_low_mg, caffeine_high_mg, drink_ml : float
@@ -239,8 +317,9 @@ def draft_label(
         _finite(f"mass of {item.name} (g)", item.grams)
     for what, value in (
         ("serving (g)", serving_g),
-        ("sugar (g)", sugar_g),
-        ("energy (kcal)", energy_kcal),
+        ("sugars in 100 g (g)", nutrition.sugars_g),
+        ("polyols in 100 g (g)", nutrition.polyols_g),
+        ("acid in 100 g (g)", nutrition.acid_g),
         ("caffeine (mg)", caffeine_low_mg),
         ("caffeine (mg)", caffeine_high_mg),
         ("drink volume (ml)", drink_ml),
@@ -250,27 +329,25 @@ def draft_label(
         raise PairingError(f"keeping time is {keep_days} days; it must be at least 1")
     by_weight = sorted(items, key=lambda i: -i.grams)
     used = [i for i in by_weight if i.grams > 0]
-    ids = [i.ingredient_id for i in used if i.ingredient_id] + ([milk] if milk else [])
-    statements = _statements(ids, findings)
-    caffeine = ""
+    ids = [i.ingredient_id for i in used if i.ingredient_id]
+    drink = []
     if caffeine_high_mg > 0:
-        span = f"{caffeine_low_mg:.0f} to {caffeine_high_mg:.0f}"
-        caffeine = f"Caffeine per drink: {span} mg."
+        drink.append(f"{caffeine_low_mg:.0f} to {caffeine_high_mg:.0f} mg caffeine.")
         if drink_ml > 0:
-            said = _caffeine_statement(caffeine_high_mg, drink_ml, named_as_coffee)
-            statements = [said, *statements] if said else statements
+            drink.append(_caffeine_statement(caffeine_high_mg, drink_ml, named_as_coffee))
+    if milk:
+        contains = "; ".join(_contains([milk])) or f"{milk}, no allergen of the EU or US list"
+        drink.append(f"contains {contains}.")
     return Label(
         name.strip(),
         tuple(f.text for f in findings if f.level == "stop"),
         tuple(_emphasised(i) for i in used),
         _contains(ids),
         _warnings(ids),
-        sugar_g,
-        energy_kcal,
-        energy_kcal * KJ_PER_KCAL,
+        nutrition,
         serving_g,
-        caffeine,
-        tuple(statements),
+        tuple(text for text in drink if text),
+        tuple(_statements(ids, findings)),
         COLD,
         _use_by(made_on, keep_days),
     )

@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from pairing.errors import PairingError
-from pairing.label import Label, LabelItem, draft_label
+from pairing.label import Label, LabelItem, Nutrition, draft_label
 from pairing.safety import DEFER, Portion, Serving, assess, contents_from
 
 ITEMS = [
@@ -18,7 +18,7 @@ ITEMS = [
 
 
 def make(items: list[LabelItem] = ITEMS, **extra: object) -> Label:
-    base: dict[str, object] = {"serving_g": 20.0, "sugar_g": 12.0, "energy_kcal": 48.0}
+    base: dict[str, object] = {"serving_g": 20.0, "nutrition": Nutrition(60.0)}
     return draft_label("Hazelnut syrup", items, **(base | extra))  # type: ignore[arg-type]
 
 
@@ -34,8 +34,18 @@ def test_text_is_plainly_a_draft() -> None:
     assert text.startswith("DRAFT: check with a licensed professional")
     assert "Keep refrigerated" in text
     assert text.endswith(DEFER)
-    assert "201 kJ / 48 kcal" in text  # 48 x 4.184
-    assert "sugar 12.0 g" in text
+    assert "5 °C or colder" in text
+    assert "Cross-contact" in text
+    assert "net quantity" in text
+
+
+def test_energy_by_the_factors_of_the_regulation() -> None:
+    """Regulation (EU) No 1169/2011, Annex XIV: 17 kJ, 4 kcal; polyols 10, 2.4; acid 13, 3."""
+    text = make().to_text()
+    assert "Per 100 g: energy 1020 kJ / 240 kcal, carbohydrate 60.0 g, of which sugars 60.0" in text
+    assert "Per serving of 20 g: energy 204 kJ / 48 kcal, carbohydrate 12.0 g, of which" in text
+    text = make(nutrition=Nutrition(40.0, 10.0, 2.0)).to_text()
+    assert "energy 806 kJ / 190 kcal, carbohydrate 50.0 g, of which sugars 40.0 g, polyols" in text
 
 
 def test_unnamed_allergen_is_added() -> None:
@@ -50,8 +60,12 @@ def test_no_allergen() -> None:
     assert "no allergen of the EU or US list" in make([LabelItem("Sugar", 5)]).to_text()
 
 
-def test_milk_counts() -> None:
-    assert "MILK (EU, US list)" in make(milk="dairy").contains
+def test_milk_of_the_drink_is_not_in_the_bottle() -> None:
+    for milk, word in (("dairy", "MILK (EU, US list)"), ("oat", "OATS (EU list)")):
+        label = make([LabelItem("Sugar", 5)], milk=milk)
+        assert label.contains == ()
+        assert label.in_the_drink == (f"contains {word}.",)
+    assert "coconut, no allergen" in make(milk="coconut").in_the_drink[0]
 
 
 def test_caffeine_statement_and_its_coffee_exemption() -> None:
@@ -66,6 +80,9 @@ def test_caffeine_statement_and_its_coffee_exemption() -> None:
     weak = make(caffeine_high_mg=40.0, drink_ml=300.0, named_as_coffee=False).to_text()
     assert "High caffeine" not in weak
     assert "0 to 40 mg" in weak
+    bottle, _, drink = named.partition("In the drink")
+    assert "caffeine" in drink
+    assert "affeine" not in bottle
 
 
 def test_quinine_and_honey() -> None:
@@ -114,9 +131,12 @@ def test_use_by_counts_the_day_of_making() -> None:
 
 @pytest.mark.parametrize("bad", [-1.0, math.nan, math.inf])
 def test_bad_numbers(bad: float) -> None:
-    for key in ("serving_g", "sugar_g", "energy_kcal", "caffeine_high_mg", "drink_ml"):
+    for key in ("serving_g", "caffeine_high_mg", "drink_ml"):
         with pytest.raises(PairingError):
             make(**{key: bad})
+    for wrong in (Nutrition(bad), Nutrition(1, bad), Nutrition(1, 1, bad)):
+        with pytest.raises(PairingError):
+            make(nutrition=wrong)
     with pytest.raises(PairingError):
         make([LabelItem("Sugar", bad)])
 

@@ -272,7 +272,7 @@ def _yield_lines(made: formulas.Formula, cost: dict[str, Any] | None) -> list[st
     sugars = batch.composition.sugars / batch.yield_g * per_drink
     out = [
         f"{grams_word(batch.yield_g)} ({batch.yield_ml:,.0f} ml) of syrup at {batch.brix:.1f} °Bx: "
-        f"{made.servings} drinks of {number(per_drink)} g, {sugars:.0f} g sugar each",
+        f"{made.servings} {'drink' if made.servings == 1 else 'drinks'} of {number(per_drink)} g, {sugars:.0f} g sugar each",
         f"{grams_word(batch.evaporated_g)} of water boiled off, "
         f"{grams_word(batch.carried_g + batch.cling_g)} of syrup lost with the solids and the pan",
     ]
@@ -499,7 +499,7 @@ def label(
     data_folder: Path | None,
     **options: Any,
 ) -> None:
-    """A draft label for a formula: ingredients by weight, allergens, sugar, caffeine, use-by.
+    """A draft label for a bottle: ingredients by weight, allergens, energy, sugar, use-by.
 
     \b
     Examples:
@@ -513,23 +513,24 @@ def label(
     made = build(opened, ingredients, options)
     findings = findings_of(catalog, made, options)
     batch = made.batch
-    share = made.glass.syrup_g / batch.yield_g
+    names = {d.form.form_id: labels.plain_name(catalog, d.form) for d in made.doses}
     items = [
         labels.LabelItem(made.sweetener.name, batch.sugar_g, made.sweetener.sweetener_id),
-        labels.LabelItem("water", batch.water_g),
+        labels.LabelItem("Water", batch.water_g),
         *(
-            labels.LabelItem(d.form.label, made.grams[d.form.form_id], d.form.ingredient_id)
-            for d in made.doses
+            labels.LabelItem(
+                names[form_id], made.grams[form_id], catalog.form(form_id).ingredient_id
+            )
+            for form_id in names
         ),
-    ]  # fmt: skip
+    ]
     low, high = made.base.caffeine_mg
-    sugars = batch.composition.sugars * share
+    syrup = batch.composition * (100.0 / batch.yield_g)
     drafted = labels.draft_label(
-        name or " and ".join(d.form.label for d in made.doses) + " syrup",
+        name or labels.product_name(list(names.values())),
         items,
         serving_g=made.glass.syrup_g,
-        sugar_g=sugars,
-        energy_kcal=4.0 * sugars,  # EU 1169/2011 Annex XIV: 4 kcal/g carbohydrate
+        nutrition=labels.Nutrition(syrup.sugars, syrup.polyols, syrup.acid),
         findings=findings,
         caffeine_low_mg=low,
         caffeine_high_mg=high,
@@ -543,3 +544,5 @@ def label(
     table = Table("", ["line"], [[line] for line in lines])
     document = {"stop": [f.text for f in findings if f.level == "stop"], "lines": lines}
     show(Report(document, [Text(line) for line in lines], table, "label"), how)
+    if safety.has_stop(findings):
+        click.get_current_context().exit(1)
