@@ -137,9 +137,10 @@ class Label:
         lines.append(
             f"Per serving of {self.serving_g:g} g: {self.nutrition.words(self.serving_g)}."
         )
-        lines.append("Fat, protein and salt are not worked out here; the full EU table has them.")
+        lines.append("Fat, protein and salt are not worked out here; the full EU table needs them.")
         lines += [self.keep, self.use_by, TO_FILL_IN]
-        lines += [f"In the drink: {text}" for text in self.in_the_drink]
+        if self.in_the_drink:
+            lines.append(f"In the drink: {' '.join(self.in_the_drink)}")
         return "\n".join([*lines, DEFER])
 
 
@@ -337,7 +338,7 @@ def draft_label(
             drink.append(_caffeine_statement(caffeine_high_mg, drink_ml, named_as_coffee))
     if milk:
         contains = "; ".join(_contains([milk])) or f"{milk}, no allergen of the EU or US list"
-        drink.append(f"contains {contains}.")
+        drink.append(f"Contains {contains}.")
     return Label(
         name.strip(),
         tuple(f.text for f in findings if f.level == "stop"),

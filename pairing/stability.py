@@ -42,6 +42,7 @@ WATER_PK = 13.995  # CRC Handbook, 25 °C
 # and chloride.  # computed from USDA SR28
 CATIONS_PER_G_ASH = 0.0137
 PH_UNCERTAINTY = 0.3  # of the estimate, syrup against dilute theory  # common practice, no source
+OTHER_ACID = 0.6  # more, where the acid may be honey's gluconic acid: see `estimate_ph`
 PH_OF_SUGAR_WATER = 6.5  # no acid, no minerals: dissolved air and traces  # common practice
 
 FRIDGE_C, ROOM_C = 4.0, 20.0  # of the physics; the advice says STORE_C
@@ -396,13 +397,17 @@ def assess(
     activity = water_activity(c)
     fridge, room = _cold(c, FRIDGE_C), _cold(c, ROOM_C)
     days = DAYS["plain rich" if kind == "plain" and c.brix >= RICH_BRIX else kind]
-    controlled = needs_control is None or needs_control(activity, min(ph + spread, 14.0))
+    ph_high = ph
+    if measured_ph is None:  # the acid of a syrup without fruit is not citric, unless added
+        margin = spread if kind == "fruit" else spread + OTHER_ACID
+        ph_high = min(ph + margin, max(ph, unsoured_ph) + spread)
+    controlled = needs_control is None or needs_control(activity, ph_high)
     if controlled:
         days = min(days, TCS_DAYS)
     words = [
         f"Keep refrigerated at {STORE_C:g} °C or colder; use within {days} days, the day of "
         "making being day one; label with name and date.",
-        _activity_words(activity, ph + spread, controlled),
+        _activity_words(activity, ph_high, controlled),
     ]
     if fridge.supersaturation > 1.0:
         words.append(_crystal_words(c, fridge))
@@ -433,8 +438,8 @@ def _activity_words(activity: float, ph_high: float, controlled: bool) -> str:
     """Say what water activity and acidity allow; `ph_high` is the cautious end of the estimate."""
     if controlled:
         return (
-            f"Water activity {activity:.2f} and pH up to {ph_high:.1f} do not preserve it: treat it "
-            "as food that needs time and temperature control, and put it back in the "
+            f"Water activity {activity:.2f} and pH up to {ph_high:.1f} do not preserve it: treat "
+            "it as food that needs time and temperature control, and put it back in the "
             "refrigerator after each use."
         )
     if activity < MOULD_LIMIT:

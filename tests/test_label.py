@@ -5,8 +5,9 @@ from datetime import date
 
 import pytest
 
+from pairing.catalog import load
 from pairing.errors import PairingError
-from pairing.label import Label, LabelItem, Nutrition, draft_label
+from pairing.label import Label, LabelItem, Nutrition, draft_label, plain_name, product_name
 from pairing.safety import DEFER, Portion, Serving, assess, contents_from
 
 ITEMS = [
@@ -64,7 +65,7 @@ def test_milk_of_the_drink_is_not_in_the_bottle() -> None:
     for milk, word in (("dairy", "MILK (EU, US list)"), ("oat", "OATS (EU list)")):
         label = make([LabelItem("Sugar", 5)], milk=milk)
         assert label.contains == ()
-        assert label.in_the_drink == (f"contains {word}.",)
+        assert label.in_the_drink == (f"Contains {word}.",)
     assert "coconut, no allergen" in make(milk="coconut").in_the_drink[0]
 
 
@@ -139,6 +140,23 @@ def test_bad_numbers(bad: float) -> None:
             make(nutrition=wrong)
     with pytest.raises(PairingError):
         make([LabelItem("Sugar", bad)])
+
+
+def test_plain_names_hold_no_comma() -> None:
+    known = load()
+    for form in known.forms.values():
+        name = plain_name(known, form)
+        assert name
+        assert not set(name) & set(",()")
+    assert plain_name(known, known.form("mandarin-peel")) == "Mandarin peel"
+    assert plain_name(known, known.form("lemon-juice")) == "Lemon juice"
+    assert plain_name(known, known.form("green-cardamom")) == "Green cardamom"
+
+
+def test_product_name() -> None:
+    assert product_name(["Mandarin"]) == "Mandarin syrup"
+    names = ["Mandarin", "Green cardamom", "Black pepper", "Mandarin"]
+    assert product_name(names) == "Mandarin, green cardamom and black pepper syrup"
 
 
 def test_bad_text() -> None:

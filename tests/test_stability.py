@@ -123,6 +123,20 @@ def test_food_code_caps_the_days(
     assert control == safety.needs_control(keeps.water_activity, ph)
 
 
+def test_acid_of_honey_is_not_trusted() -> None:
+    """Honey 3.4 to 6.1, mean 3.9 (White 1962, recalled): its acid is gluconic, weaker than citric.
+
+    An estimate below 4.2 in a thin honey syrup must not buy more than the seven days of Food
+    Code 2022 Table B above a water activity of 0.92; a reading on a meter may.
+    """
+    honey = Masses(water=62, glucose=17, fructose=20, acid=0.2, ash=0.08)
+    assert stability.estimate_ph(honey) < 4.2
+    keeps = stability.assess(honey, "spice", needs_control=safety.needs_control)
+    assert keeps.days == 7
+    measured = stability.assess(honey, "spice", 3.9, needs_control=safety.needs_control)
+    assert measured.days == 10
+
+
 def test_without_a_screening_every_syrup_is_held_to_seven_days() -> None:
     assert stability.assess(syrup(2.0)).days == 7
 

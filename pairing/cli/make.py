@@ -269,10 +269,11 @@ def _weigh(made: formulas.Formula) -> Table:
 
 def _yield_lines(made: formulas.Formula, cost: dict[str, Any] | None) -> list[str]:
     batch, per_drink = made.batch, made.glass.syrup_g
+    drinks = "1 drink" if made.servings == 1 else f"{made.servings} drinks"
     sugars = batch.composition.sugars / batch.yield_g * per_drink
     out = [
         f"{grams_word(batch.yield_g)} ({batch.yield_ml:,.0f} ml) of syrup at {batch.brix:.1f} °Bx: "
-        f"{made.servings} {'drink' if made.servings == 1 else 'drinks'} of {number(per_drink)} g, {sugars:.0f} g sugar each",
+        f"{drinks} of {number(per_drink)} g, {sugars:.0f} g sugar each",
         f"{grams_word(batch.evaporated_g)} of water boiled off, "
         f"{grams_word(batch.carried_g + batch.cling_g)} of syrup lost with the solids and the pan",
     ]
@@ -524,7 +525,8 @@ def label(
             for form_id in names
         ),
     ]
-    low, high = made.base.caffeine_mg
+    low, high = made.base.caffeine_mg  # of the coffee; a finding counts tea and cacao too
+    high = max([high, *(f.amount or 0.0 for f in findings if f.code == "caffeine")])
     syrup = batch.composition * (100.0 / batch.yield_g)
     drafted = labels.draft_label(
         name or labels.product_name(list(names.values())),
