@@ -39,6 +39,7 @@ __all__ = [
     "Infusion",
     "Stage",
     "Volatility",
+    "added_at",
     "boiled_first",
     "infuse",
     "kitchen_minutes",
@@ -81,24 +82,29 @@ class Stage:
     evaporation_percent_per_10_min: float
 
 
-# Hottest that a leaf is steeped, C; the rest goes in below the boil. Common practice, no source.
-STEEP_AT_C = {"green-tea": 75.0, "jasmine-tea": 80.0}
-STEEP_C = 82.0  # mean of a covered pan off the heat in the first 40 minutes: estimate
+ADDED_AT_C = 90.0  # syrup off the heat, where the table names no temperature
+FALLS_C = 8.0  # mean below the temperature at the start, covered, in the first 40 minutes: estimate
 LONG_STEEP_MIN = 40.0  # a small pan off the heat nears 60 C by then: estimate
 HELD_C = 65.0  # a longer steep is kept above the 57 C of Food Code 3-501.16, with a margin
 BOIL_MIN = 1.0  # kill step of dry spice, process_cautions.csv
-DELICATE_KINDS = ("citrus", "flower", "herb", "tea")
+STANDS_BOILING_C = 90.0  # what is steeped cooler than this is too delicate for the boil
 DRY_BELOW_PERCENT = 40.0  # water of a dry spice at most; vanilla has about 30
 
 
+def added_at(form: Form) -> float:
+    """Temperature of the syrup that a steeped form goes into, C."""
+    return form.temperature_c or ADDED_AT_C
+
+
 def boiled_first(catalog: Catalog, form: Form, method: str) -> bool:
-    """Whether a form gets the minute at the boil: dry spice does, peel, leaf and flower do not."""
+    """Whether a form gets the minute at the boil: dry spice does; leaf, peel and tea do not."""
     dry = (form.water_percent or 0.0) < DRY_BELOW_PERCENT
-    return method == "hot-steep" and dry and catalog.kind(form) not in DELICATE_KINDS
+    stands = added_at(form) >= STANDS_BOILING_C and catalog.kind(form) != "tea"
+    return method == "hot-steep" and dry and stands
 
 
 def stages_for(
-    method: str, minutes: float, *, boiled: bool = False, steep_c: float = STEEP_C
+    method: str, minutes: float, *, boiled: bool = False, added_at_c: float = ADDED_AT_C
 ) -> tuple[Stage, ...]:
     """Stages of a method, as :mod:`pairing.plan` tells them.
 
@@ -109,8 +115,8 @@ def stages_for(
         Time of the main stage. A hot steep beyond 40 minutes goes on at 65 C.
     boiled : bool
         One minute at the boil, lid ajar, comes first.
-    steep_c : float
-        Temperature of a hot steep, C.
+    added_at_c : float
+        Temperature of the syrup at the start of a hot steep, C.
 
     Raises
     ------
@@ -126,6 +132,7 @@ def stages_for(
         return (Stage(minutes, 95.0, "simmer", True, 5.0), Stage(15.0, 75.0, "still", True, 1.0))
     if method == "hot-steep":
         boil = (Stage(BOIL_MIN, 101.0, "boil", False, 8.0),) if boiled else ()
+        steep_c = added_at_c - FALLS_C
         steep = Stage(min(minutes, LONG_STEEP_MIN), steep_c, "still", True, 1.0)
         left = minutes - LONG_STEEP_MIN
         held = (Stage(left, min(HELD_C, steep_c), "still", True, 1.0),) if left > 0 else ()
@@ -308,7 +315,7 @@ def infuse(
         how,
         time,
         boiled=boiled_first(catalog, form, how),
-        steep_c=STEEP_AT_C.get(form.ingredient_id, STEEP_C),
+        added_at_c=added_at(form),
     )
     scale = dose_g_per_kg / 1000.0
     low, best, high = (a[0] * scale for a in (held.low, held.best, held.high))

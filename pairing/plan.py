@@ -23,6 +23,7 @@ __all__ = ["grams_word", "name_of", "preparation", "steps"]
 REACHES_BRIX = 78.0  # a plain syrup is boiled down no further than this: common practice, no source
 WORTH_A_STEP_G = 5.0  # water to boil off beyond the cooking itself
 MOST_PIECES = 30.0  # nobody counts out more
+COOL_ENOUGH_C = 80.0  # a pan is at this by the second half of a steep: estimate
 STAYS_WITH_LONGEST = 0.75  # share of the longest steep from which a spice may stay in to the end
 
 
@@ -250,7 +251,7 @@ class _Plan:
         at_once = [d for d in tender if d.minutes > stay]
         text = ""
         if at_once:
-            text = f"{self._cooled(at_once, boiled)} add {self.names(at_once)}. "
+            text = f"{self._cooled(at_once)} add {self.names(at_once)}. "
         text += (
             f"Cover and keep at 60 °C or hotter (water bath, or oven at 70 °C) {_span(longest)}"
             if longest > infusion.LONG_STEEP_MIN
@@ -266,9 +267,8 @@ class _Plan:
             return [f"{out[0]} {text}" if not at_once else out[0], *([text] if at_once else [])]
         return [f"{out[0]} {text}"]
 
-    def _cooled(self, doses: Sequence[Dose], boiled: Sequence[Dose]) -> str:
-        cap = min(infusion.STEEP_AT_C.get(d.form.ingredient_id, 90.0) for d in doses)
-        return f"When it has cooled to {cap:.0f} °C,"
+    def _cooled(self, doses: Sequence[Dose]) -> str:
+        return f"When it has cooled to {min(infusion.added_at(d.form) for d in doses):.0f} °C,"
 
     def cold(self) -> list[str]:
         cold = self.of("cold-steep")
@@ -283,15 +283,20 @@ class _Plan:
 
     def stir_in(self) -> list[str]:
         out = []
-        for d in self.of("stir-in"):
-            if _distillate(d.form):
-                continue
-            if d.form.form == "juice":
-                out.append(f"Press the fruit, strain out the pips. Stir in {self.weighed(d)}.")
-            elif self.catalog.kind(d.form) == "sweetener":
-                out.append(f"Off the heat, stir in {self.weighed(d)} until it has melted.")
-            else:
-                out.append(f"Rub {self.weighed(d)} smooth with a little of the syrup, whisk it in.")
+        kinds = self.catalog.kind
+        stirred = [d for d in self.of("stir-in") if not _distillate(d.form)]
+        juices = [d for d in stirred if d.form.form == "juice"]
+        sweet = [d for d in stirred if kinds(d.form) == "sweetener"]
+        powders = [d for d in stirred if d not in juices and d not in sweet]
+        if sweet:
+            melts = _and([self.weighed(d) for d in sweet])
+            out.append(f"Off the heat, stir in {melts} until no streak is left.")
+        if juices:
+            pressed = _and([self.weighed(d) for d in juices])
+            out.append(f"Press the fruit, strain out the pips. Stir in {pressed}.")
+        if powders:
+            rubbed = _and([self.weighed(d) for d in powders])
+            out.append(f"Rub {rubbed} smooth with a little of the syrup, whisk it in.")
         return out
 
     def strain(self) -> list[str]:
@@ -340,8 +345,9 @@ class _Plan:
 
 
 def _below(dose: Dose) -> str:
-    cap = infusion.STEEP_AT_C.get(dose.form.ingredient_id)
-    return f" (below {cap:.0f} °C)" if cap else ""
+    """A warning where the pan may still be too hot for a leaf by the time it goes in."""
+    at = infusion.added_at(dose.form)
+    return f" (below {at:.0f} °C)" if at < COOL_ENOUGH_C else ""
 
 
 def _distillate(form: Form) -> bool:
