@@ -27,7 +27,7 @@ from typing import TYPE_CHECKING, Any, overload
 import numpy as np
 import numpy.typing as npt
 
-from pairing.aroma import Array, group_loudness, loudness, profiles
+from pairing.aroma import Array, group_loudness, profiles
 from pairing.catalog import SHARED_NAMES, Catalog, Form, load, normalise, read_rows
 from pairing.coffee import CoffeeBase, brewed
 from pairing.errors import PairingError, UnknownNameError
@@ -90,13 +90,13 @@ KITCHEN_WORDS = {
 }
 SOUREST_PERCENT = 5.0  # % citric acid that counts as fully sour (lemon juice: Belitz & Grosch)
 SOUR_SHARE = {"juice": 1.0, "slice": 0.7}
-# How far a coffee that differs from the ordinary cup moves toward what shares its aroma: our
-# choice, not fitted, for recipes know one coffee. At 3 the widest change of coffee (light washed
-# Ethiopian to dark robusta) moves the forms by about half of their spread with one coffee.
+# How much further than fitted likeness (about 1.4) a coffee that differs from the ordinary cup
+# moves toward what shares its aroma: our choice, not fitted, for recipes know one coffee.
 BRIDGE = 3.0
 COFFEE_SOUR = 0.2  # an ordinary coffee beside lemon juice: pH 5 beside pH 2.4, common practice
 HARMONY_PARTS = ("aroma", "likeness", "taste", "bridge")
 HABIT_PARTS = ("kitchen", "habit")
+FORM_HABITS = frozenset({"taste:peel", "taste:juice"})
 
 
 # --- profiles of ingredients and coffees ----------------------------------------------------
@@ -339,6 +339,9 @@ def _part(a: str, b: str) -> str:
         return "bridge"
     if "kitchen" in kinds:
         return "kitchen"
+    # what cooks do with one named thing, or with peel and juice, is habit and not chemistry
+    if "known" in kinds or {a, b} & FORM_HABITS:
+        return "habit"
     if "taste" in kinds:
         return "taste"
     return "aroma" if "aroma" in kinds and "one" not in kinds else "habit"
@@ -655,13 +658,3 @@ def score_pairs(frame: Any, catalog: Catalog | None = None) -> Any:
 def _text(cell: object) -> str:
     """Name in a cell; a missing one (None, NaN) is empty."""
     return "" if cell is None or cell != cell else str(cell)
-
-
-def total_loudness(oav: Array) -> Array:
-    """Loudness of a whole aroma: all OAVs added, ``log10(1 + sum)``.
-
-    Parameters
-    ----------
-    oav : (..., n_compounds) array
-    """
-    return loudness(np.asarray(oav).sum(axis=-1))

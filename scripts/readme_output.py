@@ -8,6 +8,7 @@ Run: python scripts/readme_output.py           (--check: only say whether it is 
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import shlex
@@ -19,6 +20,24 @@ from pairing.files import write_atomically
 
 ROOT = Path(__file__).resolve().parent.parent
 BLOCK = re.compile(r"<!-- \$ (pairing [^|>]*?)(?: \| head (\d+))? -->\n.*?<!-- end -->", re.DOTALL)
+
+
+CARD = re.compile(r"<!-- scorecard -->.*?<!-- end scorecard -->", re.DOTALL)
+PROTOCOLS = ("no fitting", "five-fold", "ingredient left out", "coffee left out")
+
+
+def score_card() -> str:
+    """Rows of docs/score-card.json that matter most, as a table."""
+    rows = json.loads((ROOT / "docs" / "score-card.json").read_text(encoding="utf-8"))["measures"]
+    found: dict[tuple[str, str], dict[str, str]] = {}
+    for row in rows:
+        if row["protocol"] in PROTOCOLS:
+            cells = found.setdefault((row["protocol"], row["method"]), {})
+            cells[row["measure"]] = f"{row['value']:.2f} ({row['low']:.2f} to {row['high']:.2f})"
+    lines = ["| protocol | method | rank correlation | AUC |", "| --- | --- | --- | --- |"]
+    for (protocol, method), cells in found.items():
+        lines.append(f"| {protocol} | {method} | {cells['rank correlation']} | {cells['AUC']} |")
+    return "\n".join(lines)
 
 
 def output(command: str, lines: str | None) -> str:
@@ -48,7 +67,9 @@ def page() -> str:
         text = output(command, lines)
         return f"<!-- $ {command}{head} -->\n```\n$ {command}\n\n{text}\n```\n<!-- end -->"
 
-    return BLOCK.sub(fresh, old)
+    return CARD.sub(
+        f"<!-- scorecard -->\n{score_card()}\n<!-- end scorecard -->", BLOCK.sub(fresh, old)
+    )
 
 
 def main() -> int:
