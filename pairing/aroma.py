@@ -149,7 +149,8 @@ def axis(catalog: Catalog) -> Axis:
         measured[i] = bool(smelled or tasted)
         low[i] = min(r.low_ug_per_l for r in kept)
         high[i] = max(r.high_ug_per_l for r in kept)
-        best[i] = median(best_estimate(r.low_ug_per_l, r.high_ug_per_l) for r in kept)
+        # No threshold is zero: the middle on a log scale, without the floor that contents need.
+        best[i] = median(math.sqrt(r.low_ug_per_l * r.high_ug_per_l) for r in kept)
     made = Axis(
         compounds,
         groups,
