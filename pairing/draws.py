@@ -66,6 +66,8 @@ def draw_aroma(
     oav = rng.random((len(form), draws), dtype=np.float32)
     oav *= (top - bottom)[:, None].astype(np.float32)
     oav += bottom[:, None].astype(np.float32)
+    # what exceeds its solubility stays oil and adds nothing to the smell
+    np.minimum(oav, np.log(1e3 * ax.solubility[compound])[:, None].astype(np.float32), out=oav)
     oav -= log_thresholds[compound]
     np.exp(oav, out=oav)
     out = np.zeros((len(low), len(ax.groups), draws), dtype=np.float32)

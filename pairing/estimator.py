@@ -18,7 +18,7 @@ from pairing.aroma import Array
 __all__ = ["PairAffinity", "for_blocks"]
 
 # Chosen once, on a plateau: see "How the model was chosen" in docs/score-card.md.
-WITHIN_BLOCK, ACROSS_BLOCKS, LIKENESS, ALPHA, PASSES = 0.5, 0.25, 0.3, 2.0, 2
+WITHIN_BLOCK, ACROSS_BLOCKS, ALPHA, PASSES = 0.5, 0.25, 2.0, 2
 
 
 class PairAffinity(RegressorMixin, BaseEstimator):  # type: ignore[misc]
@@ -30,11 +30,12 @@ class PairAffinity(RegressorMixin, BaseEstimator):  # type: ignore[misc]
     .. math:: f(a, b) = [1\ a]^T M [1\ b], \qquad
               M = \mathrm{diag}(\lambda) + W, \qquad W = W^T
 
-    where :math:`\lambda` (one number a block, shrunk lightly) says how far likeness alone helps
-    and :math:`W` is the learned compatibility, shrunk to zero. It is pairwise kernel ridge
-    regression with the symmetric product kernel and linear profile kernels [1]_, solved in the
-    dual and written back in its primal form, so that the prediction splits exactly into one
-    term for each pair of features.
+    where :math:`\lambda` (one number a block) is fitted first, by weighted least squares: how
+    far likeness alone explains the target. :math:`W` is the compatibility learned from what is
+    left, shrunk to zero, so that a partner unlike any that was seen is judged by likeness. The
+    second step is pairwise kernel ridge regression with the symmetric product kernel and linear
+    profile kernels [1]_, solved in the dual and written back in its primal form, so that the
+    prediction splits exactly into one term for each pair of features.
 
     Parameters
     ----------
@@ -43,8 +44,8 @@ class PairAffinity(RegressorMixin, BaseEstimator):  # type: ignore[misc]
     scales : mapping of (str, str) to float, optional
         Prior variance of each pair of blocks (``"one"`` is the constant); a pair that is not
         named is not learned. Every pair at 1 when not given.
-    likeness : mapping of str to float, optional
-        Prior variance of each block's :math:`\lambda`; none when not given.
+    likeness : sequence of str, optional
+        Blocks whose likeness counts; none when not given.
     alpha : float
         Noise variance of a pair of weight 1 (the strength of the shrinkage).
     passes : int
@@ -125,21 +126,33 @@ class PairAffinity(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         y, weight = np.asarray(y, dtype=float)[kept], weight[kept]
         slices = self._slices(width)
         prior = self._prior(slices, width)
-        mean = float(np.average(y, weights=weight))
-        likeness_prior = [(slices[k], float(v)) for k, v in (self.likeness or {}).items()]
-
+        start = self._start(a, b, y, weight, slices)
+        rest = y - ((a @ start) * b).sum(axis=1)
         kernel = self._pair_kernel(a, b, slices)
-        for block, value in likeness_prior:
-            shared = (a[:, block] * b[:, block]).sum(axis=1)
-            kernel += value * np.outer(shared, shared)
-        dual = _solve(kernel, y - mean, self.alpha / weight)
-        self._primal(a, b, dual, prior, likeness_prior, mean, None)
+        outer = _outer(a, b, _solve(kernel, rest, self.alpha / weight))
+        self.coef_ = start + prior * outer
         if self.passes > 1:
             metric = self._expected_metric(np.vstack([a, b]))
             kernel += self.expected_scale * _product_kernel(a, b, metric)
-            dual = _solve(kernel, y - mean, self.alpha / weight)
-            self._primal(a, b, dual, prior, likeness_prior, mean, metric)
+            outer = _outer(a, b, _solve(kernel, rest, self.alpha / weight))
+            self.coef_ = start + prior * outer + self.expected_scale * metric @ outer @ metric
+        self.likeness_ = np.diag(start)[1:].copy()
         return self
+
+    def _start(
+        self, a: Array, b: Array, y: Array, weight: Array, slices: dict[str, slice]
+    ) -> Array:
+        """What likeness alone says: weighted least squares, (1 + width, 1 + width) diagonal."""
+        names = tuple(self.likeness or ())
+        shared = [(a[:, slices[k]] * b[:, slices[k]]).sum(axis=1) for k in names]
+        design = np.column_stack([np.ones(len(a)), *shared])
+        root = np.sqrt(weight)
+        found, *_ = np.linalg.lstsq(design * root[:, None], y * root)
+        diagonal = np.zeros(a.shape[1])
+        diagonal[0] = found[0]
+        for name, value in zip(names, found[1:], strict=True):
+            diagonal[slices[name]] = value
+        return np.diag(diagonal)
 
     def _pair_kernel(self, a: Array, b: Array, slices: dict[str, slice]) -> Array:
         """Kernel of the symmetric bilinear form under the prior variances, block by block."""
@@ -169,30 +182,6 @@ class PairAffinity(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         typical = np.einsum("ij,jk,ik->i", rows, metric, rows).mean()
         return np.asarray(metric / typical) if typical > 0 else np.zeros_like(metric)
 
-    def _primal(
-        self,
-        a: Array,
-        b: Array,
-        dual: Array,
-        prior: Array,
-        likeness_prior: list[tuple[slice, float]],
-        mean: float,
-        metric: Array | None,
-    ) -> None:
-        outer = a.T @ (dual[:, None] * b)
-        outer = (outer + outer.T) / 2.0
-        coef = prior * outer
-        if metric is not None:
-            coef += self.expected_scale * metric @ outer @ metric
-        coef[0, 0] += mean
-        likeness = np.zeros(len(coef))
-        for block, value in likeness_prior:
-            shared = (a[:, block] * b[:, block]).sum(axis=1)
-            likeness[block] = value * float(dual @ shared)
-        coef[np.diag_indices_from(coef)] += likeness
-        self.coef_ = coef
-        self.likeness_ = likeness[1:]
-
     def predict(self, X: Any) -> Array:
         """Predicted target of pairs.
 
@@ -215,6 +204,12 @@ def _with_one(rows: Array) -> Array:
     return np.hstack([np.ones((len(rows), 1)), rows])
 
 
+def _outer(a: Array, b: Array, dual: Array) -> Array:
+    """Sum over pairs of the dual times the symmetric product of the two profiles."""
+    product = a.T @ (dual[:, None] * b)
+    return np.asarray((product + product.T) / 2.0)
+
+
 def _product_kernel(a: Array, b: Array, metric: Array) -> Array:
     """Symmetric product kernel of pairs under one metric of profiles."""
     am, bm = a @ metric, b @ metric
@@ -228,9 +223,10 @@ def _solve(kernel: Array, target: Array, noise: Array) -> Array:
 def for_blocks(blocks: Sequence[tuple[str, int]], alpha: float = ALPHA) -> PairAffinity:
     """The estimator with the settings of the shipped model.
 
-    Every pair of blocks is learned but three: the constant with anything except a known item
-    (that would let recipes' baking set the level of whole kinds), known items with each other
-    (that would be a list of recipes' pairs), and likeness of taste (two sour things).
+    Every pair of blocks is learned but two: the constant with anything except a known item
+    (that would let recipes' baking set the level of whole kinds), and known items with each
+    other (these get coefficients only through the second pass). Likeness counts for aroma and
+    kitchen, not for taste (two sour things).
 
     Parameters
     ----------
@@ -242,6 +238,4 @@ def for_blocks(blocks: Sequence[tuple[str, int]], alpha: float = ALPHA) -> PairA
     scales = {(k, k): WITHIN_BLOCK for k in inner}
     scales |= {(a, b): ACROSS_BLOCKS for i, a in enumerate(inner) for b in inner[i + 1 :]}
     scales |= {(k, "known"): ACROSS_BLOCKS for k in ("one", *inner)}
-    return PairAffinity(
-        tuple(blocks), scales, {"aroma": LIKENESS, "kitchen": LIKENESS}, alpha, PASSES, 0.5
-    )
+    return PairAffinity(tuple(blocks), scales, ("aroma", "kitchen"), alpha, PASSES)

@@ -4,7 +4,7 @@ import math
 import pickle
 import subprocess
 import sys
-from itertools import combinations
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -20,7 +20,7 @@ from sklearn.pipeline import make_pipeline
 from sklearn.preprocessing import StandardScaler
 from sklearn.utils.estimator_checks import parametrize_with_checks
 
-from pairing import affinity, aroma, draws, ranking, scorecard
+from pairing import affinity, aroma, draws, scorecard
 from pairing import catalog as catalogs
 from pairing.coffee import CoffeeBase, brewed
 from pairing.errors import PairingError
@@ -30,21 +30,10 @@ SHIPPED = catalogs.load()
 BENCH = affinity.bench(SHIPPED)
 MODEL = affinity.model(SHIPPED)
 ROW = st.integers(0, len(BENCH.ids) - 1)
-OUR_BLEND = ("mandarin", "green-cardamom", "black-pepper")
 
 
 def cup(**said: str) -> CoffeeBase:
     return brewed(SHIPPED, **said)
-
-
-@pytest.fixture(scope="module")
-def burundi() -> CoffeeBase:
-    return cup(origin="burundi", process="washed", roast="light")
-
-
-@pytest.fixture(scope="module")
-def ranked(burundi: CoffeeBase) -> ranking.Ranking:
-    return ranking.rank(SHIPPED, [burundi])
 
 
 # --- reasons --------------------------------------------------------------------------------
@@ -175,18 +164,36 @@ def test_the_interval_of_a_pair_is_that_of_plain_draws() -> None:
 # --- Monte-Carlo ----------------------------------------------------------------------------
 
 
+def test_same_seed_same_answer() -> None:
+    pairs = [("coffee", "clove"), ("mandarin", "green-cardamom")]
+    first, again, other = (
+        affinity.score_rows(SHIPPED, pairs, seed=seed)[0]["low"] for seed in (1, 1, 2)
+    )
+    assert np.array_equal(first, again)
+    assert not np.array_equal(first, other)
+    assert_allclose(first, other, atol=0.05)
+
+
+def test_draws_stay_between_the_ends_of_the_ranges() -> None:
+    found = aroma.profiles(SHIPPED)
+    ax = found.axis
+    row = found.position["mandarin-peel"]
+    low, high = found.low[[row]] / 1e3, found.high[[row]] / 1e3
+    rng = np.random.default_rng(3)
+    drawn = draws.draw_aroma(
+        low, high, ax, draws.draw_thresholds(ax, 200, rng), rng, unit_length=False
+    )[0]
+    with np.errstate(invalid="ignore"):
+        most = np.minimum(1e3 * high[0], 1e3 * ax.solubility) / ax.threshold_low
+    bound = aroma.group_loudness(np.nan_to_num(most), ax)
+    assert (drawn <= bound[:, None] + 1e-4).all()
+    assert (drawn.std(axis=1) > 0).any()
+
+
 def test_draws_of_exact_numbers_are_exact() -> None:
     found = aroma.profiles(SHIPPED)
     ax = found.axis
-    exact = aroma.Axis(
-        ax.compounds,
-        ax.groups,
-        ax.group_of,
-        ax.threshold_best,
-        ax.threshold_best,
-        ax.threshold_best,
-        ax.measured,
-    )
+    exact = replace(ax, threshold_low=ax.threshold_best, threshold_high=ax.threshold_best)
     row = found.position["green-cardamom"]
     rng = np.random.default_rng(0)
     drawn = draws.draw_aroma(
@@ -201,60 +208,26 @@ def test_draws_of_exact_numbers_are_exact() -> None:
     assert_allclose(drawn[0], np.repeat(expected[:, None], 3, axis=1), atol=1e-4)
 
 
-def test_same_seed_same_answer(burundi: CoffeeBase, ranked: ranking.Ranking) -> None:
-    again = ranking.rank(SHIPPED, [burundi])
-    other = ranking.rank(SHIPPED, [burundi], seed=2)
-    assert np.array_equal(again.low, ranked.low)
-    assert np.array_equal(again.top_ten, ranked.top_ten)
-    assert not np.array_equal(other.low, ranked.low)
-    assert_allclose(other.low, ranked.low, atol=0.12)
-
-
-def test_intervals_hold_the_best_estimate(ranked: ranking.Ranking) -> None:
-    assert (ranked.low <= ranked.harmony).all()
-    assert (ranked.harmony <= ranked.high).all()
-    assert (ranked.score_low <= ranked.score).all()
-    assert (ranked.score <= ranked.score_high).all()
-    assert ranked.top_ten.sum() == pytest.approx(10.0, abs=0.5)
-    assert set(ranked.confidence[0]) <= {"firm", "fair", "rough"}
-
-
-def test_harmony_is_centred_within_kinds(ranked: ranking.Ranking) -> None:
+def test_kind_means_centre_harmony() -> None:
     # citrus must not be punished for being citrus: its mean harmony is about zero ...
-    citrus = np.array([k == "citrus" for k in ranked.kinds])
-    assert abs(ranked.harmony[0, citrus].mean()) < 0.03
+    cup_row = affinity.coffee_features(SHIPPED)[None]
+    mean = BENCH.kind_means["citrus"][None]
+    rows = [i for i, k in enumerate(BENCH.kinds) if k == "citrus" and BENCH.has_aroma[i]]
+    harmony = MODEL.harmony(BENCH.features[rows], cup_row, mean, cup_row)
+    assert abs(harmony.mean()) < 0.03
     # ... while the plain prediction says that cooks seldom do it
-    assert ranked.kind_score[0, citrus].mean() < -0.8
+    assert MODEL.score(mean, cup_row).item() < -0.8
 
 
 def test_peel_suits_coffee_better_than_juice() -> None:
     # common practice, no source: coffee is served with a strip of lemon or orange peel
     # (data/traditions.csv), seldom with juice
-    found = ranking.rank(SHIPPED, [cup()], draws=50)
-    at = {f: i for i, f in enumerate(found.ids)}
     for fruit in ("lemon", "sweet-orange", "mandarin", "meyer-lemon"):
-        assert found.score[0, at[f"{fruit}-peel"]] > found.score[0, at[f"{fruit}-juice"]], fruit
-
-
-def test_nothing_regulated_is_ranked(ranked: ranking.Ranking) -> None:
-    for form_id in ranked.ids:
-        ingredient = SHIPPED.ingredients[SHIPPED.forms[form_id].ingredient_id]
-        assert ingredient.regulated != "yes"
-
-
-def test_taste_for_novelty_moves_by_habit(ranked: ranking.Ranking) -> None:
-    step = ranked.value(1.0) - ranked.value(0.0)
-    assert np.array_equal(np.argsort(step[0]), np.argsort(ranked.habit[0]))
-    assert_allclose(ranked.value(-1.0) - ranked.value(0.0), -step, atol=1e-12)
-    with pytest.raises(PairingError, match="from -1 to 1"):
-        ranked.value(2.0)
-
-
-def test_bad_rankings_get_one_line(burundi: CoffeeBase) -> None:
-    with pytest.raises(PairingError, match="at least one coffee"):
-        ranking.rank(SHIPPED, [])
-    with pytest.raises(PairingError, match="draws"):
-        ranking.rank(SHIPPED, [burundi], draws=0)
+        columns, _ = affinity.score_rows(
+            SHIPPED, [("coffee", f"{fruit}-peel"), ("coffee", f"{fruit}-juice")]
+        )
+        peel, juice = columns["score"]
+        assert peel > juice, fruit
 
 
 # --- what a change of coffee does -----------------------------------------------------------
@@ -262,8 +235,11 @@ def test_bad_rankings_get_one_line(burundi: CoffeeBase) -> None:
 
 def moved(first: dict[str, str], second: dict[str, str]) -> dict[str, float]:
     """Change of the plain prediction of every form from the first coffee to the second."""
-    found = ranking.rank(SHIPPED, [cup(**first), cup(**second)], draws=2)
-    return dict(zip(found.ids, (found.score[1] - found.score[0]).tolist(), strict=True))
+    rows = BENCH.features[BENCH.has_aroma]
+    before, after = (affinity.coffee_features(SHIPPED, cup(**c)) for c in (first, second))
+    change = MODEL.score(rows, after[None]) - MODEL.score(rows, before[None])
+    ids = np.array(BENCH.ids)[BENCH.has_aroma]
+    return dict(zip(ids.tolist(), change.tolist(), strict=True))
 
 
 LIGHT = {"origin": "ethiopia", "process": "washed", "roast": "light", "brew": "filter"}
@@ -300,53 +276,6 @@ def test_a_natural_moves_toward_fruit_esters() -> None:
     delta = np.array(list(change.values()))
     assert scorecard.rank_correlation(esters, delta) > 0.2
     assert delta[esters > 0.3].mean() > delta[esters == 0].mean()
-
-
-# --- blends ---------------------------------------------------------------------------------
-
-
-def test_the_terms_of_a_blend_add_up(burundi: CoffeeBase) -> None:
-    for size in (1, 2, 3):
-        for chosen in combinations((*OUR_BLEND, "clove"), size):
-            made = ranking.blend(SHIPPED, burundi, chosen)
-            assert math.isclose(
-                math.fsum(t.value for t in made.terms), made.score, rel_tol=0, abs_tol=1e-12
-            )
-
-
-def test_a_table_of_blends_gives_each_blend_its_score(burundi: CoffeeBase) -> None:
-    ids = (*OUR_BLEND, "clove", "hazelnut-roasted")
-    tables = ranking.blend_tables(SHIPPED, burundi, ids)
-    chosen = (0, 2, 4)
-    alone = ranking.blend(SHIPPED, burundi, [ids[i] for i in chosen])
-    assert tables.score(chosen) == pytest.approx(alone.score, abs=1e-12)
-
-
-def test_two_that_do_the_same_job_crowd(burundi: CoffeeBase) -> None:
-    made = ranking.blend_tables(SHIPPED, burundi, ("aniseed", "star-anise", "mandarin"))
-    # both oils are 80-95 % anethole (European Pharmacopoeia, anise and star anise; from memory)
-    assert made.crowding[0, 1] > 0.3
-    assert made.crowding[0, 2] == 0
-
-
-def test_too_much_drowns_the_coffee(burundi: CoffeeBase) -> None:
-    little = ranking.blend_tables(SHIPPED, burundi, ("clove",), [0.01])
-    heap = ranking.blend_tables(SHIPPED, burundi, ("clove",), [500.0])
-    assert little.masking[0] == 0
-    assert heap.masking[0] > 0
-
-
-@pytest.mark.parametrize(
-    ("partners", "said"),
-    [
-        ((), "1 to 4"),
-        (("clove", "mace", "nutmeg", "mandarin", "cassia"), "1 to 4"),
-        (("clove", "clove"), "twice"),
-    ],
-)
-def test_bad_blends_get_one_line(burundi: CoffeeBase, partners: tuple[str, ...], said: str) -> None:
-    with pytest.raises(PairingError, match=said):
-        ranking.blend(SHIPPED, burundi, partners)
 
 
 # --- the estimator --------------------------------------------------------------------------
@@ -408,7 +337,7 @@ def test_blocks_and_likeness_are_honoured() -> None:
     assert only.coef_[1, 1] > 0.5
     assert not only.coef_[2:, :].any()
     alike = PairAffinity(
-        blocks=[("first", 1), ("rest", 3)], scales={}, likeness={"first": 1.0}, alpha=0.1
+        blocks=[("first", 1), ("rest", 3)], scales={}, likeness=("first",), alpha=0.1
     ).fit(x, y)
     assert alike.likeness_[0] > 0.5
     assert not alike.likeness_[1:].any()
@@ -538,8 +467,8 @@ def test_no_counts_of_recipes_ship() -> None:
 def test_predicting_does_not_wait_for_pandas_or_scikit_learn() -> None:
     root = Path(__file__).resolve().parent.parent
     code = (
-        "import sys; from pairing import affinity, ranking, catalog, coffee; c = catalog.load(); "
-        "ranking.rank(c, [coffee.brewed(c)], draws=20); "
+        "import sys; from pairing import affinity, catalog; c = catalog.load(); "
+        "affinity.score_pairs([{'ingredient_a': 'coffee', 'ingredient_b': 'clove'}], c); "
         "print([m for m in ('pandas', 'sklearn', 'scipy') if m in sys.modules])"
     )
     done = subprocess.run(

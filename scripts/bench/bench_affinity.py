@@ -1,4 +1,4 @@
-"""Time scoring 100,000 pairs and ranking every form with 1,000 draws; best of five.
+"""Time scoring 100,000 pairs and drawing every form's aroma 1,000 times; best of five.
 
 Printed beside a plain numpy matrix product in the same run, so that a slow machine does not
 read as slow code. Exit code 1 if either takes over a second times the machine factor.
@@ -12,8 +12,7 @@ import numpy as np
 import pandas as pd
 
 import pairing.catalog
-from pairing import affinity, ranking
-from pairing.coffee import brewed
+from pairing import affinity, aroma, draws
 
 PAIRS = 100_000
 BUDGET_SECONDS = 1.0
@@ -38,7 +37,7 @@ def main() -> int:
     frame = pd.DataFrame(
         {"ingredient_a": rng.choice(names, PAIRS), "ingredient_b": rng.choice(names, PAIRS)}
     )
-    coffee = brewed(shipped, origin="burundi", process="washed", roast="light")
+    found = aroma.profiles(shipped)
     square = rng.random((1000, 1000))
     baseline = best(lambda: square @ square)
     factor = max(1.0, baseline / BASELINE_SECONDS)
@@ -47,11 +46,14 @@ def main() -> int:
         f"score_pairs, {PAIRS:,} pairs of {len(names)} names": (
             lambda: affinity.score_pairs(frame, shipped)
         ),
-        f"rank, {len(ranking.rankable(shipped))} forms, 1,000 draws": (
-            lambda: ranking.rank(shipped, [coffee])
-        ),
-        "rank, 10 forms, 1,000 draws": (
-            lambda: ranking.rank(shipped, [coffee], ranking.rankable(shipped)[:10])
+        f"draws of {len(found.ids)} forms, 1,000 each": (
+            lambda: draws.draw_aroma(
+                found.low / 1e3,
+                found.high / 1e3,
+                found.axis,
+                draws.draw_thresholds(found.axis, 1000, rng),
+                rng,
+            )
         ),
     }
     print(f"{'baseline, matrix product':48s} {baseline:.3f} s (machine factor {factor:.1f})")
