@@ -214,12 +214,12 @@ def dose_for(
         word = _given_word(given_g_per_kg, low, high)
         return Dose(form, "given", given_g_per_kg, *asked, low, high, word, how, time)
     if not asked[0] > 0:
-        word = "bar practice (no aroma data to compute from)"
+        word = "bar practice"
         return Dose(form, level, usual, *asked, low, high, word, how, time)
     informed = _informs(asked, low, high)
     chosen, bound = _weigh(catalog, form, base, glass, level, usual, how, time, asked, informed), ""
     if not informed:
-        bound = "bar practice (the aroma model does not set it)"
+        bound = "bar practice"
     if low is not None and chosen < low:
         chosen, bound = low, "raised to the low end of bar practice"
     elif high is not None and chosen > high:

@@ -160,7 +160,7 @@ class _Plan:
         name = self.sweetener.name.lower()
         pan = f"{self.batch.cook.pan_diameter_cm:.0f} cm pan, at most half full"
         dry = self.batch.water_g < 1.0
-        clear = "until it is clear and no grain is left on the spoon"
+        clear = "stirring until no grain is left"
         macerated = self.of("maceration")
         if macerated:
             rubbed = (
@@ -172,7 +172,7 @@ class _Plan:
                 return [rubbed, f"Warm it gently in a {pan}, stirring, until it has melted."]
             return [
                 rubbed,
-                f"Add {water} water in a {pan}, warm to 70-80 °C, stirring, {clear}; strain out "
+                f"Add {water} water in a {pan}, warm to 70-80 °C, {clear}; strain out "
                 f"the {self.names(macerated)}.",
             ]
         if dry:
@@ -180,9 +180,7 @@ class _Plan:
                 f"Put {sugar} {name} in a {pan}: the rest brings the water. Warm gently, "
                 "stirring, until it has melted into the juice."
             ]
-        return [
-            f"Put {sugar} {name} and {water} water in a {pan}. Warm to 70-80 °C, stirring, {clear}."
-        ]
+        return [f"Warm {sugar} {name} and {water} water in a {pan}, to 70-80 °C, {clear}."]
 
     def boil_off(self) -> tuple[str, float]:
         """The step that boils water off before any plant goes in, and what is left to boil off."""
@@ -214,13 +212,13 @@ class _Plan:
         longest = simmered[0].minutes
         first = [d for d in simmered if d.minutes > STAYS_WITH_LONGEST * longest]
         text = (
-            f"Add {self.names(first)}. Bring to a bare simmer (92-96 °C: small bubbles at the "
-            f"edge) and hold {_span(longest)}, lid on, stirring now and then"
+            f"Add {self.names(first)} and hold at a bare simmer (92-96 °C, bubbles at the edge) "
+            f"{_span(longest)}, lid on"
         )
         for d in simmered[len(first) :]:
             text += f"; add {self.names([d])} for the last {_span(d.minutes)}"
         if any(d.form.form == "slice" for d in simmered):
-            text += ": slices turn glassy"
+            text += ", until the slices turn glassy"
         out = [text + "."]
         if left_g > WORTH_A_STEP_G:
             minutes = infusion.kitchen_minutes(left_g / self._open_simmer())
@@ -262,7 +260,7 @@ class _Plan:
         for d in tender:
             if d not in at_once:
                 text += f"; add {self.names([d])}{_below(d)} for the last {_span(d.minutes)}"
-        text += ". Taste with a cool spoon from half-time; strain early if it turns harsh."
+        text += ". Taste from half-time, strain early if it turns harsh."
         if boiled:
             return [f"{out[0]} {text}" if not at_once else out[0], *([text] if at_once else [])]
         return [f"{out[0]} {text}"]
@@ -287,17 +285,26 @@ class _Plan:
         stirred = [d for d in self.of("stir-in") if not _distillate(d.form)]
         juices = [d for d in stirred if d.form.form == "juice"]
         sweet = [d for d in stirred if kinds(d.form) == "sweetener"]
-        powders = [d for d in stirred if d not in juices and d not in sweet]
         if sweet:
             melts = _and([self.weighed(d) for d in sweet])
             out.append(f"Off the heat, stir in {melts} until no streak is left.")
         if juices:
             pressed = _and([self.weighed(d) for d in juices])
             out.append(f"Press the fruit, strain out the pips. Stir in {pressed}.")
-        if powders:
-            rubbed = _and([self.weighed(d) for d in powders])
-            out.append(f"Rub {rubbed} smooth with a little of the syrup, whisk it in.")
         return out
+
+    def whisk_in(self) -> list[str]:
+        """Powders that stay in the syrup go in after the sieve."""
+        powders = [
+            self.weighed(d)
+            for d in self.of("stir-in")
+            if d.form.form != "juice"
+            and self.catalog.kind(d.form) != "sweetener"
+            and not _distillate(d.form)
+        ]
+        if not powders:
+            return []
+        return [f"Rub {_and(powders)} smooth with a little of the syrup, whisk it in."]
 
     def strain(self) -> list[str]:
         solid = [d for d in self.doses if d.method not in ("stir-in", "maceration")]
@@ -312,17 +319,16 @@ class _Plan:
     def weigh(self, left_g: float) -> str:
         late = left_g > WORTH_A_STEP_G and not self.of("simmer")
         heavy = (
-            f"It will be about {grams_word(left_g)} too heavy: simmer that off. "
+            f"It will be about {grams_word(left_g)} too heavy: simmer that off; "
             if late
-            else "Too heavy: simmer it off. "
+            else "Too heavy: simmer it off; "
         )
         thin = ""
         if any(d.method in ("hot-steep", "simmer") and d.form.form != "slice" for d in self.doses):
-            thin = " Thin in taste: steep more spice 5 minutes, do not boil on."
+            thin = "; thin in taste: steep more spice 5 minutes"
         return (
-            f"Weigh it: {grams_word(self.batch.yield_g)} is right, about "
-            f"{self.batch.reading_brix:.0f} °Bx on a refractometer at 20 °C. {heavy}"
-            f"Too light: top up with boiled water.{thin}"
+            f"Weigh it: {grams_word(self.batch.yield_g)} is right, a refractometer reads about "
+            f"{self.batch.reading_brix:.0f} °Bx at 20 °C. {heavy}too light: add boiled water{thin}."
         )
 
     def bottle(self) -> str:
@@ -339,8 +345,8 @@ class _Plan:
         also = f" Stir in {_and([self.weighed(d) for d in last])}." if last else ""
         return (
             f"Bring it back to 85 °C under a lid, hold 1 minute{why}.{also} Bottle at once in "
-            "hot, scalded bottles, close. Cool in warm, then cold, then ice water (a jump cracks "
-            "glass): 57 to 21 °C within 2 hours, to 5 °C within 4 more. Name and date it, chill."
+            "hot, scalded bottles. Cool in warm, then cold, then ice water (a jump cracks glass): "
+            "57 to 21 °C within 2 hours, to 5 °C within 4 more. Label, date, refrigerate."
         )
 
 
@@ -387,6 +393,7 @@ def steps(
         *plan.cold(),
         *plan.stir_in(),
         *plan.strain(),
+        *plan.whisk_in(),
         plan.weigh(left),
         plan.bottle(),
     ]

@@ -357,3 +357,9 @@ def test_the_aroma_model_says_nothing_where_it_knows_nothing(
             assert not dose.aroma_informs, form.form_id
         low, high = dose.practice_low or 0, dose.practice_high or 0
         assert low <= dose.g_per_kg <= high, form.form_id
+
+
+def test_powder_goes_in_after_the_filter(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    made = formula.make(catalog, ("green-tea-ground", "clove-ground"), burundi)
+    places = order(made, "Add Ground clove", "Strain", "paper filter;", "whisk it in", "85 °C")
+    assert places == sorted(places)
