@@ -68,6 +68,7 @@ REHEATED_C = (60.0, 85.0)  # cold coffee that goes into a hot drink
 ROOM_C, WARMED_CUP_C = 22.0, 50.0  # a glass from the shelf; a cup rinsed with hot water
 LUKEWARM_C = 55.0
 WARM_C = 8.0  # an iced drink above it has no ice left to cool it
+MENDED_C = 5.0  # what the remedy aims at
 CHILLED_COFFEE_C = 5.0
 LONG_COFFEE_TDS = 2.5  # below it a coffee is drunk as brewed and fills the glass itself
 READY_TDS = 1.4  # strength that a concentrate is watered down to
@@ -838,7 +839,7 @@ def _steps(drink: Drink) -> tuple[str, ...]:
     syrup = f"{spec.syrup.grams:.0f} g ({spec.syrup.volume_ml:.0f} ml) {spec.syrup.name}"
     coffee = f"{drink.coffee_g:.0f} g {spec.coffee.name.lower()}"
     if not spec.is_cold and spec.coffee.temperature_c <= 40:
-        coffee += f", heated to {drink.coffee_c:.0f} °C"
+        coffee += f" heated to {drink.coffee_c:.0f} °C"
     ice = f"{drink.ice_g:.0f} g ice"
     poured = f"{drink.filler_g:.0f} g {filler}"
     free = f"{drink.headspace_ml:.0f} ml"
@@ -864,7 +865,7 @@ def _steps(drink: Drink) -> tuple[str, ...]:
     if spec.style == "hot":
         steps = (
             f"Rinse the cup with hot water and empty it; {syrup} in.",
-            f"Brew or pour {coffee} on it and stir until clear.",
+            f"Pour {coffee} on it and stir until clear.",
         )
         return (*steps, f"Top with {_hot_water(drink)}.") if drink.filler_g > 0.5 else steps
     if spec.style == "milk":
@@ -994,7 +995,7 @@ def _cooled_coffee(drink: Drink) -> str:
     spec = drink.spec
 
     def cooled(c: float) -> float:
-        return _served_c(replace(spec, coffee=replace(spec.coffee, temperature_c=c))) - WARM_C
+        return _served_c(replace(spec, coffee=replace(spec.coffee, temperature_c=c))) - MENDED_C
 
     low, high = CHILLED_COFFEE_C, min(spec.coffee.temperature_c, 40.0)
     if high <= low or cooled(low) > 0:
@@ -1019,11 +1020,11 @@ def _more_ice(drink: Drink) -> str:
 
     def enough(ice_g: float) -> float:
         trial = mended(ice_g)
-        return 1.0 if trial is None else WARM_C - trial.served.temperature_c
+        return 1.0 if trial is None else MENDED_C - trial.served.temperature_c
 
     ice = math.ceil(bisect(enough, drink.ice_g, most))
     trial = mended(ice)
-    if trial is None or not WARM_C - 2 < trial.served.temperature_c <= WARM_C:
+    if trial is None or trial.served.temperature_c > WARM_C:
         return ""
     if trial.served.tds_percent < THIN_TDS:
         return ""

@@ -13,6 +13,7 @@ from pairing import formula as formulas
 from pairing import ratio, safety
 from pairing.catalog import Catalog
 from pairing.cli.make import (
+    DRINKS,
     batch_options,
     build,
     finding_record,
@@ -38,6 +39,7 @@ USUAL_GLASS = {  # common practice, no source
     "milk": "mug",
 }
 PLAIN_BRIX = 66.7  # a plain 2:1 syrup
+WITH_MILK = ("citrus-milk",)  # notes that matter once milk is in the drink
 ML_PER_OZ = 29.5735  # US fluid ounce, NIST HB 44
 SAME_GLASS_ML = 3.0  # a size this near to a listed glass is that glass
 
@@ -160,7 +162,8 @@ def _into(glass: drinks.Glass) -> str:
     """The glass and its size, once."""
     name = glass.name[:1].lower() + glass.name[1:]
     size = f"{glass.volume_ml:.0f} ml"
-    return f"Into a {name}" if size in name else f"Into a {name} ({size} to the brim)"
+    an = "an" if name.startswith(("8", "11 ", "18 ", "espresso")) else "a"
+    return f"Into {an} {name}" if size in name else f"Into {an} {name} ({size} to the brim)"
 
 
 def _moments(built: drinks.Drink) -> Table:
@@ -254,6 +257,9 @@ def _report(
         facts.append(f"a bottle of {number(bottle)} ml gives {count} drinks")
     advice = drinks.advise(built, share)
     serious, _ = watch_lines(findings, False)
+    care = [*built.cautions, *(c.text for c in process)]
+    care += [f.text for f in findings if f.row_id in WITH_MILK and spec.has_milk]
+    words = base.coffee.words
     name = (
         " + ".join(name_of(d.form, [x.form for x in made.doses]) for d in made.doses)
         if made
@@ -261,20 +267,21 @@ def _report(
     )
     blocks: list[Text | Bullets | Table] = [
         *(top_texts(made, findings) if made else stop_text(findings)),
-        Text(f"{spec.style} drink: {name} with {base.coffee.words}"),
+        Text(f"{DRINKS[spec.style].split(maxsplit=1)[1].capitalize()}: {name} with {words}"),
         recipe,
         Bullets("Build", built.steps, numbered=True),
         _moments(built),
         Bullets("", facts),
-        Bullets("What to change", [f"{a.problem}: {a.words} {a.change}" for a in advice])
-        if advice
-        else Text(
-            "Nothing to change: temperature, sweetness, strength and acid are within bar habit."
-        ),
     ]
+    if advice:
+        changes = [f"{a.problem}: {a.words} {a.change}" for a in advice]
+        blocks.append(Bullets("What to change", changes))
+    elif not safety.has_stop(findings):
+        fine = "Nothing to change: temperature, sweetness, strength and acid are within bar habit."
+        blocks.append(Text(fine))
     if serious:
         blocks.append(Bullets("Watch", serious))
-    blocks.append(Bullets("Take care", [*built.cautions, *(c.text for c in process)]))
+    blocks.append(Bullets("Take care", care))
     blocks += [Text(safety.DEFER), *stop_text(findings)]
     document = {
         "stop": [f.text for f in findings if f.level == "stop"],
@@ -283,9 +290,11 @@ def _report(
         "ingredients": [p.ingredient_id for p in portions if p.kind != "sweetener"],
         "syrup_g": spec.syrup.grams,
         "coffee_g": built.coffee_g,
+        "coffee_c": built.coffee_c,
         "ice_g": built.ice_g,
         "filler": spec.filler if built.filler_g else "",
         "filler_g": built.filler_g,
+        "filler_c": built.filler_c,
         "volume_ml": built.volume_ml,
         "headspace_ml": built.headspace_ml,
         "headspace_needed_ml": built.headspace_needed_ml,
@@ -301,8 +310,7 @@ def _report(
         "steps": list(built.steps),
         "advice": [{"problem": a.problem, "words": a.words, "change": a.change} for a in advice],
         "findings": [finding_record(f) for f in findings],
-        "cautions": [f.text for f in findings if f.level != "note"]
-        + [*built.cautions, *(c.text for c in process)],
+        "cautions": [f.text for f in findings if f.level != "note"] + care,
     }
     rows: list[list[Any]] = [["stop", "", "", f.text] for f in findings if f.level == "stop"]
     rows += [["build", p[0], p[1], "g"] for p in parts]
