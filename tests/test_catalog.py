@@ -183,7 +183,8 @@ def test_a_name_known_for_something_else(catalog: catalogs.Catalog, name: str, l
     # poisonous plants named like food: none may be answered with an ingredient
     # (fda-2003-star-anise for the first; the rest common practice, no source)
     ["Japanese star anise", "shikimi", "yellow jasmine", "laurel de flor", "elder leaf",
-     "cherry laurel leaf", "peach kernel", "oleander", "rhubarb leaf", "meadow saffron"],
+     "cherry laurel leaf", "peach kernel", "oleander", "rhubarb leaf", "meadow saffron",
+     "feuille de sureau", "Akaziensamen"],
 )  # fmt: skip
 def test_a_poisonous_namesake_is_no_ingredient(catalog: catalogs.Catalog, name: str) -> None:
     assert "did you mean" not in str(refusal(catalog, name))

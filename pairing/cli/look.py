@@ -8,7 +8,17 @@ from typing import Any
 import click
 
 from pairing import sources as bib
-from pairing.catalog import Catalog, Compound, Form, Group, Ingredient, Origin, Source
+from pairing.catalog import (
+    SHARED_NAMES,
+    Catalog,
+    Compound,
+    Form,
+    Group,
+    Ingredient,
+    Origin,
+    Source,
+    normalise,
+)
 from pairing.cli.options import Month, format_option, open_catalog, pantry_option
 from pairing.cli.output import Bullets, Report, Table, Text, number
 from pairing.cli.output import show as print_report
@@ -257,6 +267,8 @@ def _describe(catalog: Catalog, name: str, top: int) -> Report:
     try:
         return _show_form(catalog, catalog.form(name), top)
     except UnknownNameError as err:
+        if normalise(name) in SHARED_NAMES:
+            raise
         first = err
     from pairing import safety
 
