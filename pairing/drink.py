@@ -847,7 +847,9 @@ def _steps(drink: Drink) -> tuple[str, ...]:
         return (
             f"Chill the glass; {syrup} first, it is the heaviest and stays below.",
             f"Add {ice}, then pour {poured} slowly down the side of the tilted glass.",
-            f"Brew {coffee}; stir the crema in and wait half a minute, or it will foam over.",
+            f"Brew {coffee}; stir the crema in and wait half a minute, or it will foam over."
+            if spec.coffee.crema_percent > 0
+            else f"Have {coffee} ready, as cool as can be.",
             "Pour the coffee low and slowly over the back of a spoon onto the ice: it floats in a "
             f"layer. Stop at once if the foam climbs; {free} must stay free.",
             "Serve layered; stir late, two slow turns from the bottom. Do not shake or cap.",
@@ -887,10 +889,13 @@ def _hot_water(drink: Drink) -> str:
     if c >= KETTLE_C - 1.0:
         return f"{grams:.0f} g water just off the boil ({c:.0f} °C)"
     hot = grams * (c - TAP_C) / (KETTLE_C - TAP_C)
-    return (
-        f"{grams:.0f} g water at {c:.0f} °C (such as {hot:.0f} g just off the boil and "
-        f"{grams - hot:.0f} g cold), so that it is served at {drink.served.temperature_c:.0f} °C"
+    mixed = (
+        f" (such as {hot:.0f} g just off the boil and {grams - hot:.0f} g cold)"
+        if grams - hot >= 5.0
+        else ""
     )
+    served = drink.served.temperature_c
+    return f"{grams:.0f} g water at {c:.0f} °C{mixed}, so that it is served at {served:.0f} °C"
 
 
 def _cautions(drink: Drink) -> tuple[str, ...]:

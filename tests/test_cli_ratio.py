@@ -367,6 +367,10 @@ BAD: list[tuple[tuple[str, ...], str]] = [
     (("--strength", "2:1", "--yield-g", "1e6", "--scale", "1e4"), "10 t"),
     (("--brix", "90", "--yield-g", "500"), "saturated at 82.7 °Bx"),
     (("--strength", "5:1", "--yield-g", "500"), "saturated at 82.7 °Bx"),
+    (
+        ("--strength", "3:1", "--yield-g", "500"),  # saturation 66.7 to 67.1 °Bx at 20 °C (ICUMSA)
+        "saturated at 66.8 °Bx, can grain above it and is refused above 72.3 °Bx",
+    ),
     (("--brix", "nan", "--yield-g", "500"), "finite"),
     (("--brix", "0", "--yield-g", "500"), "more than 0"),
     (("--strength", "2", "--yield-g", "500"), "such as 2:1"),
