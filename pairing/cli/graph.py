@@ -117,7 +117,13 @@ def export(to: Path, how: str, **where: Any) -> None:
 @_command("path")
 @click.argument("one")
 @click.argument("other")
-@click.option("--top", type=click.IntRange(1, 1000), default=12, show_default=True)
+@click.option(
+    "--top",
+    type=click.IntRange(1, 1000),
+    default=12,
+    show_default=True,
+    help="How many links of each layer.",
+)
 def path(one: str, other: str, top: int, how: str, **where: Any) -> None:
     """What links two ingredients: shared groups and compounds, strongest first.
 
@@ -163,7 +169,9 @@ def path(one: str, other: str, top: int, how: str, **where: Any) -> None:
 
 @_command("similar")
 @click.argument("name")
-@click.option("--top", type=click.IntRange(1, 1000), default=10, show_default=True)
+@click.option(
+    "--top", type=click.IntRange(1, 1000), default=10, show_default=True, help="How many."
+)
 def similar(name: str, top: int, how: str, **where: Any) -> None:
     """Ingredients whose aroma is most alike (what could stand in for it).
 
