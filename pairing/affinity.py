@@ -477,6 +477,8 @@ def model(catalog: Catalog) -> Model:
     learned = np.zeros((len(names), len(names)))
     likeness = np.zeros(len(names))
     path = catalog.folder / "compatibility.csv"
+    if not path.is_file():
+        raise PairingError(f"no {path.name} in {path.parent}; fit it with scripts/fit_affinity.py")
     with path.open(encoding="utf-8", newline="") as handle:
         for row in csv.DictReader(handle):
             try:

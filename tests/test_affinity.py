@@ -456,6 +456,24 @@ def test_an_absent_validation_folder_gets_one_line(tmp_path: Path) -> None:
         scorecard.run(tmp_path)
 
 
+@pytest.mark.parametrize(
+    ("row", "said"),
+    [
+        (None, "no compatibility.csv"),
+        ("aroma:nosuch,one,learned,0.1,x,computed", "cannot use row"),
+        ("one,one,learned,much,x,computed", "cannot use row"),
+    ],
+)
+def test_a_bad_table_gets_one_line(tmp_path: Path, row: str | None, said: str) -> None:
+    for name in ("groups.csv", "kitchens.csv"):
+        (tmp_path / name).write_bytes((SHIPPED.folder / name).read_bytes())
+    if row is not None:
+        header = "feature_a,feature_b,part,coefficient,source_id,evidence"
+        (tmp_path / "compatibility.csv").write_text(f"{header}\n{row}\n", encoding="utf-8")
+    with pytest.raises(PairingError, match=said):
+        affinity.model(catalogs.Catalog(tmp_path))
+
+
 def test_no_counts_of_recipes_ship() -> None:
     header, rows = catalogs.read_rows(SHIPPED.folder / "compatibility.csv")
     assert header[:4] == ["feature_a", "feature_b", "part", "coefficient"]
