@@ -205,7 +205,7 @@ def suggestable(catalog: Catalog, month: int | None = None) -> list[str]:
         if ingredient.regulated == "yes" or form.dose_low_g_per_kg is None:
             continue
         if ingredient.kind == "citrus":
-            if form.form not in CITRUS_FORMS:
+            if form.form not in CITRUS_FORMS or _unanalysed_juice(catalog, form):
                 continue
         elif ingredient.kind not in PARTNER_KINDS or not form.is_default:
             continue
@@ -213,6 +213,12 @@ def suggestable(catalog: Catalog, month: int | None = None) -> list[str]:
             continue
         out.append(form.form_id)
     return out
+
+
+def _unanalysed_juice(catalog: Catalog, form: Form) -> bool:
+    """A juice known only by the peel oil that gets into it: too thin to suggest."""
+    held = {m.material for m in catalog.form_materials.get(form.form_id, ())}
+    return form.form == "juice" and "juice" not in held
 
 
 def _in_the_glass(catalog: Catalog, form: Form, glass: Glass) -> Array:

@@ -164,9 +164,10 @@ def test_peel_beats_sour_juice_with_a_bright_coffee(
     catalog: Catalog, burundi: coffee.CoffeeBase
 ) -> None:
     # common practice, no source: with coffee the peel works, sour juice rarely
-    scores = single_scores(catalog, burundi)
     for fruit in ("lemon", "lime-persian", "yuzu"):
-        assert scores[f"{fruit}-peel"] > scores[f"{fruit}-juice"], fruit
+        pool = search.candidates(catalog, [burundi], [f"{fruit}-peel", f"{fruit}-juice"])
+        peel, juice = search._single(pool, 0.0)[0].tolist()
+        assert peel > juice, fruit
 
 
 def test_trade_sense_for_a_plain_espresso(catalog: Catalog) -> None:
