@@ -14,6 +14,7 @@ from pairing.search import (
     Blend,
     Candidates,
     Contribution,
+    bridge_of,
     candidates,
     contributions,
     precedents,
@@ -224,8 +225,13 @@ def blend_reasons(catalog: Catalog, base: CoffeeBase, blend: Blend) -> tuple[str
             fitted, rows.features[rows.position[form_id]], rows.kind_means[catalog.kind(form)], cup
         )
         good = main_reasons(catalog, form, found)
-        why = contribution_words(catalog, base, form, good[0]) if good else "contrast to the coffee"
-        out.append(f"{short(form)} brings {lead_words(catalog, form)}; {why}")
+        said = [contribution_words(catalog, base, form, c) for c in good if c.more][:1]
+        said += echo_words(catalog, base, form)
+        if not said:
+            said = [contribution_words(catalog, base, form, c) for c in good][:1]
+        why = " and ".join(said) or "contrast to the coffee"
+        lead = lead_words(catalog, form)
+        out.append(f"{short(form)}: {lead}; {why.replace(f'its {lead} ', 'it ', 1)}")
     pool = candidates(catalog, [base], blend.form_ids)
     together = _together(catalog, pool)
     if together:
@@ -243,6 +249,24 @@ def blend_reasons(catalog: Catalog, base: CoffeeBase, blend: Blend) -> tuple[str
     else:
         out.append("no coffee tradition on file: new ground")
     return tuple(out)
+
+
+ECHO = 0.01  # log2 units: a softer echo is no reason
+
+
+def echo_words(catalog: Catalog, base: CoffeeBase, form: Form) -> list[str]:
+    """What an ingredient shares with what sets this coffee apart: none or one phrase."""
+    fitted, rows = affinity.model(catalog), affinity.bench(catalog)
+    x = rows.features[rows.position[form.form_id]]
+    table = x[:, None] * bridge_of(fitted) * affinity.coffee_features(catalog, base)[None, :]
+    each = table.sum(axis=1)
+    best = int(np.argmax(each))
+    if each[best] < ECHO or not fitted.names[best].startswith("aroma:"):
+        return []
+    group_id = fitted.names[best].partition(":")[2]
+    if sets_apart(catalog, base)[aroma.axis(catalog).groups.index(group_id)] <= 0:
+        return []
+    return [f"echoes this coffee's {catalog.groups[group_id].name.lower()}"]
 
 
 def _together(catalog: Catalog, pool: Candidates) -> str:

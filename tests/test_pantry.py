@@ -145,3 +145,22 @@ def test_an_ingredient_nobody_can_weigh_is_refused(catalog: Catalog, tmp_path: P
     text = '[[ingredients]]\ningredient_id = "ghost"\nname = "Ghost"\nkind = "spice"\n'
     with pytest.raises(PairingError, match="ghost"):
         open_pantry(write(tmp_path, text), catalog)
+
+
+def test_prices_and_stock_reach_the_formula(catalog: Catalog, tmp_path: Path) -> None:
+    import json
+
+    from click.testing import CliRunner
+
+    from pairing.cli import cli
+
+    path = write(tmp_path, GOOD)
+    args = ["formula", "mandarin", "the green one", "--pantry", str(path), "--yield-g", "500"]
+    made = json.loads(CliRunner().invoke(cli, [*args, "--format", "json"]).output)
+    grams = {i["id"]: i["grams"] for i in made["ingredients"]}
+    by_hand = made["sugar_g"] * 1.2 / 1000 + grams["green-cardamom"] * 48.5 / 1000
+    assert made["cost"]["batch"] == pytest.approx(by_hand, rel=1e-4)
+    assert made["cost"]["no_price_for"] == ["mandarin"]
+    assert made["stock"]["batches"] == int(4000 / grams["mandarin"])
+    short = json.loads(CliRunner().invoke(cli, [*args[:-1], "50000", "--format", "json"]).output)
+    assert short["stock"]["short_g"]["mandarin"] > 0

@@ -217,7 +217,7 @@ def report(
     catalog = pantry.catalog
     process = made.cautions(catalog)
     keeping = made.keeping(catalog)
-    cost = _cost(pantry, made)
+    cost, stock = _cost(pantry, made), _stock(pantry, made)
     watch, hidden = watch_lines(findings, all_cautions)
     shown = [c for c in process if all_cautions or c.caution_id in FIRST_CAUTIONS]
     hidden += len(process) - len(shown)
@@ -237,12 +237,12 @@ def report(
         _weigh(made),
         Text(_dose_words(made)),
         Bullets("Do", made.steps, numbered=True),
-        Bullets("What comes out", _yield_lines(made, cost)),
+        Bullets("What comes out", [*_yield_lines(made, cost), *([stock["text"]] if stock else [])]),
         Bullets("Keeping", words),
         Bullets("Watch", watch),
         *stop_text(findings),
     ]
-    document = _document(catalog, made, findings, process, keeping, cost)
+    document = _document(catalog, made, findings, process, keeping, cost) | {"stock": stock}
     return Report(document, blocks, _csv(made, findings), "formula")
 
 
@@ -372,6 +372,23 @@ def _cost(pantry: Pantry, made: formulas.Formula) -> dict[str, Any] | None:
         "per_serving": spent.per_serving,
         "no_price_for": list(spent.missing),
     }
+
+
+def _stock(pantry: Pantry, made: formulas.Formula) -> dict[str, Any] | None:
+    """How far the pantry's stock goes."""
+    needs = {**made.grams, made.sweetener.sweetener_id: made.batch.sugar_g}
+    counted = {k: pantry.stock_g[k] / g for k, g in needs.items() if k in pantry.stock_g and g > 0}
+    if not counted:
+        return None
+    least = min(counted, key=lambda k: counted[k])
+    batches = int(counted[least])
+    missing = {k: needs[k] - pantry.stock_g[k] for k, n in counted.items() if n < 1}
+    text = (
+        "stock is short of " + ", ".join(f"{grams_word(g)} {k}" for k, g in missing.items())
+        if missing
+        else f"stock is enough for {batches} such batches ({least} runs out first)"
+    )
+    return {"text": text, "batches": batches, "runs_out_first": least, "short_g": missing}
 
 
 def _document(
