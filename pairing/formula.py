@@ -315,6 +315,38 @@ def _asked(
     return median, low_dose, high_dose
 
 
+HOT_C, COLD_C = 60.0, 3.0  # where a hot and an iced drink are drunk: common practice, no source
+
+
+def other_temperature(catalog: Catalog, made: Formula) -> tuple[str, float]:
+    """How the doses change if the same drink is served hot instead of cold, or the reverse.
+
+    Cold holds aroma back: by the Henry constants of ``volatility.csv`` (Sander 2023 and others) at
+    the warmth of a sip. How much of that a dose makes up is :data:`COLD_MADE_UP`.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    made : Formula
+
+    Returns
+    -------
+    (word, factor)
+        ``hot`` or ``iced``, and the median ratio of the doses.
+    """
+    cold = made.glass.temperature_c < (HOT_C + COLD_C) / 2
+    there = HOT_C if cold else COLD_C
+    held = aroma.profiles(catalog, [d.form.form_id for d in made.doses])
+    usual = np.array([d.g_per_kg for d in made.doses])
+    weight = held.oav(usual)  # what is loud decides
+    here_release = infusion.mouth_release(catalog, made.glass.temperature_c) ** COLD_MADE_UP
+    there_release = infusion.mouth_release(catalog, there) ** COLD_MADE_UP
+    with np.errstate(invalid="ignore", divide="ignore"):
+        ratios = (weight @ here_release) / (weight @ there_release)
+    ratios = ratios[np.isfinite(ratios)]
+    return ("hot" if cold else "iced"), float(np.median(ratios)) if len(ratios) else 1.0
+
+
 # --- the batch ----------------------------------------------------------------------------
 
 

@@ -363,3 +363,15 @@ def test_powder_goes_in_after_the_filter(catalog: Catalog, burundi: coffee.Coffe
     made = formula.make(catalog, ("green-tea-ground", "clove-ground"), burundi)
     places = order(made, "Add Ground clove", "Strain", "paper filter;", "whisk it in", "85 °C")
     assert places == sorted(places)
+
+
+def test_the_other_temperature_is_said(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    # common practice, no source: an iced drink takes 1.5 to 2 times the dose of a hot one
+    iced = formula.make(catalog, BLEND, burundi, style="iced")
+    word, factor = formula.other_temperature(catalog, iced)
+    assert word == "hot"
+    assert 1 / 2.1 < factor < 1 / 1.5
+    hot = formula.make(catalog, BLEND, burundi, style="hot")
+    word, factor = formula.other_temperature(catalog, hot)
+    assert word == "iced"
+    assert 1.5 < factor < 2.1

@@ -235,7 +235,7 @@ def report(
             f"({made.strength_word})"
         ),
         _weigh(made),
-        Text(_dose_words(made)),
+        Text(_dose_words(catalog, made)),
         Bullets("Do", made.steps, numbered=True),
         Bullets("What comes out", [*_yield_lines(made, cost), *([stock["text"]] if stock else [])]),
         Bullets("Keeping", words),
@@ -243,6 +243,8 @@ def report(
         *stop_text(findings),
     ]
     document = _document(catalog, made, findings, process, keeping, cost) | {"stock": stock}
+    word, factor = formulas.other_temperature(catalog, made)
+    document |= {f"dose_factor_if_{word}": factor}
     return Report(document, blocks, _csv(made, findings), "formula")
 
 
@@ -282,12 +284,16 @@ def _yield_lines(made: formulas.Formula, cost: dict[str, Any] | None) -> list[st
     return [*out, cost["text"]] if cost else out
 
 
-def _dose_words(made: formulas.Formula) -> str:
+def _dose_words(catalog: Catalog, made: formulas.Formula) -> str:
     """What the dose columns mean, and where the aroma model has no say."""
     forms = [d.form for d in made.doses]
     text = (
         "Level is how loud beside the coffee: accent half of balanced, lead twice. g/kg of "
         "finished syrup; bar practice decides where the aroma model differs."
+    )
+    word, factor = formulas.other_temperature(catalog, made)
+    text += (
+        f" The same drink {word} takes about {factor:.1f} of these doses: cold holds aroma back."
     )
     silent = [d for d in made.doses if not d.aroma_informs]
     names = {
