@@ -11,16 +11,17 @@ from pairing.aroma import Array
 from pairing.catalog import Catalog, Form, Tradition
 from pairing.coffee import CoffeeBase
 from pairing.search import (
+    POINTS,
     Blend,
     Candidates,
     Contribution,
     bridge_of,
     candidates,
+    character_of,
     contributions,
-    precedents,
     sets_apart,
     taste_apart,
-    tradition_counts,
+    traditions_of,
 )
 
 __all__ = [
@@ -115,56 +116,47 @@ def contribution_words(
 
 
 def lead_words(catalog: Catalog, form: Form) -> str:
-    """Loudest group of a form with its loudest odorant: ``cinnamon ((E)-Cinnamaldehyde)``."""
+    """Character of a form with its loudest odorant: ``cinnamon ((E)-Cinnamaldehyde)``."""
+    group_id = character_of(catalog, form)
     held = aroma.profiles(catalog)
     row = held.position.get(form.form_id)
-    if row is None:
+    if not group_id or row is None:
         return "taste more than aroma"
     oav = held.oav(aroma.drink_g_per_l(aroma.usual_dose(form) or 10.0))[row]
-    group_id = character(catalog, oav)
-    if not group_id:
-        return "taste more than aroma"
     return f"{catalog.groups[group_id].name.lower()} ({top_odorant(catalog, oav, group_id)})"
 
 
-def character(catalog: Catalog, oav: Array) -> str:
-    """The aroma group that gives an aroma its character: loud in it, and not in most others.
-
-    Loudness times the inverse document frequency of the group over all forms (Sparck Jones,
-    J. Documentation 28, 11-21, 1972; from memory). Empty where nothing is audible.
-
-    Parameters
-    ----------
-    catalog : Catalog
-    oav : (n_compounds,) array
-    """
-    held = aroma.profiles(catalog)
-    loud = aroma.group_loudness(oav[None, :], held.axis)[0]
-    if not (loud > 0.1).any():
-        return ""
-    telling = catalog.__dict__.get("_telling_groups")
-    if telling is None:
-        audible = (aroma.group_loudness(held.oav(1.0), held.axis) > 0.5).sum(axis=0)
-        telling = np.log((1.0 + len(held.ids)) / (1.0 + audible)) ** 0.5
-        catalog.__dict__["_telling_groups"] = telling
-    return held.axis.groups[int(np.argmax(loud * telling))]
+LOUD_SHARE = 0.7  # of the loudest group: a group softer than that is no reason to name
 
 
-def main_reasons(catalog: Catalog, form: Form, found: Sequence[Contribution]) -> list[Contribution]:
-    """Contributions worth saying: what the form is loud in first, then what it lacks."""
+def loud_groups(catalog: Catalog, form: Form) -> set[str]:
+    """Aroma groups (as features) in which a form is loud, its character among them."""
     held = aroma.profiles(catalog)
     row = held.position.get(form.form_id)
-    loud: dict[str, float] = {}
-    if row is not None:
-        groups = aroma.group_loudness(held.oav(1.0)[row], held.axis)
-        loud = {f"aroma:{g}": float(v) for g, v in zip(held.axis.groups, groups, strict=True)}
-    floor = LOUD_SHARE * max(loud.values(), default=0.0)
-    good = [c for c in found if c.value > SMALL]
-    has = [c for c in good if c.more and loud.get(c.feature, floor) >= floor]
-    return has or [c for c in good if not c.more] or good
+    if row is None:
+        return set()
+    loud = aroma.group_loudness(held.oav(1.0)[row], held.axis)
+    floor = LOUD_SHARE * float(loud.max())
+    out = {f"aroma:{g}" for g, v in zip(held.axis.groups, loud, strict=True) if v >= floor > 0}
+    return out | {f"aroma:{character_of(catalog, form)}"}
 
 
-LOUD_SHARE = 0.7  # of the loudest group: a group softer than that is no reason to name
+def main_reasons(
+    catalog: Catalog, base: CoffeeBase, form: Form, found: Sequence[Contribution]
+) -> list[Contribution]:
+    """Contributions worth saying: what the form is loud in first, then what it lacks.
+
+    A coffee less bitter than most is not praised for its bitterness.
+    """
+    loud = loud_groups(catalog, form)
+    mild = taste_apart(catalog, base)["bitterness"] < 1.0
+    good = [
+        c
+        for c in found
+        if c.value > SMALL and not (mild and c.partner == "taste:bitter" and c.more)
+    ]
+    has = [c for c in good if c.more and (c.feature in loud or c.part == "taste")]
+    return has or [c for c in good if not c.more]
 
 
 def coffee_words(catalog: Catalog, base: CoffeeBase) -> str:
@@ -188,16 +180,13 @@ def coffee_words(catalog: Catalog, base: CoffeeBase) -> str:
     return "; ".join(bits) or "close to a plain medium washed arabica"
 
 
-def leader(catalog: Catalog, form_ids: Sequence[str]) -> tuple[str, str]:
-    """The loudest partner at usual doses, and its loudest aroma group in words."""
+def leader(catalog: Catalog, form_ids: Sequence[str]) -> str:
+    """The loudest partner at usual doses."""
     held = aroma.profiles(catalog, form_ids)
     doses = np.array(
         [aroma.drink_g_per_l(aroma.usual_dose(catalog.forms[f]) or 1.0) for f in form_ids]
     )
-    oav = held.oav(doses)
-    loud = int(np.argmax(oav.sum(axis=1)))
-    group_id = character(catalog, oav[loud])
-    return form_ids[loud], catalog.groups[group_id].words if group_id else ""
+    return form_ids[int(np.argmax(held.oav(doses).sum(axis=1)))]
 
 
 def tradition_words(tradition: Tradition) -> str:
@@ -207,7 +196,7 @@ def tradition_words(tradition: Tradition) -> str:
 
 
 def blend_reasons(catalog: Catalog, base: CoffeeBase, blend: Blend) -> tuple[str, ...]:
-    """Why a blend ranks where it does: one line a partner, one for the partners, one for precedent.
+    """Why a blend ranks where it does: a line a partner, one for the partners, one for precedent.
 
     Parameters
     ----------
@@ -218,55 +207,55 @@ def blend_reasons(catalog: Catalog, base: CoffeeBase, blend: Blend) -> tuple[str
     """
     fitted, rows = affinity.model(catalog), affinity.bench(catalog)
     cup = affinity.coffee_features(catalog, base)
+    pool = candidates(catalog, [base], blend.form_ids)
+    echoed: dict[str, list[str]] = {}
     out = []
     for form_id in blend.form_ids:
         form = catalog.forms[form_id]
         found = contributions(
             fitted, rows.features[rows.position[form_id]], rows.kind_means[catalog.kind(form)], cup
         )
-        good = main_reasons(catalog, form, found)
-        said = [contribution_words(catalog, base, form, c) for c in good if c.more][:1]
-        said += echo_words(catalog, base, form)
-        if not said:
-            said = [contribution_words(catalog, base, form, c) for c in good][:1]
-        why = " and ".join(said) or "contrast to the coffee"
+        has = [c for c in main_reasons(catalog, base, form, found) if c.more]
         lead = lead_words(catalog, form)
-        out.append(f"{short(form)}: {lead}; {why.replace(f'its {lead} ', 'it ', 1)}")
-    pool = candidates(catalog, [base], blend.form_ids)
+        why = contribution_words(catalog, base, form, has[0]) if has else ""
+        why = why.replace(f"its {lead} ", "it ", 1)
+        out.append(f"{short(form)}: {lead}{'; ' if why else ''}{why}")
+        group = echo_group(catalog, base, form)
+        if group and POINTS["echo"] * float(pool.echo[0][pool.position[form_id]]) >= 1.0:
+            echoed.setdefault(group, []).append(short(form))
+    for group, names in echoed.items():
+        verb = "echo" if len(names) > 1 else "echoes"
+        out.append(f"{_listed(names)} {verb} this coffee's {catalog.groups[group].name.lower()}")
     together = _together(catalog, pool)
     if together:
         out.append(together)
-    known = precedents(catalog, blend.form_ids)
-    counts = tradition_counts(catalog)
-    names = [
-        f"{short(catalog.forms[f])} ({counts[owner]})"
+    known = [
+        f"{short(catalog.forms[f])} ({tradition_words(old[0])})"
         for f in blend.form_ids
-        if (owner := catalog.forms[f].ingredient_id) in counts
+        if (old := traditions_of(catalog, catalog.forms[f]))
     ]
-    if names:
-        example = tradition_words(known[0])
-        out.append(f"coffee traditions know {', '.join(names)}, as in {example}")
-    else:
-        out.append("no coffee tradition on file: new ground")
+    out.append(
+        f"coffee traditions: {', '.join(known)}" if known else "no coffee tradition on file: new"
+    )
     return tuple(out)
 
 
-ECHO = 0.01  # log2 units: a softer echo is no reason
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def echo_words(catalog: Catalog, base: CoffeeBase, form: Form) -> list[str]:
-    """What an ingredient shares with what sets this coffee apart: none or one phrase."""
+def echo_group(catalog: Catalog, base: CoffeeBase, form: Form) -> str:
+    """The aroma group that a form shares with what sets a coffee apart, if loud in it."""
     fitted, rows = affinity.model(catalog), affinity.bench(catalog)
     x = rows.features[rows.position[form.form_id]]
-    table = x[:, None] * bridge_of(fitted) * affinity.coffee_features(catalog, base)[None, :]
-    each = table.sum(axis=1)
+    each = x * (bridge_of(fitted) @ affinity.coffee_features(catalog, base))
     best = int(np.argmax(each))
-    if each[best] < ECHO or not fitted.names[best].startswith("aroma:"):
-        return []
     group_id = fitted.names[best].partition(":")[2]
+    if each[best] <= 0 or group_id not in catalog.groups:
+        return ""
     if sets_apart(catalog, base)[aroma.axis(catalog).groups.index(group_id)] <= 0:
-        return []
-    return [f"echoes this coffee's {catalog.groups[group_id].name.lower()}"]
+        return ""
+    return group_id if f"aroma:{group_id}" in loud_groups(catalog, form) else ""
 
 
 def _together(catalog: Catalog, pool: Candidates) -> str:
@@ -312,11 +301,17 @@ def blend_watch(catalog: Catalog, blend: Blend) -> tuple[str, ...]:
         grave = [
             h
             for h in safety.hazards_for(form.ingredient_id, form.form, kind)
-            if h.severity in ("stop", "limit") or (h.severity == "caution" and h.topic in TOPICS)
+            if h.topic in WATCH_WORDS and h.severity in ("stop", "limit", "caution")
         ]
         if grave:
-            out.append(f"{short(form)}: {grave[0].topic} caution, see `pairing show {form_id}`")
+            out.append(f"{short(form)}: {WATCH_WORDS[grave[0].topic]}")
     return tuple(out)
 
 
-TOPICS = ("dose", "toxic", "look-alike", "interaction", "allergy")
+WATCH_WORDS = {
+    "dose": "weigh it, the dose has a limit",
+    "toxic": "poisonous in the wrong part or amount",
+    "look-alike": "has a poisonous or worthless look-alike: buy it by its botanical name",
+    "interaction": "interacts with medicines",
+    "allergy": "some people react to it",
+}

@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from itertools import combinations
 
 import numpy as np
 import numpy.typing as npt
@@ -76,7 +77,7 @@ CITRUS_FORMS = ("slice", "peel", "juice", "dried")
 # kinds that flavour a syrup; sweeteners are chosen for the sugar
 PARTNER_KINDS = ("spice", "root", "herb", "flower", "nut", "seed", "roast", "tea", "wood")
 DRAWS, SEED = 1000, 1
-SHORTLIST = 400  # blends for which the draws are made
+SHORTLIST = 1500  # blends for which the draws are made
 NOVELTY = {"both": 1.0, "familiar": 2.5, "surprising": -1.0, "aroma-only": 0.0}
 
 
@@ -301,6 +302,46 @@ def _acid(catalog: Catalog, form_ids: Sequence[str]) -> Array:
     return np.array(out)
 
 
+TRUST_READ_SHARE = 0.25  # share of rows seen in text from which an aroma counts in full
+TRUST_FLOOR = 0.6  # what an aroma counts whose rows are all recalled: our choice
+
+
+def trusted(catalog: Catalog, form: Form) -> float:
+    """How much the aroma of a form counts, 0.6 (all recalled) to 1 (a good part read).
+
+    A thin one (fewer than six odorants with an amount and a threshold) counts half of that.
+    """
+    store = catalog.__dict__.setdefault("_trusted", {})
+    if form.form_id not in store:
+        held = {m.material for m in catalog.form_materials.get(form.form_id, ())}
+        rows = [c for c in catalog.composition.get(form.ingredient_id, ()) if c.material in held]
+        read = sum(r.evidence == "read" for r in rows) / len(rows) if rows else 0.0
+        weight = TRUST_FLOOR + (1.0 - TRUST_FLOOR) * min(1.0, read / TRUST_READ_SHARE)
+        store[form.form_id] = weight * (0.5 if evidence_word(catalog, form) == "thin" else 1.0)
+    return float(store[form.form_id])
+
+
+MOST_ECHO = 0.17  # about six points: what sets a coffee apart moves a ranking, it does not make it
+
+
+def _echo(shared: Array, cup: Array, fitted: Model) -> Array:
+    """Echo of each form, a small difference between coffees speaking louder than its size.
+
+    The difference of a coffee from the plain one is taken to the power of a half (people notice
+    small differences between similar cups: Stevens' power law, exponent our choice), and the echo
+    is held within +-0.17.
+    """
+    shift = np.array([n.startswith("shift:") for n in fitted.names])
+    size = float(np.linalg.norm(cup[shift]))
+    if size < 1e-9:
+        return np.zeros_like(shared)
+    lifted = shared / math.sqrt(size) * math.sqrt(ECHO_REFERENCE)
+    return np.asarray(MOST_ECHO * np.tanh(lifted / MOST_ECHO))
+
+
+ECHO_REFERENCE = 0.2  # size of the difference that counts as itself: a light roast's, about
+
+
 def bridge_of(fitted: Model) -> Array:
     """Coefficients of what an ingredient shares with what sets a coffee apart."""
     return np.asarray(fitted.learned * (fitted.part_of == "bridge"))
@@ -313,42 +354,112 @@ def harmony_without_bridge(fitted: Model) -> Array:
 
 def _precedent(catalog: Catalog, form_ids: Sequence[str], x: Array, means: Array) -> Array:
     """How well known each form is with coffee, (n,)."""
-    count = tradition_counts(catalog)
-    known = np.array([count.get(catalog.forms[f].ingredient_id, 0) for f in form_ids])
+    known = np.array([tradition_count(catalog, f) for f in form_ids])
     fitted = affinity.model(catalog)
     cup = affinity.coffee_features(catalog)
     usual = (x - means) @ (fitted.coef - fitted.harmony_coef) @ cup
     return np.asarray(TRADITION_WEIGHT * np.log2(1.0 + known) + RECIPE_WEIGHT * usual)
 
 
+SAME_CHARACTER = 0.5  # how much two of one character crowd each other, beyond their likeness
+
+
+def _same_character(catalog: Catalog, form_ids: Sequence[str]) -> Array:
+    """1 where two forms have their character from one aroma group, (n, n)."""
+    groups = np.array([character_of(catalog, catalog.forms[f]) for f in form_ids])
+    return np.asarray((groups[:, None] == groups[None, :]) & (groups != "")[:, None], dtype=float)
+
+
+def character(catalog: Catalog, oav: Array) -> str:
+    """The aroma group that gives an aroma its character: loud in it, and not in most others.
+
+    Loudness times the root of the inverse document frequency of the group over all forms (Sparck
+    Jones, J. Documentation 28, 11-21, 1972; from memory). Empty where nothing is audible.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    oav : (n_compounds,) array
+    """
+    held = aroma.profiles(catalog)
+    loud = aroma.group_loudness(oav[None, :], held.axis)[0]
+    if not (loud > 0.1).any():
+        return ""
+    telling = catalog.__dict__.get("_telling_groups")
+    if telling is None:
+        audible = (aroma.group_loudness(held.oav(1.0), held.axis) > 0.5).sum(axis=0)
+        telling = np.sqrt(np.log((1.0 + len(held.ids)) / (1.0 + audible)))
+        catalog.__dict__["_telling_groups"] = telling
+    return held.axis.groups[int(np.argmax(loud * telling))]
+
+
+def character_of(catalog: Catalog, form: Form) -> str:
+    """Character of a form at its usual dose (cached)."""
+    store = catalog.__dict__.setdefault("_character_of", {})
+    if form.form_id not in store:
+        held = aroma.profiles(catalog)
+        row = held.position.get(form.form_id)
+        dose = aroma.drink_g_per_l(aroma.usual_dose(form) or 10.0)
+        amounts = held.best[row] * dose if row is not None else np.zeros(len(held.axis.compounds))
+        with np.errstate(invalid="ignore"):
+            oav = np.minimum(amounts, 1e3 * held.axis.solubility) / held.axis.threshold_best
+        store[form.form_id] = character(catalog, np.nan_to_num(oav))
+    return str(store[form.form_id])
+
+
+def uses(catalog: Catalog, tradition: Tradition, form: Form) -> bool:
+    """Whether a tradition uses this form: citrus form by form, the rest by ingredient.
+
+    Peel, slice and juice of a fruit are three different ingredients; whole, ground or dried
+    spice is one.
+    """
+    for name in tradition.ingredient_ids:
+        used = catalog.forms.get(name)
+        owner = used.ingredient_id if used else name
+        if owner != form.ingredient_id:
+            continue
+        if used is None or catalog.kind(form) != "citrus":
+            return True
+        if form_class(used) == form_class(form):
+            return True
+    return False
+
+
+def form_class(form: Form) -> str:
+    """Peel and zest count as one; slices, juice and dried fruit stand alone."""
+    return "peel" if form.form in ("peel", "zest") else form.form
+
+
+def traditions_of(catalog: Catalog, form: Form) -> tuple[Tradition, ...]:
+    """Coffee traditions that use a form (cached)."""
+    store = catalog.__dict__.setdefault("_traditions_of", {})
+    if form.form_id not in store:
+        store[form.form_id] = tuple(
+            t for t in catalog.traditions if t.with_coffee and uses(catalog, t, form)
+        )
+    found: tuple[Tradition, ...] = store[form.form_id]
+    return found
+
+
+def tradition_count(catalog: Catalog, form_id: str) -> int:
+    """Number of coffee traditions that use a form."""
+    return len(traditions_of(catalog, catalog.forms[form_id]))
+
+
 def _known_pairs(catalog: Catalog, form_ids: Sequence[str]) -> Array:
     """Log2 of 1 + traditions (with coffee or without) that use both, (n, n)."""
-    at: dict[str, list[int]] = {}
-    for i, form_id in enumerate(form_ids):
-        at.setdefault(catalog.forms[form_id].ingredient_id, []).append(i)
     count = np.zeros((len(form_ids), len(form_ids)))
+    forms = [catalog.forms[f] for f in form_ids]
+    named = {
+        catalog.forms[i].ingredient_id if i in catalog.forms else i
+        for t in catalog.traditions
+        for i in t.ingredient_ids
+    }
+    known = [k for k, f in enumerate(forms) if f.ingredient_id in named]
     for tradition in catalog.traditions:
-        used = {
-            catalog.forms[i].ingredient_id if i in catalog.forms else i
-            for i in tradition.ingredient_ids
-        }
-        rows = [i for owner in used for i in at.get(owner, ())]
+        rows = [k for k in known if uses(catalog, tradition, forms[k])]
         count[np.ix_(rows, rows)] += 1
     return np.asarray(np.log2(1.0 + count))
-
-
-def tradition_counts(catalog: Catalog) -> dict[str, int]:
-    """Number of coffee traditions by ingredient id."""
-    out: dict[str, int] = {}
-    for tradition in catalog.traditions:
-        if tradition.with_coffee:
-            owners = {
-                catalog.forms[i].ingredient_id if i in catalog.forms else i
-                for i in tradition.ingredient_ids
-            }
-            for owner in owners:
-                out[owner] = out.get(owner, 0) + 1
-    return out
 
 
 def candidates(
@@ -373,14 +484,16 @@ def candidates(
     owner = [owners.setdefault(species(catalog, f), len(owners)) for f in form_ids]
     cups = [affinity.coffee_features(catalog, b) for b in bases]
     h, bridge = harmony_without_bridge(fitted), bridge_of(fitted)
-    harmony = np.array([(x - means) @ h @ c for c in cups])
+    trust = np.array([trusted(catalog, catalog.forms[f]) for f in form_ids])
+    harmony = np.array([trust * ((x - means) @ h @ c) for c in cups])
     # centred on both kinds: x'Hy - mean(x)'H mean(y)
     among = x @ h @ x.T - means @ h @ means.T
     pairs = [_coverage_and_masking(catalog, b, form_ids) for b in bases]
     groups = slice(1, 1 + len(catalog.groups))
-    echo = np.array([x @ bridge @ c for c in cups])
+    echo = np.array([trust * _echo(x @ bridge @ c, c, fitted) for c in cups])
     alike = x[:, groups] @ x[:, groups].T  # unit vectors: cosine
     crowding = np.clip((alike - LIKE_ENOUGH) / (1.0 - LIKE_ENOUGH), 0.0, 1.0)
+    crowding = np.maximum(crowding, SAME_CHARACTER * _same_character(catalog, form_ids))
     return Candidates(
         tuple(form_ids),
         kinds,
@@ -582,8 +695,8 @@ def suggest(
     average : bool
         Rank by the mean over the coffees instead of the worst served.
     plain : bool
-        The bare ranking; otherwise forms of one citrus count once and no ingredient is in more
-        than a third of the list (unless it was asked for), so that it is worth reading.
+        The bare ranking; otherwise forms of one citrus count once, no two ingredients stand
+        together twice and none is in more than a third of the list (unless it was asked for).
     draws, seed : int
         Monte-Carlo draws; same seed, same answer.
 
@@ -625,9 +738,10 @@ def suggest(
 def _varied(
     pool: Candidates, combos: Index, fixed: Index, slots: Sequence[Index], top: int
 ) -> list[int]:
-    """Places of the blends to show, best first, with no ingredient in more than a third.
+    """Places of the blends to show, best first, that differ enough to be worth reading.
 
-    Two forms of one citrus count once; what was asked for by name is not counted.
+    No ingredient is in more than a third, no two stand together twice, two forms of one citrus
+    count once; what was asked for by name is not counted.
     """
     asked = set(pool.owner[fixed].tolist())
     for slot in slots:
@@ -637,14 +751,17 @@ def _varied(
         asked |= set(pool.owner.tolist())
     most = max(2, math.ceil(top / 3))
     seen: dict[int, int] = {}
-    sets: set[frozenset[int]] = set()
+    taken: set[frozenset[int]] = set()
     out = []
     for place, combo in enumerate(combos):
         owners = frozenset(pool.owner[combo].tolist())
-        if owners in sets or any(seen.get(o, 0) >= most for o in owners - asked):
+        free = owners - asked
+        # two ingredients that were not asked for stand together once
+        pairs = {frozenset(p) for p in combinations(sorted(free), 2)} or {owners}
+        if pairs & taken or any(seen.get(o, 0) >= most for o in free):
             continue
-        sets.add(owners)
-        for o in owners - asked:
+        taken |= pairs
+        for o in free:
             seen[o] = seen.get(o, 0) + 1
         out.append(place)
     return out
@@ -688,6 +805,8 @@ def _slots(
     if size == 1 and not kinds and citrus is None:
         partners = list(allowed)
     has_citrus = any(catalog.kind(catalog.forms[f]) == "citrus" for f in fixed)
+    if has_citrus and citrus == "none":
+        raise PairingError("a blend without citrus cannot hold a citrus: leave one of the two out")
     free = size - len(fixed)
     if free < 0:
         raise PairingError(f"{len(fixed)} ingredients are fixed, the blend takes {size}")
@@ -827,7 +946,9 @@ def _confidence(catalog: Catalog, form_ids: Sequence[str], width: float) -> str:
 # --- reasons ------------------------------------------------------------------------------
 
 
-def contributions(fitted: Model, x: Array, mean: Array, other: Array) -> tuple[Contribution, ...]:
+def contributions(
+    fitted: Model, x: Array, mean: Array, other: Array, trust: float = 1.0
+) -> tuple[Contribution, ...]:
     """What each feature of one side adds to the harmony with the other, weightiest first.
 
     Parameters
@@ -837,13 +958,15 @@ def contributions(fitted: Model, x: Array, mean: Array, other: Array) -> tuple[C
         Profile, and the mean profile of its kind.
     other : (n_features,) array
         Profile of the other side.
+    trust : float
+        How much the aroma counts, see :func:`trusted`.
 
     Returns
     -------
     tuple of Contribution
         Their values add up to ``(x - mean)' H other`` with H the harmony without the bridge.
     """
-    table = (x - mean)[:, None] * harmony_without_bridge(fitted) * other[None, :]
+    table = trust * (x - mean)[:, None] * harmony_without_bridge(fitted) * other[None, :]
     out = []
     for i, name in enumerate(fitted.names):
         value = float(table[i].sum())
@@ -856,20 +979,16 @@ def contributions(fitted: Model, x: Array, mean: Array, other: Array) -> tuple[C
 
 
 def precedents(catalog: Catalog, form_ids: Iterable[str]) -> list[Tradition]:
-    """Traditions of coffee with any of these ingredients, those with most of them first."""
-    wanted = {catalog.forms[f].ingredient_id for f in form_ids} | set(form_ids)
-
-    def shared(tradition: Tradition) -> int:
-        return len(
-            {
-                catalog.forms[i].ingredient_id if i in catalog.forms else i
-                for i in tradition.ingredient_ids
-                if i in wanted or (i in catalog.forms and catalog.forms[i].ingredient_id in wanted)
-            }
-        )
-
-    found = [t for t in catalog.traditions if t.with_coffee and shared(t)]
-    return sorted(found, key=lambda t: (-shared(t), len(t.ingredient_ids), t.tradition_id))
+    """Coffee traditions that use any of these forms, those with most of them first."""
+    forms = [catalog.forms[f] for f in form_ids]
+    shared = {
+        t.tradition_id: sum(t in traditions_of(catalog, f) for f in forms)
+        for t in catalog.traditions
+    }
+    found = [t for t in catalog.traditions if shared[t.tradition_id]]
+    return sorted(
+        found, key=lambda t: (-shared[t.tradition_id], len(t.ingredient_ids), t.tradition_id)
+    )
 
 
 @dataclass(frozen=True)
@@ -957,13 +1076,11 @@ def check(
         for i in order[: rank - 1]
         if pool.owner[i] != pool.owner[here]
     ]
-    count = tradition_counts(catalog).get(form.ingredient_id, 0)
-    place, harmony_place = (rank - 0.5) / len(peers), (by_harmony - 0.5) / len(peers)
-    known = count >= 3 or float(pool.precedent[here]) > 0.3
+    count = tradition_count(catalog, form.form_id)
     return Check(
         form,
-        _verdict(place),
-        _carried_by(harmony_place <= 0.5, known),
+        _verdict(MIDDLE + float(single[0, here])),
+        _carried_by(single_parts(pool, here)),
         _blend(catalog, pool, single, paired, np.array([here]), drawn, here, novelty, False),
         rank,
         len(peers),
@@ -971,7 +1088,7 @@ def check(
         by_harmony,
         count,
         float(fitted.score(mean, cup)[0]),
-        contributions(fitted, pool.features[here], mean, cup),
+        contributions(fitted, pool.features[here], mean, cup, trusted(catalog, form)),
         tuple(_one_each(pool, better)[:3]),
         tuple(precedents(catalog, [form.form_id])[:4]),
     )
@@ -989,16 +1106,25 @@ def _one_each(pool: Candidates, found: list[tuple[str, float]]) -> list[tuple[st
     return out
 
 
-def _verdict(place: float) -> str:
-    """Words for a place among its kind, 0 the best and 1 the last."""
-    if place <= 0.25:
-        return "suits it well"
-    if place <= 0.5:
-        return "suits it"
-    return "so-so" if place <= 0.8 else "does not suit it"
+VERDICTS = ((62.0, "suits it well"), (56.0, "suits it"), (49.0, "is so-so"))
 
 
-def _carried_by(aroma_agrees: bool, known: bool) -> str:
+def _verdict(score: float) -> str:
+    """Words for a score; 50 is neutral."""
+    return next((word for least, word in VERDICTS if score >= least), "does not suit it")
+
+
+def single_parts(pool: Candidates, here: int) -> tuple[float, float]:
+    """Points that aroma (harmony and echo) and precedent bring to one candidate."""
+    aroma_points = POINTS["harmony"] * float(pool.harmony[0][here]) + POINTS["echo"] * float(
+        pool.echo[0][here]
+    )
+    return aroma_points, POINTS["precedent"] * float(pool.precedent[here])
+
+
+def _carried_by(points: tuple[float, float]) -> str:
+    """What speaks for an ingredient: at least a point and a half of aroma or of precedent."""
+    aroma_agrees, known = (p >= 1.5 for p in points)
     if aroma_agrees and known:
         return "aroma and precedent"
     return "aroma" if aroma_agrees else "precedent" if known else ""

@@ -119,9 +119,10 @@ def _bases(
 @click.option(
     "--top", type=click.IntRange(1, 100), default=10, show_default=True, help="How many blends."
 )
-@click.option("--familiar", "taste", flag_value="familiar", help="Weigh precedent more.")
-@click.option("--surprising", "taste", flag_value="surprising", help="Weigh precedent against.")
-@click.option("--aroma-only", "taste", flag_value="aroma-only", help="Leave precedent out.")
+@click.option("--familiar", is_flag=True, help="Weigh precedent more.")
+@click.option("--surprising", is_flag=True, help="Weigh precedent against.")
+@click.option("--aroma-only", is_flag=True, help="Leave precedent out.")
+@click.option("--why", is_flag=True, help="Reasons and points of every blend, not of the first.")
 @click.option(
     "--average",
     is_flag=True,
@@ -155,7 +156,10 @@ def suggest(
     size: int,
     month: int | None,
     top: int,
-    taste: str | None,
+    familiar: bool,
+    surprising: bool,
+    aroma_only: bool,
+    why: bool,
     average: bool,
     plain: bool,
     draws: int,
@@ -178,6 +182,16 @@ def suggest(
     opened = open_catalog(pantry, data_folder)
     catalog = opened.catalog
     bases = _bases(opened, coffees, menu, words)
+    chosen = [
+        name
+        for name, on in (
+            ("familiar", familiar), ("surprising", surprising), ("aroma-only", aroma_only)
+        )
+        if on
+    ]  # fmt: skip
+    if len(chosen) > 1:
+        raise PairingError(f"--{' and --'.join(chosen)} pull against each other; give one")
+    taste = chosen[0] if chosen else "both"
     found = search.suggest(
         catalog,
         bases,
@@ -187,13 +201,15 @@ def suggest(
         size=size,
         month=month,
         top=top,
-        taste=taste or "both",
+        taste=taste,
         average=average,
         plain=plain,
         draws=draws,
         seed=seed,
     )
-    show(_suggest_report(catalog, bases, found, taste or "both", average), how)
+    asked = {"taste": taste, "average": average, "plain": plain, "top": top, "month": month,
+             "why": why}  # fmt: skip
+    show(_suggest_report(catalog, bases, found, asked), how)
 
 
 def _names(catalog: Catalog, form_ids: tuple[str, ...]) -> str:
@@ -212,19 +228,17 @@ def _suggest_report(
     catalog: Catalog,
     bases: list[CoffeeBase],
     found: list[search.Blend],
-    taste: str,
-    average: bool,
+    asked: dict[str, Any],
 ) -> Report:
     rows: list[list[Any]] = []
     details: list[Bullets] = []
     records: list[dict[str, Any]] = []
     for place, blend in enumerate(found, 1):
-        worst = min(range(len(bases)), key=lambda m: blend.per_coffee[m])
-        base = bases[worst]
+        base = _weakest(bases, blend)
         why = reasons.blend_reasons(catalog, base, blend)
-        watch = reasons.blend_watch(catalog, blend)
-        lead, lead_words = reasons.leader(catalog, blend.form_ids)
-        parts = {p.key: p.points for p in blend.parts}
+        watch = [*reasons.blend_watch(catalog, blend), *_out_of_season(catalog, blend, asked)]
+        lead = reasons.leader(catalog, blend.form_ids)
+        counts = [search.tradition_count(catalog, f) for f in blend.form_ids]
         rows.append(
             [
                 place,
@@ -232,64 +246,66 @@ def _suggest_report(
                 f"{blend.score:.0f}",
                 f"{blend.low:.0f}-{blend.high:.0f}",
                 f"{100 * blend.top_ten:.0f} %",
-                known_word(blend.precedent),
+                "+".join(str(c) for c in counts),
                 blend.confidence,
             ]
         )
-        lines = [f"leads: {reasons.short(catalog.forms[lead])} ({lead_words})", *why]
+        lines = [f"{reasons.short(catalog.forms[lead])} leads", *why] if len(counts) > 1 else [*why]
         lines += [f"watch: {w}" for w in watch]
         if len(bases) > 1:
             lines.append(
-                f"weakest with {base.coffee.words} ({blend.per_coffee[worst]:.0f}), best "
+                f"weakest with {base.coffee.words} ({min(blend.per_coffee):.0f}), best "
                 f"{max(blend.per_coffee):.0f}"
             )
-        lines.append(
-            "points: 50 "
-            + " ".join(
-                f"{p.points:+.1f} {p.words};" for p in blend.parts if abs(p.points) >= 0.05
-            ).rstrip(";")
-        )
-        title = f"{place}. {_names(catalog, blend.form_ids)}"
-        details.append(Bullets(title, lines))
+        if asked["why"]:
+            lines.append(_points(blend))
+        if place <= SHORT_DETAILS or asked["why"]:
+            details.append(Bullets(f"{place}. {_names(catalog, blend.form_ids)}", lines))
         records.append(
             {
                 "ingredients": list(blend.form_ids),
+                "labels": [catalog.forms[f].label for f in blend.form_ids],
                 "score": blend.score,
                 "low": blend.low,
                 "high": blend.high,
                 "probability_top_ten": blend.top_ten,
                 "confidence": blend.confidence,
-                "parts": {k: v for k, v in parts.items()},
-                "precedent": known_word(blend.precedent),
+                "parts": {p.key: p.points for p in blend.parts},
+                "traditions": dict(zip(blend.form_ids, counts, strict=True)),
                 "leads": lead,
                 "reasons": list(why),
-                "watch": list(watch),
-                "per_coffee": list(blend.per_coffee),
+                "watch": watch,
+                "per_coffee": [
+                    {"coffee": b.coffee.words, "score": v}
+                    for b, v in zip(bases, blend.per_coffee, strict=True)
+                ],
             }
         )
-    several = len(bases) > 1
+    taste = asked["taste"]
     heads = [Text(f"For {b.coffee.words}: {reasons.coffee_words(catalog, b)}") for b in bases]
-    how_ranked = (
-        ("ranked by the mean over the coffees" if average else "ranked by the worst served coffee")
-        + "; "
-        if several
-        else ""
-    )
+    ranked = "by the mean over the coffees" if asked["average"] else "by the worst served coffee"
     table = Table(
-        f"Score: 50 is neutral; 5-95 % range over what is known of amounts and thresholds; "
-        f"{how_ranked}{TASTE_WORDS[taste]}",
-        ["", "blend", "score", "range", "top ten", "known", "confidence"],
+        f"Score: 50 is neutral; {f'ranked {ranked}; ' if len(bases) > 1 else ''}"
+        f"{TASTE_WORDS[taste]}",
+        ["", "blend", "score", "range", "top ten", "traditions", "confidence"],
         rows,
     )
     blocks: list[Text | Bullets | Table] = [*heads, table, *details]
+    if len(found) > SHORT_DETAILS and not asked["why"]:
+        blocks.append(Text("--why prints the reasons and points of every blend."))
+    if len(found) < asked["top"] and not asked["plain"]:
+        blocks.append(
+            Text(f"{len(found)} blends differ enough to be worth reading; --all prints the rest.")
+        )
+    blocks.append(Text(LEGEND))
     note = kind_note(
         catalog, bases[0], {catalog.kind(catalog.forms[f]) for b in found for f in b.form_ids}
     )
     if note:
         blocks.append(Text(note))
-    blocks.append(
-        Text("Next: pairing formula " + " ".join(found[0].form_ids) + _coffee_flags(bases[0]))
-    )
+    best = found[0]
+    flags = _coffee_flags(_weakest(bases, best))
+    blocks.append(Text("Next: pairing formula " + " ".join(best.form_ids) + flags))
     document = {
         "coffees": [
             {
@@ -303,35 +319,71 @@ def _suggest_report(
             for b in bases
         ],
         "taste": taste,
+        "score_neutral": search.MIDDLE,
+        "range_percentiles": [5, 95],
         "blends": records,
         "note": note,
     }
     data = Table(
         "",
-        ["place", "ingredients", "score", "low", "high", "probability_top_ten", "precedent",
+        ["place", "ingredients", "score", "low", "high", "probability_top_ten", "traditions",
          "confidence", "reasons"],
         [
             [n, ";".join(r["ingredients"]), r["score"], r["low"], r["high"],
-             r["probability_top_ten"], r["precedent"], r["confidence"], "; ".join(r["reasons"])]
+             r["probability_top_ten"], ";".join(str(v) for v in r["traditions"].values()),
+             r["confidence"], "; ".join(r["reasons"])]
             for n, r in enumerate(records, 1)
         ],
     )  # fmt: skip
     return Report(document, blocks, data, "suggest")
 
 
+SHORT_DETAILS = 3  # blends whose reasons the short print gives
+LEGEND = (
+    "range: 5-95 % of the draws over what is known of amounts and thresholds; top ten: in how many "
+    "draws it is among the ten best of all, listed here or not; traditions: coffee traditions on "
+    "file for each partner. The model itself can be wrong by more than the range: taste it."
+)
+
+
+def _weakest(bases: list[CoffeeBase], blend: search.Blend) -> CoffeeBase:
+    """The coffee that a blend serves worst."""
+    return bases[min(range(len(bases)), key=lambda m: blend.per_coffee[m])]
+
+
+def _points(blend: search.Blend) -> str:
+    said = [f"{p.points:+.1f} {p.words}" for p in blend.parts if abs(p.points) >= 0.05]
+    return f"points: {search.MIDDLE:.0f} {'; '.join(said)}"
+
+
+def _out_of_season(catalog: Catalog, blend: search.Blend, asked: dict[str, Any]) -> list[str]:
+    """Named ingredients that are out of season in the month that was asked for."""
+    from pairing.cli.look import season_word
+
+    month = asked["month"]
+    out = []
+    for form_id in blend.form_ids:
+        form = catalog.forms[form_id]
+        months = catalog.ingredients[form.ingredient_id].season_months
+        if month and months and month not in months:
+            out.append(f"{reasons.short(form)}: out of season (in season {season_word(months)})")
+    return out
+
+
 def _coffee_flags(base: CoffeeBase) -> str:
     c = base.coffee
     text = f" --origin {c.origin}" if c.origin else ""
-    return f"{text} --process {c.process} --roast {c.roast} --brew {c.brew}"
+    text += f" --process {c.process} --roast {c.roast} --brew {c.brew}"
+    return text if c.species == "arabica" else f"{text} --species {c.species}"
 
 
-def known_word(precedent: float) -> str:
-    """How well known with coffee, in a word."""
-    if precedent >= 0.6:
-        return "well"
-    if precedent >= 0.2:
-        return "some"
-    return "little" if precedent >= 0.0 else "new"
+def known_word(count: int) -> str:
+    """How many coffee traditions know it, in a word."""
+    if count == 0:
+        return "new to coffee"
+    if count < 3:
+        return "little known with coffee"
+    return "known with coffee" if count < 10 else "well known with coffee"
 
 
 def kind_note(catalog: Catalog, base: CoffeeBase, kinds: set[str]) -> str:
@@ -400,7 +452,7 @@ def check(
     Examples:
       pairing check green-cardamom --origin kenya
       pairing check "orange peel" --origin vietnam --roast dark --style hot
-      pairing check clove --with sweet-orange
+      pairing check clove --with sweet-orange-peel
     """
     catalog = open_catalog(pantry, data_folder).catalog
     if other is not None:
@@ -426,7 +478,7 @@ def _check_report(catalog: Catalog, base: CoffeeBase, found: search.Check, style
     form, blend = found.form, found.blend
     kind = catalog.kind(form)
     evidence = bib.evidence_word(catalog, form)
-    good = reasons.main_reasons(catalog, form, found.contributions)[:4]
+    good = reasons.main_reasons(catalog, base, form, found.contributions)[:4]
     bad = [c for c in found.contributions if c.value < -reasons.SMALL][:3]
 
     def say(c: search.Contribution) -> str:
@@ -455,15 +507,15 @@ def _check_report(catalog: Catalog, base: CoffeeBase, found: search.Check, style
     cited += list({s.source_id: s for s in more}.values())
     traditions = [f"{reasons.tradition_words(t)}: {t.how}" for t in found.traditions]
     blocks: list[Text | Bullets | Table] = [
-        Text(f"{form.label} {found.verdict} (with {base.coffee.words})."),
+        Text(f"{form.label}: {found.verdict} (with {base.coffee.words})."),
         Bullets(
             "",
             [
                 f"score {blend.score:.0f} ({blend.low:.0f}-{blend.high:.0f}; 50 is neutral), place "
                 f"{found.rank} of {found.of} in its kind ({kind}); by harmony alone "
                 f"{found.harmony_rank}",
-                f"{BY_WORDS[found.by]}; known with coffee: {known_word(blend.precedent)} "
-                f"({found.tradition_count} traditions on file)",
+                f"{BY_WORDS[found.by]}; {known_word(found.tradition_count)} (traditions on file: "
+                f"{found.tradition_count})",
                 f"confidence {blend.confidence}; evidence on its aroma is {evidence}",
                 f"this coffee: {reasons.coffee_words(catalog, base)}",
             ],
@@ -476,8 +528,8 @@ def _check_report(catalog: Catalog, base: CoffeeBase, found: search.Check, style
         blocks.append(Bullets("Why it does not", [say(c) for c in bad]))
     blocks.append(
         Text(
-            f"Harmony is {found.harmony:+.2f} in all (log2 of met over expected, within its kind): "
-            f"these {shown:+.2f}, everything smaller {rest:+.2f}."
+            f"Harmony is {found.harmony:+.2f} in all (0 is as most of its kind, +1 twice as often "
+            f"together): these {shown:+.2f}, everything smaller {rest:+.2f}."
         )
     )
     parts = Table(
@@ -517,7 +569,7 @@ def _check_report(catalog: Catalog, base: CoffeeBase, found: search.Check, style
         "kind": kind,
         "harmony": found.harmony,
         "harmony_rank": found.harmony_rank,
-        "precedent": known_word(blend.precedent),
+        "tradition_count": found.tradition_count,
         "traditions": [
             {"id": t.tradition_id, "region": t.region, "name": t.name, "how": t.how,
              "source": t.source_id}
@@ -562,37 +614,45 @@ def _pair_report(catalog: Catalog, one: str, other: str) -> Report:
     plain = float(fitted.score(xa, xb)[0])
     harmony = float(fitted.harmony(xa, xb, ma, mb)[0])
     habit = float(fitted.habit(xa, xb)[0])
-    terms = fitted.explain(xa, xb)[:8]
+    every = fitted.explain(xa, xb)
+    # x'Hy - mean(x)'H mean(y) = (x - mean(x))'Hy + mean(x)'H(y - mean(y)): both sides' shares
+    said = [
+        (c, f"{reasons.short(f)}: {reasons.contribution_words(catalog, None, f, c, other)}")
+        for f, x, mean, y, other in (
+            (a, xa, ma, xb, reasons.short(b)), (b, xb, mb, ma, reasons.short(a))
+        )
+        for c in search.contributions(fitted, x, mean, y)
+    ]  # fmt: skip
+    said.sort(key=lambda pair: -abs(pair[0].value))
     verdict = (
         "go together well" if harmony > 0.3 else "go together" if harmony > 0.05
-        else "neither help nor hurt each other" if harmony > -0.15 else "pull against each other"
+        else "neither help nor hurt each other" if harmony > -0.15 else "contrast"
     )  # fmt: skip
+    shown = [(c.value, words) for c, words in said if abs(c.value) > reasons.SMALL][:6]
     table = Table(
-        "The weightiest terms of the score",
-        ["what", "reading", "value"],
-        [[t.label, "habit" if t.part in affinity.HABIT_PARTS else "harmony", f"{t.value:+.2f}"]
-         for t in terms],
-    )  # fmt: skip
+        f"What makes the harmony (everything smaller {harmony - sum(v for v, _ in shown):+.2f})",
+        ["what", "value"],
+        [[words, f"{v:+.2f}"] for v, words in shown],
+    )
     known = [
         t for t in catalog.traditions
-        if {a.ingredient_id, b.ingredient_id}
-        <= {catalog.forms[i].ingredient_id if i in catalog.forms else i for i in t.ingredient_ids}
+        if search.uses(catalog, t, a) and search.uses(catalog, t, b)
     ]  # fmt: skip
     cited = bib.of_form(catalog, a) + bib.of_form(catalog, b)
     cited = list({s.source_id: s for s in cited}.values())
     blocks: list[Text | Bullets | Table] = [
         Text(
             f"{a.label} and {b.label} {verdict}"
-            + (", by aroma; tradition knows them together." if known and harmony <= 0.05 else ".")
+            + (" by aroma, and tradition puts them together." if known else ".")
         ),
         Bullets(
             "",
             [
-                f"harmony {harmony:+.2f} (log2 of met over expected, within their kinds)",
+                f"harmony {harmony:+.2f}: 0 is as most of their kinds, +1 twice as often together",
                 f"habit {habit:+.2f}: cooks find it "
                 + ("usual" if habit > 0.2 else "unusual" if habit < -0.2 else "neither usual nor "
                    "unusual"),
-                f"plain score {plain:+.2f}, all terms added",
+                f"plain score {plain:+.2f}: all terms added, 0 is as often together as chance",
             ],
         ),
         table,
@@ -608,14 +668,13 @@ def _pair_report(catalog: Catalog, one: str, other: str) -> Report:
         "harmony": harmony,
         "habit": habit,
         "terms": [
-            {"part": t.part, "label": t.label, "a": t.a, "b": t.b, "value": t.value}
-            for t in fitted.explain(xa, xb)
+            {"part": t.part, "label": t.label, "a": t.a, "b": t.b, "value": t.value} for t in every
         ],
         "traditions": [t.tradition_id for t in known],
         "sources": source_records(cited),
     }
     data = Table("", ["part", "label", "a", "b", "value"],
-                 [[t.part, t.label, t.a, t.b, t.value] for t in terms])  # fmt: skip
+                 [[t.part, t.label, t.a, t.b, t.value] for t in every])  # fmt: skip
     return Report(document, blocks, data, "check")
 
 
