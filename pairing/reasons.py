@@ -19,6 +19,7 @@ from pairing.search import (
     candidates,
     character_of,
     contributions,
+    features_apart,
     sets_apart,
     taste_apart,
     traditions_of,
@@ -248,7 +249,7 @@ def echo_group(catalog: Catalog, base: CoffeeBase, form: Form) -> str:
     """The aroma group that a form shares with what sets a coffee apart, if loud in it."""
     fitted, rows = affinity.model(catalog), affinity.bench(catalog)
     x = rows.features[rows.position[form.form_id]]
-    each = x * (bridge_of(fitted) @ affinity.coffee_features(catalog, base))
+    each = x * (bridge_of(fitted) @ features_apart(catalog, base))
     best = int(np.argmax(each))
     group_id = fitted.names[best].partition(":")[2]
     if each[best] <= 0 or group_id not in catalog.groups:

@@ -339,6 +339,51 @@ def _echo(shared: Array, cup: Array, fitted: Model) -> Array:
     return np.asarray(MOST_ECHO * np.tanh(lifted / MOST_ECHO))
 
 
+def features_apart(catalog: Catalog, base: CoffeeBase) -> Array:
+    """Profile of a coffee whose shift is taken against a plain one of the same brew."""
+    cup = affinity.coffee_features(catalog, base)
+    plain = affinity.coffee_features(catalog, brewed(catalog, brew=base.coffee.brew))
+    shift = np.array([n.startswith("shift:") for n in affinity.model(catalog).names])
+    return np.asarray(np.where(shift, cup - plain, cup))
+
+
+def favours(
+    catalog: Catalog, base: CoffeeBase, month: int | None = None, top: int = 6
+) -> tuple[list[str], list[str]]:
+    """What gains most and what loses most with this coffee against a plain one, by echo.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    base : CoffeeBase
+    month : int, optional
+        Only what is in season.
+    top : int
+        How many of each, one form a species; none where the coffee is plain.
+
+    Returns
+    -------
+    (gains, losses) : lists of form ids
+    """
+    fitted, rows = affinity.model(catalog), affinity.bench(catalog)
+    cup = features_apart(catalog, base)
+    ids = suggestable(catalog, month)
+    x = rows.features[[rows.position[f] for f in ids]]
+    trust = np.array([trusted(catalog, catalog.forms[f]) for f in ids])
+    echo = trust * _echo(x @ bridge_of(fitted) @ cup, cup, fitted)
+    order = np.argsort(-echo, kind="stable").tolist()
+
+    def first(places: Iterable[int], sign: float) -> list[str]:
+        seen: dict[str, str] = {}
+        for i in places:
+            if sign * POINTS["echo"] * echo[i] < 0.5:
+                break
+            seen.setdefault(species(catalog, ids[i]), ids[i])
+        return list(seen.values())[:top]
+
+    return first(order, 1.0), first(reversed(order), -1.0)
+
+
 ECHO_REFERENCE = 0.2  # size of the difference that counts as itself: a light roast's, about
 
 
@@ -490,7 +535,8 @@ def candidates(
     among = x @ h @ x.T - means @ h @ means.T
     pairs = [_coverage_and_masking(catalog, b, form_ids) for b in bases]
     groups = slice(1, 1 + len(catalog.groups))
-    echo = np.array([trust * _echo(x @ bridge @ c, c, fitted) for c in cups])
+    apart = [features_apart(catalog, b) for b in bases]
+    echo = np.array([trust * _echo(x @ bridge @ c, c, fitted) for c in apart])
     alike = x[:, groups] @ x[:, groups].T  # unit vectors: cosine
     crowding = np.clip((alike - LIKE_ENOUGH) / (1.0 - LIKE_ENOUGH), 0.0, 1.0)
     crowding = np.maximum(crowding, SAME_CHARACTER * _same_character(catalog, form_ids))

@@ -241,3 +241,15 @@ def test_nothing_fits(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
 def test_features_of_a_coffee_change_only_with_the_coffee(catalog: Catalog) -> None:
     plain = affinity.coffee_features(catalog, coffee.brewed(catalog, brew="filter"))
     assert np.allclose(plain, affinity.coffee_features(catalog))
+
+
+def test_what_a_coffee_favours(catalog: Catalog) -> None:
+    # common practice, no source: light washed Ethiopians take blossom, dark robusta smoke and roast
+    gains, losses = search.favours(catalog, coffee.brewed(catalog, **LIGHT_ETHIOPIA))
+    blossom = {"jasmine", "orange-blossom", "bergamot", "bergamot-peel", "coriander-seed",
+               "lavender", "lemon-thyme"}  # fmt: skip
+    assert len(blossom & set(gains)) >= 3
+    dark, _ = search.favours(catalog, coffee.brewed(catalog, **DARK_ROBUSTA))
+    assert not blossom & set(dark)
+    assert not set(gains) & set(losses)
+    assert search.favours(catalog, coffee.brewed(catalog)) == ([], [])

@@ -282,7 +282,7 @@ def _suggest_report(
             }
         )
     taste = asked["taste"]
-    heads = [Text(f"For {b.coffee.words}: {reasons.coffee_words(catalog, b)}") for b in bases]
+    heads = [Text(line) for b in bases for line in _coffee_lines(catalog, b, asked["month"])]
     ranked = "by the mean over the coffees" if asked["average"] else "by the worst served coffee"
     table = Table(
         f"Score: 50 is neutral; {f'ranked {ranked}; ' if len(bases) > 1 else ''}"
@@ -315,6 +315,8 @@ def _suggest_report(
                 "brew": b.coffee.brew,
                 "species": b.coffee.species,
                 "apart": reasons.coffee_words(catalog, b),
+                "favours": search.favours(catalog, b, asked["month"])[0],
+                "disfavours": search.favours(catalog, b, asked["month"])[1],
             }
             for b in bases
         ],
@@ -344,6 +346,21 @@ LEGEND = (
     "draws it is among the ten best of all, listed here or not; traditions: coffee traditions on "
     "file for each partner. The model itself can be wrong by more than the range: taste it."
 )
+
+
+def _coffee_lines(catalog: Catalog, base: CoffeeBase, month: int | None) -> list[str]:
+    """What a coffee is like, and what it asks for more or less than a plain one."""
+    out = [f"For {base.coffee.words}: {reasons.coffee_words(catalog, base)}."]
+    gains, losses = search.favours(catalog, base, month)
+
+    def names(ids: list[str]) -> str:
+        return ", ".join(reasons.short(catalog.forms[f]).lower() for f in ids)
+
+    if gains or losses:
+        bits = [f"more: {names(gains)}"] if gains else []
+        bits += [f"less: {names(losses)}"] if losses else []
+        out.append(f"Than a plain arabica it takes {'; '.join(bits)}.")
+    return out
 
 
 def _weakest(bases: list[CoffeeBase], blend: search.Blend) -> CoffeeBase:
