@@ -843,7 +843,6 @@ def _forms(catalog: Catalog, names: Sequence[str]) -> list[Form]:
             raise PairingError(f"{seen[form.form_id]} and {name} are the same thing; name it once")
         seen[form.form_id] = name
         if catalog.ingredients[form.ingredient_id].regulated == "yes":
-            rule = safety.rule_for(form.ingredient_id)
-            why = rule.text if rule else "law bans or limits it."
+            why = safety.refusal(form.ingredient_id)
             raise PairingError(f"{form.form_id} goes into no formula here: {why}")
     return forms

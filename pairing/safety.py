@@ -20,6 +20,7 @@ Levels
 from __future__ import annotations
 
 import math
+import re
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -60,6 +61,7 @@ __all__ = [
     "hazards_for",
     "needs_control",
     "process_cautions",
+    "refusal",
     "rule_for",
     "situations_of",
     "tables",
@@ -1004,6 +1006,29 @@ def rule_for(name: str) -> Rule | None:
         allergens,
         tuple(dict.fromkeys(sources)),
     )
+
+
+def refusal(name: str) -> str:
+    """Why a regulated plant is refused, in one short line: the first law and its number.
+
+    Parameters
+    ----------
+    name : str
+        A regulated ingredient's id, such as ``"tonka-bean"``.
+
+    Returns
+    -------
+    str
+        The first clause of the first row of ``rules.csv`` for it, its provision, and where to
+        read the rest.
+    """
+    rules = tables().rules.get(name, ())
+    more = f"see `pairing show {name}`"
+    if not rules:
+        return f"law bans or limits it; {more}"
+    first = rules[0]
+    clause = re.split(r"[;:.] ", first.text, maxsplit=1)[0].rstrip(".")
+    return f"{first.jurisdiction}: {clause} ({first.provision}); {more}"
 
 
 # --- process ------------------------------------------------------------------------------

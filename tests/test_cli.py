@@ -210,6 +210,10 @@ def test_regulated_plants_answer_with_the_rule(run: Run, catalog: catalogs.Catal
         rule = safety.rule_for(name)
         assert rule is not None
         assert rule.text[:30] in done.stderr
+        assert safety.refusal(name) in done.stderr
+        assert done.stderr.endswith(f"see `pairing show {name}`\n")
+        assert len(safety.refusal(name)) <= 200
+        assert any(r.provision in done.stderr for r in safety.tables().rules[name])
         shown = run("show", name)
         assert shown.returncode == 0
         assert shown.stdout.startswith("STOP: ")
