@@ -13,9 +13,10 @@ from pairing.aroma import Array, Axis, axis, best_estimate
 from pairing.catalog import Brew, Catalog, Modifier, Origin, normalise
 from pairing.errors import PairingError, UnknownNameError
 
-__all__ = ["TASTES", "Coffee", "CoffeeBase", "base", "brewed", "describe", "levels"]
+__all__ = ["TASTES", "Coffee", "CoffeeBase", "base", "brewed", "describe", "is_level", "levels"]
 
 TASTES = ("acidity", "bitterness", "body", "sweetness")
+FACTORS = ("origin", "process", "roast", "brew", "species")
 # the level at which the base was measured: no modifier rows
 REFERENCE_LEVELS = {"species": "arabica", "roast": "medium", "process": "washed"}
 LEVEL_ALIASES = {
@@ -114,7 +115,29 @@ def levels(catalog: Catalog, factor: str) -> tuple[str, ...]:
     return tuple(known)
 
 
+def is_level(catalog: Catalog, factor: str, name: str) -> bool:
+    """Whether a name is a level of ``species``, ``roast``, ``process``, ``brew`` or ``origin``."""
+    if factor == "origin":
+        return catalog.is_origin(name)
+    if factor == "brew":
+        return catalog.is_brew(name)
+    key = normalise(name)
+    return LEVEL_ALIASES[factor].get(key, key) in levels(catalog, factor)
+
+
+def _not_misplaced(catalog: Catalog, factor: str, name: str) -> None:
+    """Say where a word belongs that is no level of this factor but of another."""
+    if is_level(catalog, factor, name):
+        return
+    for other in FACTORS:
+        if is_level(catalog, other, name):
+            article = "an" if other[0] in "aeiou" else "a"
+            message = f"{name} is {article} {other}: give it with --{other}"
+            raise UnknownNameError(f"coffee {factor}", name, message=message)
+
+
 def _level(catalog: Catalog, factor: str, name: str) -> str:
+    _not_misplaced(catalog, factor, name)
     key = normalise(name)
     key = LEVEL_ALIASES[factor].get(key, key)
     known = levels(catalog, factor)
@@ -145,6 +168,9 @@ def describe(
     UnknownNameError
         With the known names.
     """
+    if origin:
+        _not_misplaced(catalog, "origin", origin)
+    _not_misplaced(catalog, "brew", brew)
     place = catalog.origin(origin) if origin else None
     return Coffee(
         origin=place.origin_id if place else None,

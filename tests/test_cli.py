@@ -15,6 +15,7 @@ import pytest
 from pairing import catalog as catalogs
 from pairing import safety
 from pairing.cli import COMMANDS, cli
+from pairing.coffee import levels
 
 Run = Callable[..., CompletedProcess[str]]
 BURUNDI = ("--origin", "burundi", "--process", "washed", "--roast", "light", "--brew", "espresso")
@@ -102,6 +103,39 @@ def test_formula_json_is_what_the_readme_says(run: Run) -> None:
     assert made["cautions"]
 
 
+WORDS = ("--coffee", "washed burundi light espresso")
+
+
+@pytest.mark.parametrize(
+    "args",
+    [
+        ("formula", "mandarin", "green-cardamom"),
+        ("label", "mandarin", "green-cardamom"),
+        ("drink", "mandarin", "green-cardamom"),
+        ("check", "green-cardamom", "--draws", "100"),
+    ],
+    ids=" ".join,
+)
+def test_a_coffee_in_one_breath_is_the_coffee_of_the_options(
+    run: Run, args: tuple[str, ...]
+) -> None:
+    by_words, by_options = run(*args, *WORDS), run(*args, *BURUNDI)
+    assert by_words.returncode == 0, by_words.stderr
+    assert by_words.stdout == by_options.stdout
+    if args[0] != "label":  # a label names no coffee
+        assert by_words.stdout != run(*args, "--coffee", "robusta dark filter").stdout
+
+
+def test_the_help_names_every_species(catalog: catalogs.Catalog) -> None:
+    ctx = click.Context(cli, info_name="pairing")
+    command = cli.get_command(ctx, "formula")
+    assert command is not None
+    text = next(p.help for p in command.params if isinstance(p, click.Option)
+                and p.name == "species")  # fmt: skip
+    assert text is not None
+    assert set(levels(catalog, "species")) <= set(re.findall("[a-z]+", text))
+
+
 BAD = [
     (("show", "gren cardamon"), "did you mean green-cardamom"),
     (("show", "cinnamon"), "sold as two plants"),
@@ -112,6 +146,14 @@ BAD = [
     (("list", "ingredients", "--kind", "spicy"), "spice"),
     (("list", "coffees", "--kind", "citrus"), "does not go with"),
     (("formula", "mandarin", "--origin", "atlantis"), "coffee origin"),
+    (("formula", "mandarin", "--origin", "liberica"), "is a species: give it with --species"),
+    (("drink", "--origin", "natural"), "is a process: give it with --process"),
+    (("check", "clove", "--roast", "kenya"), "is an origin: give it with --origin"),
+    (("label", "mandarin", "--brew", "dark"), "is a roast: give it with --roast"),
+    (("formula", "mandarin", "--coffee", "washed burundi", "--roast", "light"), "put --roast into"),
+    (("drink", "--coffee", "washed burundi", "--brew", "espresso"), "put --brew into"),
+    (("check", "clove", "--coffee", "washed narnia"), "unknown word for a coffee 'narnia'"),
+    (("label", "mandarin", "--coffee", ""), "--coffee is empty"),
     (("formula", "mandarin", "--yield-g", "-5"), "more than 0"),
     (("formula", "mandarin", "--yield-g", "nan"), "finite"),
     (("formula", "mandarin", "--yield-g", "inf"), "finite"),

@@ -22,9 +22,17 @@ from pairing.cli.make import (
     top_texts,
     watch_lines,
 )
-from pairing.cli.options import Amount, coffee_options, format_option, open_catalog, pantry_option
+from pairing.cli.options import (
+    Amount,
+    coffee_of,
+    coffee_option,
+    coffee_options,
+    format_option,
+    open_catalog,
+    pantry_option,
+)
 from pairing.cli.output import Bullets, Report, Table, Text, number, show
-from pairing.coffee import CoffeeBase, brewed
+from pairing.coffee import CoffeeBase
 from pairing.errors import PairingError
 from pairing.plan import name_of
 
@@ -47,6 +55,7 @@ SAME_GLASS_ML = 3.0  # a size this near to a listed glass is that glass
 @click.command()
 @click.argument("ingredients", nargs=-1)
 @coffee_options
+@coffee_option
 @batch_options
 @click.option(
     "--glass",
@@ -93,8 +102,7 @@ def drink(
     """
     opened = open_catalog(pantry, data_folder)
     catalog = opened.catalog
-    words = {k: options[k] for k in ("origin", "process", "roast", "brew", "species")}
-    base = brewed(catalog, **words)
+    base = coffee_of(catalog, options)
     made = build(opened, ingredients, options) if ingredients else None
     syrup = _syrup(made, options)
     spec = drinks.DrinkSpec(

@@ -9,11 +9,13 @@ from typing import Any
 
 import click
 
-from pairing import coffee, safety
 from pairing import formula as formulas
+from pairing import safety
 from pairing.catalog import Catalog
 from pairing.cli.options import (
     Amount,
+    coffee_of,
+    coffee_option,
     coffee_options,
     format_option,
     open_catalog,
@@ -108,14 +110,10 @@ def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> form
         said = " and ".join("--" + k.replace("_", "-") for k in wanted)
         raise PairingError(f"{said} say the amount twice; give one of them")
     catalog = pantry.catalog
-    described = coffee.describe(
-        catalog,
-        **{k: options[k] for k in ("origin", "process", "roast", "brew", "species")},
-    )
     return formulas.make(
         catalog,
         names,
-        coffee.base(catalog, described),
+        coffee_of(catalog, options),
         style=options["style"],
         serving_g=options["serving_g"],
         sweetener=options["sweetener"],
@@ -134,6 +132,7 @@ def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> form
 @click.command()
 @click.argument("ingredients", nargs=-1, required=True)
 @coffee_options
+@coffee_option
 @batch_options
 @click.option(
     "--cautions", "all_cautions", is_flag=True, help="Print every caution, not the first."
@@ -511,6 +510,7 @@ class Day(click.ParamType[date]):
 @click.option("--name", default=None, help="Name on the label.")
 @click.option("--made-on", type=Day(), default=None, help="Day it was made, for the use-by line.")
 @coffee_options
+@coffee_option
 @batch_options
 @format_option()
 @pantry_option

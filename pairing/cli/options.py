@@ -8,10 +8,12 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 import click
+from click.core import ParameterSource
 
-from pairing.catalog import Catalog, load
+from pairing.catalog import Catalog, load, normalise
 from pairing.cli.output import FORMATS
-from pairing.errors import PairingError
+from pairing.coffee import FACTORS, CoffeeBase, brewed, is_level
+from pairing.errors import PairingError, UnknownNameError
 from pairing.pantry import FILE_NAME, Pantry, open_pantry
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -93,7 +95,7 @@ def pantry_option(function: F) -> F:
 def coffee_options(function: F) -> F:
     """``--origin --process --roast --brew --species``."""
     for name, text, default in (
-        ("--species", "arabica or robusta; the origin's usual one when not given.", None),
+        ("--species", "arabica, robusta or liberica; the origin's usual one when not given.", None),
         ("--brew", "How it is brewed; espresso is a double.", "espresso"),
         ("--roast", "light, medium, medium-dark or dark.", "medium"),
         ("--process", "washed, natural, honey ...; the origin's usual one when not given.", None),
@@ -103,6 +105,62 @@ def coffee_options(function: F) -> F:
             name, default=default, show_default=default is not None, metavar="NAME", help=text
         )(function)
     return function
+
+
+def coffee_option(function: F) -> F:
+    """``--coffee``, once: the whole coffee in place of :func:`coffee_options`."""
+    return click.option(
+        "--coffee",
+        "coffee_words",
+        metavar="WORDS",
+        help='The coffee in one breath, such as "washed burundi light espresso", in place of '
+        "--origin, --process, --roast, --brew and --species.",
+    )(function)
+
+
+def coffee_of(catalog: Catalog, options: dict[str, Any]) -> CoffeeBase:
+    """The coffee of :func:`coffee_option` or, when that is not given, :func:`coffee_options`.
+
+    Raises
+    ------
+    PairingError
+        When both are given, or a word is unknown.
+    """
+    said = options["coffee_words"]
+    if said is None:
+        return brewed(catalog, **{k: options[k] for k in FACTORS})
+    source = click.get_current_context().get_parameter_source
+    twice = [f"--{k}" for k in FACTORS if source(k) is ParameterSource.COMMANDLINE]
+    if twice:
+        raise PairingError(
+            f"--coffee says the whole coffee; put {' and '.join(twice)} into its words, or leave "
+            "--coffee out"
+        )
+    return coffee_from_words(catalog, said)
+
+
+def coffee_from_words(catalog: Catalog, text: str) -> CoffeeBase:
+    """A coffee said in one breath, such as ``washed burundi light espresso``."""
+    said: dict[str, str] = {}
+    tokens = [t for t in normalise(text.replace("/", " ").replace(",", " ")).split("-") if t]
+    if not tokens:
+        raise PairingError('--coffee is empty; say it such as "washed burundi light espresso"')
+    factors = ("roast", "process", "species", "brew", "origin")
+    while tokens:
+        for length in (3, 2, 1):
+            word = "-".join(tokens[:length])
+            factor = next((f for f in factors if is_level(catalog, f, word)), None)
+            if factor is not None and len(tokens) >= length:
+                break
+        else:
+            raise UnknownNameError(
+                "word for a coffee", tokens[0], ("burundi washed light espresso",)
+            )
+        if factor in said:
+            raise PairingError(f"--coffee {text!r} names the {factor} twice")
+        said[factor] = word
+        tokens = tokens[length:]
+    return brewed(catalog, **said)
 
 
 def open_catalog(pantry: Path | None, data_folder: Path | None) -> Pantry:

@@ -14,13 +14,16 @@ from pairing.catalog import Catalog, normalise
 from pairing.cli.look import citations, source_records
 from pairing.cli.options import (
     Month,
+    coffee_from_words,
+    coffee_of,
+    coffee_option,
     coffee_options,
     format_option,
     open_catalog,
     pantry_option,
 )
 from pairing.cli.output import Bullets, Report, Table, Text, number, show
-from pairing.coffee import REFERENCE_LEVELS, CoffeeBase, brewed, levels
+from pairing.coffee import CoffeeBase, brewed
 from pairing.errors import PairingError, UnknownNameError
 from pairing.files import write_atomically
 from pairing.pantry import Pantry
@@ -29,39 +32,6 @@ __all__ = ["check", "score", "suggest", "validate"]
 
 MAX_SCORE_ROWS = 2_000_000
 MAX_SCORE_BYTES = 200_000_000
-
-
-def coffee_from_words(catalog: Catalog, text: str) -> CoffeeBase:
-    """A coffee said in one breath, such as ``washed burundi light espresso``."""
-    said: dict[str, str] = {}
-    tokens = [t for t in normalise(text.replace("/", " ").replace(",", " ")).split("-") if t]
-    factors = ("roast", "process", "species", "brew", "origin")
-    while tokens:
-        for length in (3, 2, 1):
-            word = "-".join(tokens[:length])
-            factor = next((f for f in factors if _is_level(catalog, f, word)), None)
-            if factor is not None and len(tokens) >= length:
-                break
-        else:
-            raise UnknownNameError(
-                "word for a coffee", tokens[0], ("burundi washed light espresso",)
-            )
-        if factor in said:
-            raise PairingError(f"--coffee {text!r} names the {factor} twice")
-        said[factor] = word
-        tokens = tokens[length:]
-    return brewed(catalog, **said)
-
-
-def _is_level(catalog: Catalog, factor: str, word: str) -> bool:
-    from pairing.coffee import LEVEL_ALIASES
-
-    if factor == "origin":
-        return catalog.is_origin(word)
-    if factor == "brew":
-        return catalog.is_brew(word)
-    word = LEVEL_ALIASES[factor].get(word, word)
-    return word in levels(catalog, factor) or word == REFERENCE_LEVELS[factor]
 
 
 def _bases(
@@ -429,6 +399,7 @@ def kind_note(catalog: Catalog, base: CoffeeBase, kinds: set[str]) -> str:
 @click.argument("ingredient")
 @click.option("--with", "other", metavar="NAME", help="Another ingredient, in place of a coffee.")
 @coffee_options
+@coffee_option
 @click.option(
     "--style",
     type=click.Choice(["iced", "sparkling", "hot", "milk", "iced-milk", "cold-brew"]),
@@ -475,7 +446,7 @@ def check(
     if other is not None:
         show(_pair_report(catalog, ingredient, other), how)
         return
-    base = brewed(catalog, **words)
+    base = coffee_of(catalog, words)
     found = search.check(catalog, ingredient, base, draws=draws, seed=seed)
     show(_check_report(catalog, base, found, style), how)
 
