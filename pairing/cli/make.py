@@ -233,8 +233,8 @@ def report(
             f"Trial syrup: {title}, for {DRINKS[made.glass.style]} of {made.base.coffee.words} "
             f"({made.strength_word})"
         ),
-        _weigh(made),
-        Text(_dose_words(catalog, made)),
+        _weigh(made, all_cautions),
+        Text(_dose_words(catalog, made, all_cautions)),
         Bullets("Do", made.steps, numbered=True),
         Bullets("What comes out", [*_yield_lines(made, cost), *([stock["text"]] if stock else [])]),
         Bullets("Keeping", words),
@@ -247,25 +247,32 @@ def report(
     return Report(document, blocks, _csv(made, findings), "formula")
 
 
-def _weigh(made: formulas.Formula) -> Table:
+def _weigh(made: formulas.Formula, all_cautions: bool) -> Table:
+    """What to weigh; what the aroma model says of the dose only with every caution."""
+    extra = ["aroma g/kg"] if all_cautions else []
+    blank = [""] * (3 + len(extra))
     rows = [
-        [made.sweetener.name, grams_word(made.batch.sugar_g), "", "", "", ""],
-        ["Water", grams_word(made.batch.water_g), "", "", "", ""],
+        [made.sweetener.name, grams_word(made.batch.sugar_g), *blank],
+        ["Water", grams_word(made.batch.water_g), *blank],
     ]
     for d in made.doses:
         bar = f"{number(d.practice_low)}-{number(d.practice_high)}" if d.practice_low else ""
-        aroma = f"{number(d.computed_low, 2)}-{number(d.computed_high, 2)}"
+        aroma = (
+            f"{number(d.computed_low, 2)}-{number(d.computed_high, 2)}"
+            if d.aroma_informs
+            else "no say"
+        )
         rows.append(
             [
                 name_of(d.form, [x.form for x in made.doses]),
                 grams_word(made.grams[d.form.form_id]),
                 number(d.g_per_kg, 2),
                 bar,
-                aroma if d.aroma_informs else "no say",
+                *([aroma] if all_cautions else []),
                 d.level + (f"; {d.bound}" if d.bound else ""),
             ]
         )
-    return Table("Weigh", ["what", "grams", "g/kg", "bar g/kg", "aroma g/kg", "level"], rows)
+    return Table("Weigh", ["what", "grams", "g/kg", "bar g/kg", *extra, "level"], rows)
 
 
 def _yield_lines(made: formulas.Formula, cost: dict[str, Any] | None) -> list[str]:
@@ -283,12 +290,17 @@ def _yield_lines(made: formulas.Formula, cost: dict[str, Any] | None) -> list[st
     return [*out, cost["text"]] if cost else out
 
 
-def _dose_words(catalog: Catalog, made: formulas.Formula) -> str:
+def _dose_words(catalog: Catalog, made: formulas.Formula, all_cautions: bool) -> str:
     """What the dose columns mean, and where the aroma model has no say."""
     forms = [d.form for d in made.doses]
     text = (
         "Level is how loud beside the coffee: accent half of balanced, lead twice. g/kg of "
-        "finished syrup; bar practice decides where the aroma model differs."
+        "finished syrup"
+    )
+    text += (
+        "; bar practice decides where the aroma model differs."
+        if all_cautions
+        else "; bar g/kg is usual practice."
     )
     word, factor = formulas.other_temperature(catalog, made)
     text += (
