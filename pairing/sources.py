@@ -126,9 +126,29 @@ class Audit:
     thresholds: list[str]
     thin: list[str]
 
+    @property
+    def total(self) -> dict[str, int]:
+        """Counts of evidence words over all tables."""
+        out: Counter[str] = Counter()
+        for counts in self.tables.values():
+            out.update(counts)
+        return dict(out)
+
+    @property
+    def least_read(self) -> list[str]:
+        """Ingredient ids, the smallest share of read rows first, then the most rows."""
+
+        def place(ingredient_id: str) -> tuple[float, int]:
+            counts = self.ingredients[ingredient_id]
+            rows = sum(counts.values())
+            return counts.get("read", 0) / rows, -rows
+
+        return sorted(self.ingredients, key=place)
+
     def as_dict(self) -> dict[str, Any]:
         """Plain containers for JSON."""
         return {
+            "total": self.total,
             "tables": self.tables,
             "ingredients": self.ingredients,
             "orphans": self.orphans,

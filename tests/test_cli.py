@@ -136,12 +136,47 @@ def test_the_help_names_every_species(catalog: catalogs.Catalog) -> None:
     assert set(levels(catalog, "species")) <= set(re.findall("[a-z]+", text))
 
 
+def test_the_short_formula_leaves_the_aroma_dose_to_cautions_and_json(run: Run) -> None:
+    args = ("formula", "mandarin", "green-cardamom", *BURUNDI)
+    assert "aroma g/kg" not in run(*args).stdout
+    assert "bar g/kg" in run(*args).stdout
+    assert "aroma g/kg" in run(*args, "--cautions").stdout
+    made = json.loads(run(*args, "--format", "json").stdout)
+    assert all(len(i["dose_from_aroma_range_g_per_kg"]) == 2 for i in made["ingredients"])
+
+
+def test_the_audit_says_the_total_first_and_the_worst(run: Run, catalog: catalogs.Catalog) -> None:
+    found = json.loads(run("sources", "--audit", "--format", "json").stdout)
+    rows = 0  # counted from the files, not by the audit
+    read = 0
+    for path in catalog.folder.glob("*.csv"):
+        with path.open(encoding="utf-8", newline="") as file:
+            for row in csv.DictReader(file):
+                rows += "evidence" in row
+                read += row.get("evidence") == "read"
+    assert sum(found["total"].values()) == rows
+    assert found["total"]["read"] == read
+    short, full = (run("sources", "--audit", *more).stdout for more in ((), ("--all",)))
+    assert short.startswith(f"{rows:,} rows with evidence in all: {100 * read / rows:.0f} % read")
+    assert len(short.splitlines()) < 130 < len(full.splitlines())
+    shares = {i: c.get("read", 0) / sum(c.values()) for i, c in found["ingredients"].items()}
+    table = full.partition("Evidence by ingredient")[2].partition("\n\n")[0].splitlines()[3:]
+    named = [line.split()[0] for line in table]
+    assert set(named) == set(shares)
+    assert [shares[i] for i in named] == sorted(shares.values())
+    assert len(found["thresholds_that_disagree_tenfold"]) > 10
+    for line in found["thresholds_that_disagree_tenfold"]:
+        assert line in full
+    assert found["thresholds_that_disagree_tenfold"][10] not in short
+
+
 BAD = [
     (("show", "gren cardamon"), "did you mean green-cardamom"),
     (("show", "cinnamon"), "sold as two plants"),
     (("show", ""), "unknown"),
     (("show", "x" * 5000), "unknown"),
     (("list", "spoons"), "spoons"),
+    (("sources", "--all"), "--all goes with --audit"),
     (("list", "ingredients", "--month", "13"), "month"),
     (("list", "ingredients", "--kind", "spicy"), "spice"),
     (("list", "coffees", "--kind", "citrus"), "does not go with"),

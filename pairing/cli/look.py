@@ -617,10 +617,16 @@ def _show_compound(catalog: Catalog, compound: Compound) -> Report:
     is_flag=True,
     help="Audit the data instead: how much is read, what is thin, what disagrees.",
 )
+@click.option("--all", "every", is_flag=True, help="The whole audit, not the worst of it.")
 @format_option("bibtex")
 @pantry_option
 def sources(
-    name: str | None, audited: bool, how: str, pantry: Path | None, data_folder: Path | None
+    name: str | None,
+    audited: bool,
+    every: bool,
+    how: str,
+    pantry: Path | None,
+    data_folder: Path | None,
 ) -> None:
     """Where the numbers come from: all sources, or those of one ingredient or compound.
 
@@ -630,11 +636,13 @@ def sources(
       pairing sources linalool --format bibtex
       pairing sources --audit
     """
+    if every and not audited:
+        raise PairingError("--all goes with --audit; without it every source is listed")
     catalog = open_catalog(pantry, data_folder).catalog
     if audited:
         if how == "bibtex":
             raise PairingError("an audit has no BibTeX; give table, json, csv or markdown")
-        print_report(_audit_report(bib.audit(catalog)), how)
+        print_report(_audit_report(bib.audit(catalog), every), how)
         return
     if name is None:
         found = bib.bibliography(catalog)
@@ -661,24 +669,31 @@ def sources(
     print_report(report, how)
 
 
-def _audit_report(found: bib.Audit) -> Report:
+WORST, FIRST = 20, 10  # how much of an audit the short print shows
+
+
+def _audit_report(found: bib.Audit, every: bool) -> Report:
+    words = ("read", "computed", "memory")
+
     def shares(counts: dict[str, int]) -> list[Any]:
         total = sum(counts.values())
-        return [
-            total,
-            *(f"{100 * counts.get(w, 0) / total:.0f} %" for w in ("read", "computed", "memory")),
-        ]
+        return [total, *(f"{100 * counts.get(w, 0) / max(total, 1):.0f} %" for w in words)]
 
-    columns = ["rows", "read", "computed", "memory"]
+    rows, *parts = shares(found.total)
+    said = ", ".join(f"{part} {word}" for part, word in zip(parts, words, strict=True))
+    columns = ["rows", *words]
+    worst = found.least_read if every else found.least_read[:WORST]
     tables = Table(
         "Evidence by table", ["table", *columns], [[t, *shares(c)] for t, c in found.tables.items()]
     )
     ingredients = Table(
-        "Evidence by ingredient (composition rows)",
+        f"Evidence by ingredient (composition rows), least read first: {len(worst)} of "
+        f"{len(found.ingredients)}",
         ["ingredient", *columns],
-        [[i, *shares(c)] for i, c in found.ingredients.items()],
+        [[i, *shares(found.ingredients[i])] for i in worst],
     )
-    blocks: list[Text | Bullets | Table] = [tables, ingredients]
+    total = Text(f"{rows:,} rows with evidence in all: {said}.")
+    blocks: list[Text | Bullets | Table] = [total, tables, ingredients]
     for title, items in (
         ("Ids that point nowhere, and rows that nothing uses", found.orphans),
         (
@@ -689,5 +704,9 @@ def _audit_report(found: bib.Audit) -> Report:
         ("Thresholds that disagree by more than ten times", found.thresholds),
         ("Ingredients with thin evidence", found.thin),
     ):
-        blocks.append(Bullets(f"{title}: {len(items)}", items))
+        shown = items if every else items[:FIRST]
+        cut = f", the first {len(shown)} here" if len(shown) < len(items) else ""
+        blocks.append(Bullets(f"{title}: {len(items)}{cut}", shown))
+    if not every:
+        blocks.append(Text("--all shows the rest."))
     return Report(found.as_dict(), blocks, tables, "sources")
