@@ -816,10 +816,9 @@ def _varied(
 def _lawful(catalog: Catalog, name: str) -> str:
     form = catalog.form(name)
     if catalog.ingredients[form.ingredient_id].regulated == "yes":
-        from pairing.safety import rule_for
+        from pairing.safety import refusal
 
-        rule = rule_for(form.ingredient_id)
-        raise PairingError(f"{form.form_id} is never suggested: {rule.text if rule else 'law'}")
+        raise PairingError(f"{form.form_id} is never suggested: {refusal(form.ingredient_id)}")
     return form.form_id
 
 

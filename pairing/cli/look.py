@@ -69,6 +69,10 @@ def list_(
     table = Table("", columns, rows)
     keys = [c.lower().replace(" ", "_").replace(",", "").replace("/", "_per_") for c in columns]
     document = {what: [dict(zip(keys, row, strict=True)) for row in rows]}
+    if what == "ingredients":
+        for record in document[what]:
+            forms = catalog.forms_of.get(record["ingredient"], ())
+            record["form_ids"] = [f.form_id for f in forms]
     count = Text(f"{len(rows)} {what if len(rows) != 1 else what.removesuffix('s')}")
     print_report(Report(document, [table, count], table, "list"), how)
 
@@ -360,6 +364,8 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
         )
     if ingredient.taste:
         facts.append("taste: " + ", ".join(ingredient.taste))
+    if ingredient.price_band:
+        facts.append(f"price band {ingredient.price_band} of 5 (1 cheap, 5 dear)")
     if ingredient.colour:
         facts.append(f"colour: {ingredient.colour}")
     if others:
