@@ -71,6 +71,9 @@ PART_WORDS = {
 # find it with coffee compared with its kind (log2 units, from recipes); our weights.
 TRADITION_WEIGHT, RECIPE_WEIGHT = 0.2, 0.5
 PAIR_WEIGHT = 0.2  # traditions that put two partners together, with coffee or without
+# Share of an aroma that a plain double espresso lacks, median over the forms that may be suggested:
+# more than that counts for, less against, so that 50 stays neutral.
+USUAL_COVERAGE = 0.9
 LIKE_ENOUGH = 0.6  # likeness of two aromas from which they crowd each other
 LOUD_ENOUGH = 0.5  # decades above a balanced dose from which an ingredient drowns the coffee
 CITRUS_FORMS = ("slice", "peel", "juice", "dried")
@@ -169,6 +172,7 @@ class Candidates:
     among : (n, n) array
         Harmony of partners with each other, centred on the two kinds.
     coverage, masking : (n_coffees, n) arrays
+        Share of the aroma that the coffee lacks, less the usual share; decades too loud.
     acid : (n_coffees, n) array
         Acid a usual dose brings, g/l as citric, times the coffee's own acidity.
     crowding : (n, n) array
@@ -250,7 +254,7 @@ def _coverage_and_masking(
     coffee_loud = aroma.group_loudness(coffee_oav, ax)
     new = np.maximum(loud - coffee_loud, 0.0).sum(axis=1)
     total = loud.sum(axis=1)
-    coverage = np.divide(new, total, out=np.zeros_like(new), where=total > 0)
+    coverage = np.divide(new, total, out=np.zeros_like(new), where=total > 0) - USUAL_COVERAGE
     decades = np.log10(oav.sum(axis=1) + 1e-9) - math.log10(coffee_oav.sum())
     return coverage, np.maximum(decades + BALANCED_BELOW_COFFEE - LOUD_ENOUGH, 0.0)
 
@@ -1151,12 +1155,12 @@ def _one_each(pool: Candidates, found: list[tuple[str, float]]) -> list[tuple[st
     return out
 
 
-VERDICTS = ((62.0, "suits it well"), (56.0, "suits it"), (49.0, "is so-so"))
+VERDICTS = ((54, "suits it well"), (51, "suits it"), (46, "is so-so"))
 
 
 def _verdict(score: float) -> str:
-    """Words for a score; 50 is neutral."""
-    return next((word for least, word in VERDICTS if score >= least), "does not suit it")
+    """Words for a score as it is printed, in whole points; 50 is neutral."""
+    return next((word for least, word in VERDICTS if round(score) >= least), "does not suit it")
 
 
 def single_parts(pool: Candidates, here: int) -> tuple[float, float]:
