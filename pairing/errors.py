@@ -2,7 +2,23 @@
 
 from __future__ import annotations
 
-__all__ = ["NothingFoundError", "PairingError", "UnknownNameError"]
+import re
+
+__all__ = ["CONTROL", "NothingFoundError", "PairingError", "UnknownNameError", "quoted"]
+
+# what a terminal obeys or a reader cannot see: C0 and C1 controls, line and paragraph
+# separators, and the marks that turn the direction of writing (Unicode Standard Annex 9)
+CONTROL = re.compile(
+    "[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff]"
+)
+
+
+def quoted(value: object, most: int = 60) -> str:
+    """A value as an error message echoes it: in quotes, cut, nothing that a terminal obeys."""
+    text = str(value)
+    if isinstance(value, (int, float)) and len(text) <= most:
+        return text
+    return repr(text if len(text) <= most else text[: most - 3] + "...")
 
 
 class PairingError(ValueError):
@@ -31,10 +47,10 @@ class UnknownNameError(PairingError):
         nearest: list[str] | tuple[str, ...] = (),
         message: str | None = None,
     ) -> None:
-        self.what, self.name, self.nearest = what, name, tuple(nearest)
-        shown = name if len(name) <= 60 else name[:57] + "..."
+        self.what, self.name = what, name
+        self.nearest = tuple(n for n in nearest if n.strip())
         hint = f"; did you mean {', '.join(self.nearest)}?" if self.nearest else ""
-        super().__init__(message or f"unknown {what} {shown!r}{hint}")
+        super().__init__(message or f"unknown {what} {quoted(name)}{hint}")
 
 
 class NothingFoundError(PairingError):

@@ -10,7 +10,7 @@ import csv
 import io
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -22,7 +22,7 @@ from pairing.aroma import Array, drink_g_per_l, loudness, profiles, usual_dose
 from pairing.catalog import Catalog, NameIndex
 from pairing.coffee import CoffeeBase
 from pairing.errors import PairingError
-from pairing.files import write_atomically
+from pairing.files import read_text, write_atomically
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -31,6 +31,7 @@ __all__ = ["COFFEE", "AromaGraph", "Link", "build", "export", "read_bipartite"]
 
 COFFEE = "coffee"
 MAX_LINKS = 5_000_000
+MAX_BYTES = 200_000_000
 MAX_CELLS = 60_000_000
 DEFAULT_DOSE_G_PER_KG = 10.0  # where the table has no dose: common practice, no source
 
@@ -294,43 +295,41 @@ def build(
 # --- open bipartite tables ----------------------------------------------------------------
 
 
-def _cells(path: Path) -> tuple[list[list[str]], list[int]]:
-    """Rows of a TSV or CSV file without comment and blank lines, with their line numbers."""
-    try:
-        raw = path.read_bytes()
-    except OSError as err:
-        raise PairingError(f"cannot read {path.name}: {err.strerror or err}") from None
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as err:
-        raise PairingError(
-            f"{path.name} is not UTF-8 text (byte {err.start}); save it as UTF-8"
-        ) from None
-    if "\0" in text:
-        raise PairingError(f"{path.name} holds NUL bytes; it should be a TSV or CSV text")
-    lines = text.splitlines()
-    kept = [(n, line) for n, line in enumerate(lines, 1) if line.strip() and line[0] != "#"]
-    if not kept:
+def _cells(path: Path) -> Iterator[tuple[int, list[str]]]:
+    """Line number and cells of each row of a TSV or CSV file, comment and blank lines apart."""
+    place = 0
+
+    def lines() -> Iterator[str]:
+        nonlocal place
+        for number, line in enumerate(io.StringIO(text), 1):
+            place = number
+            if line.strip() and line[0] != "#":
+                yield line
+
+    text = read_text(path, MAX_BYTES)
+    first = next(lines(), None)
+    if first is None:
         raise PairingError(f"{path.name} has no rows; give a TSV or CSV of ids and names")
-    if len(kept) > MAX_LINKS:
-        raise PairingError(f"{path.name} has {len(kept):,} rows; at most {MAX_LINKS:,} are read")
-    if "\t" in kept[0][1]:
-        rows = [line.split("\t") for _, line in kept]
-    else:
-        try:
-            rows = list(csv.reader(io.StringIO("\n".join(line for _, line in kept)), strict=True))
-        except csv.Error as err:
-            raise PairingError(f"{path.name}: not TSV or CSV ({err})") from None
-    return rows, [n for n, _ in kept]
+    rows = (
+        (line.rstrip("\n").split("\t") for line in lines())
+        if "\t" in first
+        else csv.reader(lines(), strict=True)
+    )
+    try:
+        for count, row in enumerate(rows, 1):
+            if count > MAX_LINKS:
+                raise PairingError(f"{path.name} has more than {MAX_LINKS:,} rows, the most read")
+            yield place, row
+    except csv.Error as err:
+        raise PairingError(f"{path.name} line {place}: not TSV or CSV ({err})") from None
 
 
 def _nodes(path: Path) -> tuple[dict[str, int], list[str], list[str]]:
     """Ids -> position, names, third column (kind or CAS) of a node table."""
-    rows, numbers = _cells(path)
     position: dict[str, int] = {}
     names: list[str] = []
     extra: list[str] = []
-    for row, number in zip(rows, numbers, strict=True):
+    for number, row in _cells(path):
         if len(row) < 2 or not row[0].strip():
             raise PairingError(
                 f"{path.name} line {number}: needs an id and a name, tab or comma between them"
@@ -368,13 +367,14 @@ def read_bipartite(ingredients: Path, compounds: Path, links: Path) -> AromaGrap
             f"than this reader takes ({MAX_CELLS:,} cells)"
         )
     weight = np.zeros((len(ingredient_names), len(compound_names)))
-    rows, numbers = _cells(links)
-    for row, number in zip(rows, numbers, strict=True):
+    first = 0
+    for number, row in _cells(links):
+        first = first or number
         if len(row) < 2:
             raise PairingError(f"{links.name} line {number}: needs two ids")
         i, j = ingredient_at.get(row[0].strip()), compound_at.get(row[1].strip())
         if i is None or j is None:
-            if number == numbers[0]:
+            if number == first:
                 continue  # a header line
             which, ident = ("ingredient", row[0]) if i is None else ("compound", row[1])
             raise PairingError(f"{links.name} line {number}: unknown {which} id {ident.strip()!r}")

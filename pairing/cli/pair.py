@@ -24,8 +24,8 @@ from pairing.cli.options import (
 )
 from pairing.cli.output import Bullets, Report, Table, Text, number, show
 from pairing.coffee import CoffeeBase, brewed
-from pairing.errors import PairingError, UnknownNameError
-from pairing.files import write_atomically
+from pairing.errors import PairingError, UnknownNameError, quoted
+from pairing.files import read_text, write_atomically
 from pairing.pantry import Pantry
 
 __all__ = ["check", "score", "suggest", "validate"]
@@ -48,6 +48,8 @@ def _bases(
         )
     if menu is not None:
         key = normalise(menu)
+        if not pantry.menus:
+            raise PairingError("there is no menu: give a pantry with [[menus]], or --coffee")
         if key not in pantry.menus:
             raise UnknownNameError(
                 "menu of the pantry", menu, [m.name for m in pantry.menus.values()]
@@ -732,47 +734,40 @@ def score(
 
 
 def _read_pairs(path: Path) -> tuple[list[str], list[list[str]]]:
-    """Header and rows of a pairs file."""
-    try:
-        size = path.stat().st_size
-        raw = path.read_bytes() if size <= MAX_SCORE_BYTES else b""
-    except OSError as err:
-        raise PairingError(f"cannot read {path.name}: {err.strerror or err}") from None
-    if size > MAX_SCORE_BYTES:
-        raise PairingError(f"{path.name} has {size / 1e6:.0f} MB; at most 200 MB are read")
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as err:
-        raise PairingError(
-            f"{path.name} is not UTF-8 text (byte {err.start}); save it as UTF-8"
-        ) from None
-    if "\0" in text:
-        raise PairingError(f"{path.name} holds NUL bytes; it should be a UTF-8 CSV text")
+    """Header and rows of a pairs file; the header is checked before the rest is parsed."""
+    text = read_text(path, MAX_SCORE_BYTES)
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    too_many = f"{path.name} has more than {MAX_SCORE_ROWS:,} pairs, the most that are scored"
     try:
-        rows = [row for row in reader if row]
+        header = [h.strip() for h in next((row for row in reader if row), [])]
+        if not header:
+            raise PairingError(f"{path.name} is empty; give columns ingredient_a and ingredient_b")
+        for wanted in ("ingredient_a", "ingredient_b"):
+            if wanted not in header:
+                raise PairingError(
+                    f"{path.name} lacks the column {wanted!r}; it has {quoted(', '.join(header))}"
+                )
+        if len(set(header)) != len(header):
+            raise PairingError(f"{path.name} names a column twice")
+        # without quotes a line is a row, blank lines apart: counting is quicker than parsing
+        if '"' not in text and text.count("\n") - text.count("\n\n") > MAX_SCORE_ROWS + 1:
+            raise PairingError(too_many)
+        body: list[list[str]] = []
+        for row in reader:
+            if not row:
+                continue
+            if len(row) != len(header):
+                raise PairingError(
+                    f"{path.name} line {reader.line_num}: {len(row)} cells, the header has "
+                    f"{len(header)}"
+                )
+            if len(body) == MAX_SCORE_ROWS:
+                raise PairingError(too_many)
+            body.append(row)
     except csv.Error as err:
         raise PairingError(f"{path.name} line {reader.line_num}: not CSV ({err})") from None
-    if not rows:
-        raise PairingError(f"{path.name} is empty; give columns ingredient_a and ingredient_b")
-    header = [h.strip() for h in rows[0]]
-    for wanted in ("ingredient_a", "ingredient_b"):
-        if wanted not in header:
-            raise PairingError(
-                f"{path.name} lacks the column {wanted!r}; it has {', '.join(header)[:80]}"
-            )
-    if len(set(header)) != len(header):
-        raise PairingError(f"{path.name} names a column twice")
-    body = rows[1:]
     if not body:
         raise PairingError(f"{path.name} has a header but no pairs")
-    if len(body) > MAX_SCORE_ROWS:
-        raise PairingError(f"{path.name} has {len(body):,} pairs; at most {MAX_SCORE_ROWS:,}")
-    for number_, row in enumerate(body, 2):
-        if len(row) != len(header):
-            raise PairingError(
-                f"{path.name} row {number_}: {len(row)} cells, the header has {len(header)}"
-            )
     return header, body
 
 
