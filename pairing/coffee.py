@@ -168,6 +168,10 @@ def describe(
     UnknownNameError
         With the known names.
     """
+    said = {"origin": origin, "process": process, "roast": roast, "brew": brew, "species": species}
+    for factor, name in said.items():
+        if name is not None and not normalise(name):
+            raise PairingError(f"the {factor} of the coffee is {name!r}; name one or leave it out")
     if origin:
         _not_misplaced(catalog, "origin", origin)
     _not_misplaced(catalog, "brew", brew)

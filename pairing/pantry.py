@@ -12,20 +12,26 @@ import io
 import json
 import math
 import re
+import stat
 import tomllib
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Any
 
 from pairing import catalog as cat
+from pairing import safety
 from pairing.catalog import Catalog, normalise
-from pairing.errors import PairingError
+from pairing.coffee import describe
+from pairing.errors import CONTROL, PairingError, quoted
+from pairing.files import mode_of, read_text
 
 __all__ = ["FILE_NAME", "Menu", "Pantry", "open_pantry"]
 
 FILE_NAME = "pairing.toml"
 MAX_BYTES = 5_000_000
+MOST_INTEGER = 10**15
 
 RECORDS: dict[str, type] = {
     "sources": cat.Source,
@@ -110,12 +116,12 @@ def open_pantry(path: Path, catalog: Catalog) -> Pantry:
     """
     top: dict[str, Any] = {}
     rows: dict[str, list[_Row]] = {}
-    if path.is_dir():
+    if stat.S_ISDIR(mode_of(path) or 0):
         names = {f"{t}.csv": t for t in (*RECORDS, *OWN_TABLES)}
         for file in sorted(path.glob("*.csv")):
             if file.name not in names:
                 known = ", ".join(sorted(names))
-                raise PairingError(f"{file.name}: not a pantry table; one of {known}")
+                raise PairingError(f"{quoted(file.name)}: not a pantry table; one of {known}")
             rows.setdefault(names[file.name], []).extend(_csv_rows(file))
         if (path / FILE_NAME).exists():
             top = _toml(path / FILE_NAME, rows)
@@ -132,29 +138,25 @@ def open_pantry(path: Path, catalog: Catalog) -> Pantry:
 
 
 def _read_text(path: Path) -> str:
-    try:
-        size = path.stat().st_size
-        raw = path.read_bytes() if size <= MAX_BYTES else b""
-    except OSError as err:
-        raise PairingError(f"cannot read the pantry {path.name}: {err.strerror or err}") from None
-    if size > MAX_BYTES:
-        raise PairingError(
-            f"{path.name} has {size / 1e6:.0f} MB; a pantry file may have {MAX_BYTES / 1e6:.0f} MB"
-        )
-    if not raw.strip():
+    text = read_text(path, MAX_BYTES)
+    if not text.strip():
         raise PairingError(f"{path.name} is empty; give at least one table or name")
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as err:
+    return text
+
+
+def _clean(value: Any, where: str) -> Any:
+    """Text as it is, when it holds nothing that a terminal or a second line would obey."""
+    found = CONTROL.search(value) if isinstance(value, str) else None
+    if found:
         raise PairingError(
-            f"{path.name} is not UTF-8 text (byte {err.start}); save it as UTF-8"
-        ) from None
+            f"{where}: {quoted(value)} holds the control character U+{ord(found[0]):04X}; give "
+            "plain text on one line"
+        )
+    return value
 
 
 def _csv_rows(path: Path) -> Iterator[_Row]:
     text = _read_text(path)
-    if "\0" in text:
-        raise PairingError(f"{path.name} holds NUL bytes; it should be a UTF-8 CSV text")
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     header: list[str] | None = None
     try:
@@ -163,15 +165,22 @@ def _csv_rows(path: Path) -> Iterator[_Row]:
                 continue
             if header is None:
                 header = [c.strip() for c in row]
+                twice = [c for c, n in Counter(header).items() if n > 1]
+                if twice:
+                    raise PairingError(
+                        f"{path.name} line {reader.line_num}: the column {quoted(twice[0])} stands "
+                        "there twice"
+                    )
                 continue
             if len(row) != len(header):
                 raise PairingError(
                     f"{path.name} line {reader.line_num}: {len(row)} cells, the header has "
                     f"{len(header)}"
                 )
+            places = [f"{path.name} line {reader.line_num} column {quoted(h)}" for h in header]
             yield {
-                name: _Cell(value.strip(), f"{path.name} line {reader.line_num} column {name!r}")
-                for name, value in zip(header, row, strict=True)
+                name: _Cell(_clean(value.strip(), place), place)
+                for name, value, place in zip(header, row, places, strict=True)
                 if value.strip()
             }
     except csv.Error as err:
@@ -204,31 +213,39 @@ def _toml(path: Path, rows: dict[str, list[_Row]]) -> dict[str, Any]:
     try:
         document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as err:
-        raise PairingError(f"{path.name}: not TOML: {err}") from None
+        raise PairingError(f"{path.name}: not TOML: {CONTROL.sub('?', str(err))[:200]}") from None
+    except ValueError:  # an integer of thousands of digits
+        raise PairingError(f"{path.name}: not a pantry: a number has too many digits") from None
     except RecursionError:
         raise PairingError(f"{path.name}: not a pantry: brackets nested too deep") from None
     places = _places(text)
 
     def where(table: str, i: int, key: str) -> str:
         line, column = places.get((table, i, key)) or places.get((table, i, "")) or (1, 1)
-        return f"{path.name} line {line} column {column} ({key or table})"
+        named = key or table
+        named = named if re.fullmatch(r"[\w-]{1,60}", named) else quoted(named)
+        return f"{path.name} line {line} column {column} ({named})"
 
     for key, value in document.items():
         if key not in TOP_FIELDS:
             raise PairingError(
-                f"{where('', 0, key)}: unknown table or key {key!r}; one of "
+                f"{where('', 0, key)}: unknown table or key {quoted(key)}; one of "
                 f"{', '.join(sorted(TOP_FIELDS))}"
             )
         if key in RECORDS or key in OWN_TABLES:
             if not isinstance(value, list) or not all(isinstance(r, dict) for r in value):
                 raise PairingError(f"{where('', 0, key)}: write the rows as [[{key}]] tables")
             for i, row in enumerate(value):
+                cells = {k: _Cell(v, where(key, i, k)) for k, v in row.items()}
                 rows.setdefault(key, []).append(
-                    {k: _Cell(_flat(v, where(key, i, k)), where(key, i, k)) for k, v in row.items()}
+                    {k: _Cell(_flat(c.value, c.where, key, k), c.where) for k, c in cells.items()}
                 )
     menus = document.get("menus", [])
     if not isinstance(menus, list) or not all(isinstance(m, dict) for m in menus):
         raise PairingError(f"{where('', 0, 'menus')}: write the menus as [[menus]] tables")
+    for key in ("name", "currency"):
+        if not isinstance(_clean(document.get(key, ""), where("", 0, key)), str):
+            raise PairingError(f"{where('', 0, key)}: {quoted(document[key])} should be text")
     return {
         "name": document.get("name", ""),
         "currency": document.get("currency", ""),
@@ -236,14 +253,26 @@ def _toml(path: Path, rows: dict[str, list[_Row]]) -> dict[str, Any]:
     }
 
 
-def _flat(value: Any, where: str) -> Any:
+def _flat(value: Any, where: str, table: str, key: str) -> Any:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, list):
-        return ";".join(str(v) for v in value)
-    if isinstance(value, dict):
-        raise PairingError(f"{where}: should be text, a number or a list")
-    return value
+    if isinstance(value, list) and key in _lists(table):
+        if not all(isinstance(v, str) for v in value):
+            raise PairingError(f"{where}: the list should hold texts")
+        return ";".join(_clean(v, where) for v in value)
+    if isinstance(value, (list, dict)):
+        word = "a list" if isinstance(value, list) else "a table"
+        raise PairingError(f"{where}: is {word}; it should be text or a number")
+    if isinstance(value, int) and abs(value) > MOST_INTEGER:
+        raise PairingError(f"{where}: the number is too large")
+    return _clean(value, where)
+
+
+def _lists(table: str) -> set[str]:
+    """Columns of a table that hold several values."""
+    if table not in RECORDS:
+        return set()
+    return {f.name for f in fields(RECORDS[table]) if "tuple" in str(f.type)}
 
 
 # --- checking -----------------------------------------------------------------------------
@@ -268,22 +297,24 @@ def _value(cell: _Cell, spec: dict[str, Any]) -> str:
             number = math.nan
         unit = f" ({spec['unit']})" if spec.get("unit", "see").split()[0] != "see" else ""
         if not math.isfinite(number):
-            raise PairingError(f"{cell.where}: {text!r} should be a number{unit}")
+            raise PairingError(f"{cell.where}: {quoted(text)} should be a number{unit}")
         if number < rules.get("minimum", -math.inf) or number > rules.get("maximum", math.inf):
             span = f"{rules.get('minimum', '')} to {rules.get('maximum', 'any')}"
-            raise PairingError(f"{cell.where}: {text} is out of range; give {span}{unit}")
+            raise PairingError(f"{cell.where}: {text[:60]} is out of range; give {span}{unit}")
         return text
     if spec["type"] == "boolean" and text not in ("yes", "no"):
-        raise PairingError(f"{cell.where}: {text!r} should be yes or no")
+        raise PairingError(f"{cell.where}: {quoted(text)} should be yes or no")
     if "enum" in rules and text not in rules["enum"]:
-        raise PairingError(f"{cell.where}: {text!r} should be one of {', '.join(rules['enum'])}")
+        raise PairingError(
+            f"{cell.where}: {quoted(text)} should be one of {', '.join(rules['enum'])}"
+        )
     if "pattern" in rules and not re.fullmatch(rules["pattern"], text):
         example = (
             "lower-case words joined by hyphens"
             if spec["name"].endswith("_id")
             else (rules["pattern"])
         )
-        raise PairingError(f"{cell.where}: {text!r} should be {example}")
+        raise PairingError(f"{cell.where}: {quoted(text)} should be {example}")
     return text
 
 
@@ -303,7 +334,7 @@ def _record(table: str, row: _Row, schema: dict[str, dict[str, Any]]) -> Any:
     for name, cell in row.items():
         if name not in schema:
             raise PairingError(
-                f"{cell.where}: {table} has no column {name!r}; it has {', '.join(schema)}"
+                f"{cell.where}: {table} has no column {quoted(name)}; it has {', '.join(schema)}"
             )
     texts = {}
     for name, spec in schema.items():
@@ -348,7 +379,9 @@ def _check(
             if key:
                 ident = getattr(record, key)
                 if ident in seen:
-                    raise PairingError(f"{row[key].where}: the id {ident!r} stands there twice")
+                    raise PairingError(
+                        f"{row[key].where}: the id {quoted(ident)} stands there twice"
+                    )
                 seen.add(ident)
             overlay.setdefault(table, []).append(record)
     laid = Catalog(catalog.folder, {k: tuple(v) for k, v in overlay.items()})
@@ -357,20 +390,16 @@ def _check(
     if house:
         overlay = _house_names(house, overlay, laid)
         laid = Catalog(catalog.folder, {k: tuple(v) for k, v in overlay.items()})
-    prices = {
-        _item(r["item"], laid): _positive(r["per_kg"])
-        for r in _own(rows.get("prices", []), "prices")
-    }
-    stock = {
-        _item(r["item"], laid): _positive(r["grams"]) for r in _own(rows.get("stock", []), "stock")
-    }
+    prices = _amounts(_own(rows.get("prices", []), "prices"), "per_kg", "priced", laid)
+    stock = _amounts(_own(rows.get("stock", []), "stock"), "grams", "in stock", laid)
+    safety.refuse_regulated(laid)
     return Pantry(
         catalog=laid,
         name=str(top.get("name", "")),
         currency=str(top.get("currency", "")),
         price_per_kg=prices,
         stock_g=stock,
-        menus=_menus(top.get("menus", [])),
+        menus=_menus(top.get("menus", []), laid),
     )
 
 
@@ -380,13 +409,28 @@ def _own(rows: list[_Row], table: str) -> list[_Row]:
         first = next(iter(row.values())).where if row else table
         for name, cell in row.items():
             if name not in wanted:
+                known = ", ".join(wanted)
                 raise PairingError(
-                    f"{cell.where}: {table} has no column {name!r}; it has {', '.join(wanted)}"
+                    f"{cell.where}: {table} has no column {quoted(name)}; it has {known}"
                 )
         for name in wanted:
             if name not in row:
                 raise PairingError(f"{first}: {table} needs {name!r}")
+            value = row[name].value
+            if wanted[name] is str and not (isinstance(value, str) and normalise(value)):
+                raise PairingError(f"{row[name].where}: {quoted(value)} should be a name")
     return rows
+
+
+def _amounts(rows: list[_Row], column: str, word: str, laid: Catalog) -> dict[str, float]:
+    """Price or stock by form or sweetener id; each may stand there once."""
+    out: dict[str, float] = {}
+    for row in rows:
+        ident = _item(row["item"], laid)
+        if ident in out:
+            raise PairingError(f"{row['item'].where}: {ident} is {word} twice; keep one row")
+        out[ident] = _positive(row[column])
+    return out
 
 
 def _item(cell: _Cell, catalog: Catalog) -> str:
@@ -404,10 +448,10 @@ def _item(cell: _Cell, catalog: Catalog) -> str:
 def _positive(cell: _Cell) -> float:
     try:
         number = float(cell.value)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         number = math.nan
     if not (math.isfinite(number) and number >= 0):
-        raise PairingError(f"{cell.where}: {cell.value!r} should be a number of 0 or more")
+        raise PairingError(f"{cell.where}: {quoted(cell.value)} should be a number of 0 or more")
     return number
 
 
@@ -430,12 +474,12 @@ def _references(rows: dict[str, list[_Row]], laid: Catalog) -> None:
 
                     near = get_close_matches(str(cell.value), known, 3)
                     hint = f"; did you mean {', '.join(near)}?" if near else ""
-                    raise PairingError(f"{cell.where}: unknown {what} {cell.value!r}{hint}")
+                    raise PairingError(f"{cell.where}: unknown {what} {quoted(cell.value)}{hint}")
     for ingredient_id in laid.ingredients:
         if ingredient_id not in laid.forms:
             raise PairingError(
-                f"ingredients: {ingredient_id!r} has no row in forms with form_id "
-                f"{ingredient_id!r}, so nobody could weigh it"
+                f"ingredients: {quoted(ingredient_id)} has no row in forms with form_id "
+                f"{quoted(ingredient_id)}, so nobody could weigh it"
             )
 
 
@@ -444,12 +488,21 @@ def _house_names(
 ) -> dict[str, list[Any]]:
     """House names become aliases of what they mean."""
     out = {k: list(v) for k, v in overlay.items()}
+    said: set[str] = set()
     for row in house:
         name, target = str(row["name"].value), row["means"]
+        if normalise(name) in said:
+            raise PairingError(f"{row['name'].where}: {quoted(name)} stands there twice")
+        said.add(normalise(name))
         try:
             form = laid.form(str(target.value))
         except PairingError as err:
             raise PairingError(f"{target.where}: {err}") from None
+        taken = _known(name, laid)
+        if taken not in (None, form.form_id):
+            raise PairingError(
+                f"{row['name'].where}: {quoted(name)} already means {taken}; choose another name"
+            )
         own = out.setdefault("ingredients", [])
         known = {i.ingredient_id: i for i in own}
         old = known.get(form.ingredient_id) or laid.ingredients[form.ingredient_id]
@@ -462,22 +515,46 @@ def _house_names(
     return out
 
 
-def _menus(given: list[tuple[dict[str, Any], str]]) -> dict[str, Menu]:
+def _known(name: str, catalog: Catalog) -> str | None:
+    try:
+        return catalog.form(name).form_id
+    except PairingError:
+        return None
+
+
+def _menus(given: list[tuple[dict[str, Any], str]], catalog: Catalog) -> dict[str, Menu]:
     out: dict[str, Menu] = {}
     for menu, where in given:
         unknown = set(menu) - MENU_FIELDS
         if unknown or not isinstance(menu.get("name"), str):
             raise PairingError(f"{where}: a menu has a name and coffees, not {sorted(unknown)}")
+        key = normalise(_clean(menu["name"], where))
+        if not key or key in out:
+            raise PairingError(
+                f"{where}: "
+                + (
+                    f"menu {quoted(menu['name'])} stands there twice"
+                    if key
+                    else "a menu has no name"
+                )
+            )
         coffees = menu.get("coffees", [])
         if not isinstance(coffees, list) or not coffees:
-            raise PairingError(f"{where}: menu {menu['name']!r} lists no coffees")
+            raise PairingError(f"{where}: menu {quoted(menu['name'])} lists no coffees")
         for coffee in coffees:
-            if not isinstance(coffee, dict) or set(coffee) - COFFEE_FIELDS:
+            if (
+                not isinstance(coffee, dict)
+                or not coffee
+                or set(coffee) - COFFEE_FIELDS
+                or not all(isinstance(v, str) for v in coffee.values())
+            ):
                 raise PairingError(
-                    f"{where}: a coffee of menu {menu['name']!r} may have "
-                    f"{', '.join(sorted(COFFEE_FIELDS))}"
+                    f"{where}: a coffee of menu {quoted(menu['name'])} has one or more of "
+                    f"{', '.join(sorted(COFFEE_FIELDS))}, each a text"
                 )
-        out[normalise(menu["name"])] = Menu(
-            menu["name"], tuple({k: str(v) for k, v in c.items()} for c in coffees)
-        )
+            try:
+                describe(catalog, **coffee)
+            except PairingError as err:
+                raise PairingError(f"{where}: menu {quoted(menu['name'])}: {err}") from None
+        out[key] = Menu(menu["name"], tuple({k: str(v) for k, v in c.items()} for c in coffees))
     return out

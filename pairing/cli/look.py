@@ -86,7 +86,7 @@ def _ingredients(
 
         near = get_close_matches(kind, kinds, 3, 0.4) or kinds
         raise UnknownNameError("kind", kind, near)
-    loud = _loud_in(catalog, catalog.group(group).group_id) if group else None
+    loud = _loud_in(catalog, catalog.group(group).group_id) if group is not None else None
     rows = []
     for ingredient in sorted(catalog.ingredients.values(), key=lambda i: (i.kind, i.ingredient_id)):
         forms = catalog.forms_of.get(ingredient.ingredient_id, ())
@@ -151,7 +151,7 @@ def _coffees(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
 def _compounds(
     catalog: Catalog, _kind: Any, _month: Any, group: str | None
 ) -> tuple[list[str], list[list[Any]]]:
-    wanted = catalog.group(group).group_id if group else None
+    wanted = catalog.group(group).group_id if group is not None else None
     rows = []
     for c in sorted(catalog.compounds.values(), key=lambda c: c.compound_id):
         if wanted and c.group_id != wanted:

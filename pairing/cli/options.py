@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
@@ -13,7 +14,8 @@ from click.core import ParameterSource
 from pairing.catalog import Catalog, load, normalise
 from pairing.cli.output import FORMATS
 from pairing.coffee import FACTORS, CoffeeBase, brewed, is_level
-from pairing.errors import PairingError, UnknownNameError
+from pairing.errors import PairingError, UnknownNameError, quoted
+from pairing.files import mode_of
 from pairing.pantry import FILE_NAME, Pantry, open_pantry
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -29,12 +31,15 @@ class Amount(click.ParamType[float]):
 
     def convert(self, value: Any, param: Any, ctx: Any) -> float:
         """Check the number."""
+        text = str(value)
         try:
-            number = float(value)
-        except (TypeError, ValueError):
-            self.fail(f"{value!r} is not a number", param, ctx)
+            number = float(text) if text.isascii() and "_" not in text else None
+        except ValueError:
+            number = None
+        if number is None:
+            self.fail(f"{quoted(text)} is not a number", param, ctx)
         if not math.isfinite(number):
-            self.fail(f"{value!r} is not a finite number", param, ctx)
+            self.fail(f"{quoted(text)} is not a finite number", param, ctx)
         too_low = number <= self.low if self.open_low else number < self.low
         if too_low or number > self.high:
             word = "more than" if self.open_low else "at least"
@@ -157,7 +162,7 @@ def coffee_from_words(catalog: Catalog, text: str) -> CoffeeBase:
                 "word for a coffee", tokens[0], ("burundi washed light espresso",)
             )
         if factor in said:
-            raise PairingError(f"--coffee {text!r} names the {factor} twice")
+            raise PairingError(f"--coffee {quoted(text)} names the {factor} twice")
         said[factor] = word
         tokens = tokens[length:]
     return brewed(catalog, **said)
@@ -166,10 +171,10 @@ def coffee_from_words(catalog: Catalog, text: str) -> CoffeeBase:
 def open_catalog(pantry: Path | None, data_folder: Path | None) -> Pantry:
     """The catalogue with the pantry that was asked for, or that lies in the working folder."""
     catalog: Catalog = load(data_folder)
-    if pantry is None and Path(FILE_NAME).is_file():
+    if pantry is None and os.path.lexists(FILE_NAME):
         pantry = Path(FILE_NAME)
     if pantry is None:
         return Pantry(catalog)
-    if not pantry.exists():
-        raise PairingError(f"no pantry at {str(pantry)!r}; give a TOML file or a folder")
+    if mode_of(pantry) is None:
+        raise PairingError(f"no pantry at {quoted(pantry)}; give a TOML file or a folder")
     return open_pantry(pantry, catalog)
