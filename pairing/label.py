@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from pairing.errors import PairingError
+from pairing.errors import CONTROL, PairingError, quoted
 from pairing.safety import DEFER, Allergen, Finding, allergens_for, tables
 
 if TYPE_CHECKING:
@@ -31,6 +31,7 @@ SUGAR_ENERGY, POLYOL_ENERGY, ACID_ENERGY = (17.0, 4.0), (10.0, 2.4), (13.0, 3.0)
 CROSS_CONTACT = (
     "Cross-contact: add what else your kitchen handles (such as nuts, sesame, milk, gluten)."
 )
+FIRST_YEAR, LAST_YEAR = 2000, 2100  # of making; any other is a slip of the keys
 TO_FILL_IN = "Still to fill in: net quantity, lot, name and address of the business."
 
 
@@ -75,6 +76,19 @@ class Nutrition:
             for s, p, a in zip(SUGAR_ENERGY, POLYOL_ENERGY, ACID_ENERGY, strict=True)
         )
         return kj, kcal
+
+    def record(self, grams: float) -> dict[str, float]:
+        """The figures for so many grams of syrup, for programs."""
+        part = grams / 100.0
+        kj, kcal = self.energy
+        return {
+            "grams": grams,
+            "energy_kj": part * kj,
+            "energy_kcal": part * kcal,
+            "carbohydrate_g": part * (self.sugars_g + self.polyols_g),
+            "sugars_g": part * self.sugars_g,
+            "polyols_g": part * self.polyols_g,
+        }
 
     def words(self, grams: float) -> str:
         """The figures for so many grams of syrup."""
@@ -306,7 +320,8 @@ def draft_label(
     Raises
     ------
     PairingError
-        Without items or a name, for negative or non-finite numbers, or fewer than one day.
+        Without items or a name, for a name with control characters, a day outside 2000-2100,
+        negative or non-finite numbers, or fewer than one day.
 
     Notes
     -----
@@ -314,6 +329,10 @@ def draft_label(
     """
     if not name.strip() or not items:
         raise PairingError("a label needs a name and at least one ingredient")
+    if CONTROL.search(name):
+        raise PairingError(f"the name {quoted(name)} holds a control character; give plain text")
+    if made_on is not None and not FIRST_YEAR <= made_on.year <= LAST_YEAR:
+        raise PairingError(f"made on {made_on}: give a day in {FIRST_YEAR} to {LAST_YEAR}")
     for item in items:
         _finite(f"mass of {item.name} (g)", item.grams)
     for what, value in (

@@ -5,12 +5,13 @@ Commands are imported when called, so that ``pairing ratio`` does not pay for ``
 
 from __future__ import annotations
 
+import os
 import sys
 from importlib import import_module
 
 import click
 
-from pairing.errors import NothingFoundError, PairingError
+from pairing.errors import CONTROL, NothingFoundError, PairingError, quoted
 
 __all__ = ["cli", "main"]
 
@@ -55,7 +56,7 @@ class Commands(click.Group):
 
             near = get_close_matches(args[0], COMMANDS, 2)
             hint = f"; did you mean {' or '.join(near)}?" if near else ""
-            raise click.UsageError(f"no command {args[0]!r}{hint}", ctx)
+            raise click.UsageError(f"no command {quoted(args[0])}{hint}", ctx)
         return super().resolve_command(ctx, args)
 
 
@@ -81,21 +82,37 @@ def main(args: list[str] | None = None) -> None:
         code = cli.main(args=args, prog_name="pairing", standalone_mode=False)
         sys.exit(code if isinstance(code, int) else 0)
     except NothingFoundError as err:
-        _fail(str(err), 1)
+        _fail(str(err), 1, args)
     except PairingError as err:
-        _fail(str(err), 2)
+        _fail(str(err), 2, args)
     except click.exceptions.Abort:
-        _fail("stopped", 130)
+        _fail("stopped", 130, args)
     except click.ClickException as err:
         where = ""
         if isinstance(err, click.UsageError) and err.ctx is not None:
             where = f" (see {err.ctx.command_path} --help)"
-        _fail(err.format_message().rstrip(".").replace("\n", " ") + where, 2)
+        _fail(err.format_message().rstrip(".").replace("\n", " ") + where, 2, args)
     except BrokenPipeError:
         sys.stderr.close()  # the reader (head, less) has gone: nothing to say
         sys.exit(0)
+    except OSError as err:
+        what = f"cannot use {err.filename}" if err.filename else "cannot write the output"
+        if not err.filename:  # what is still in the buffer cannot be written at exit either
+            os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+        _fail(f"{what}: {err.strerror or err}", 2, args)
 
 
-def _fail(message: str, code: int) -> None:
-    click.echo(f"pairing: {' '.join(message.split())}", err=True)
+LONGEST_ECHO = 60
+LONGEST_WORD = 120
+
+
+def _fail(message: str, code: int, args: list[str] | None = None) -> None:
+    """One line on standard error, long texts of the user cut, nothing a terminal obeys."""
+    for said in sys.argv[1:] if args is None else args:
+        for echo in (said, repr(said)[1:-1], said.partition("=")[2]):
+            if len(echo) > LONGEST_ECHO:
+                message = message.replace(echo, f"{echo[:40]}...{echo[-17:]}")
+    words = CONTROL.sub(" ", message).split()
+    cut = (w if len(w) <= LONGEST_WORD else f"{w[:40]}...{w[-17:]}" for w in words)
+    click.echo(f"pairing: {' '.join(cut)}", err=True)
     sys.exit(code)

@@ -33,7 +33,7 @@ from pairing.cli.options import (
 )
 from pairing.cli.output import Bullets, Report, Table, Text, number, show
 from pairing.coffee import CoffeeBase
-from pairing.errors import PairingError
+from pairing.errors import PairingError, quoted
 from pairing.plan import name_of
 
 __all__ = ["drink"]
@@ -64,7 +64,11 @@ SAME_GLASS_ML = 3.0  # a size this near to a listed glass is that glass
     help="A glass of `pairing list glasses`, or its size, such as 12oz or 350ml.",
 )
 @click.option("--ice-g", type=Amount(0, 1000, open_low=False), help="Ice, g.")
-@click.option("--coffee-g", type=Amount(0, 1000), help="Coffee, g, where not one brew.")
+@click.option(
+    "--coffee-g",
+    type=Amount(1, 1000, open_low=False),
+    help="Coffee, g, where not one brew.",
+)
 @click.option(
     "--filler-g",
     type=Amount(0, 1000, open_low=False),
@@ -155,7 +159,8 @@ def _glass(catalog: Catalog, options: dict[str, Any]) -> drinks.Glass:
         said = float(text)
     except ValueError:
         raise PairingError(
-            f"unknown glass {name!r}; one of {', '.join(catalog.glasses)}, or a size such as 12oz"
+            f"unknown glass {quoted(name)}; one of {', '.join(catalog.glasses)}, or a size such as "
+            "12oz"
         ) from None
     size = said * (ML_PER_OZ if ounces else 1.0)
     near = [g for g in catalog.glasses.values() if abs(g.volume_ml - size) <= SAME_GLASS_ML]

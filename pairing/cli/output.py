@@ -15,6 +15,8 @@ from typing import Any
 
 import click
 
+from pairing.errors import CONTROL
+
 SCHEMA_VERSION = 1
 FORMATS = ("table", "json", "csv", "markdown")
 
@@ -98,7 +100,7 @@ def _width() -> int:
 def _cell(value: Any) -> str:
     if isinstance(value, float):
         return number(value)
-    return "" if value is None else str(value)
+    return "" if value is None else str(value).replace("\n", " ")
 
 
 def _fit(natural: list[int], least: list[int], room: int) -> list[int]:
@@ -219,7 +221,14 @@ def _as_csv(table: Table) -> str:
 
 
 def render(report: Report, how: str) -> str:
-    """The report as text in one of :data:`FORMATS` (or a format of ``report.extra``)."""
+    """The report as text in one of :data:`FORMATS` (or a format of ``report.extra``).
+
+    Nothing that a terminal would obey is left in it but tabs and line ends.
+    """
+    return CONTROL.sub(lambda m: m[0] if m[0] in "\n\t" else "", _rendered(report, how))
+
+
+def _rendered(report: Report, how: str) -> str:
     if how in report.extra:
         return report.extra[how]
     if how == "json":
