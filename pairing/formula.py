@@ -46,6 +46,7 @@ APART = 10.0  # factor between the nearest ends of the two ranges
 MOST_G_PER_KG = 1000.0  # of finished syrup
 FAR_ABOVE_BAR = 3.0  # times the high end of bar practice from which a dose of your own is named
 SMALLEST_BATCH_G = 20.0  # below it the pan loses more than it holds
+SMALLEST_SERVING_G = 1.0  # of syrup in a drink; below it nobody can dose
 THIN_BRIX = 30.0  # flavoured water rather than syrup: common practice, no source
 DRAWS = 400
 SEED = 20260101
@@ -115,6 +116,8 @@ class Dose:
         Empty, or which bound set the dose.
     method : str
     minutes : float
+    shipped_high : float or None
+        High end of bar practice by the package, where a pantry says otherwise.
     """
 
     form: Form
@@ -128,6 +131,7 @@ class Dose:
     bound: str
     method: str
     minutes: float
+    shipped_high: float | None = None
 
     @property
     def aroma_informs(self) -> bool:
@@ -146,7 +150,8 @@ class Dose:
     @property
     def times_bar_high(self) -> float:
         """Dose over the high end of bar practice; 0 where there is none."""
-        return self.g_per_kg / self.practice_high if self.practice_high else 0.0
+        high = self.shipped_high or self.practice_high
+        return self.g_per_kg / high if high else 0.0
 
 
 def _informs(asked: tuple[float, float, float], low: float | None, high: float | None) -> bool:
@@ -212,7 +217,8 @@ def dose_for(
     asked = _asked(catalog, form, base, glass, level, usual, how, time)
     if given_g_per_kg is not None:
         word = _given_word(given_g_per_kg, low, high)
-        return Dose(form, "given", given_g_per_kg, *asked, low, high, word, how, time)
+        shipped = safety.usual_high(catalog, form)
+        return Dose(form, "given", given_g_per_kg, *asked, low, high, word, how, time, shipped)
     if not asked[0] > 0:
         word = "bar practice"
         return Dose(form, level, usual, *asked, low, high, word, how, time)
@@ -384,12 +390,7 @@ class Formula:
 
     def portions(self, catalog: Catalog) -> tuple[safety.Portion, ...]:
         """Everything in the pot, as the safety engine takes it."""
-        out = [
-            safety.Portion(
-                d.form.ingredient_id, d.form.form, self.grams[d.form.form_id], catalog.kind(d.form)
-            )
-            for d in self.doses
-        ]
+        out = [safety.portion(catalog, d.form, self.grams[d.form.form_id]) for d in self.doses]
         out.append(
             safety.Portion(self.sweetener.sweetener_id, "syrup", self.batch.sugar_g, "sweetener")
         )
@@ -433,33 +434,9 @@ class Formula:
             safety.contents_of(catalog),
             foraged=frozenset(foraged),
         )
-        poison = self._reported_poison(catalog)
-        stops = [f for f in (*found, *poison) if f.level == "stop"]
-        return tuple([*stops, *(f for f in (*poison, *found) if f.level != "stop")])
-
-    def _reported_poison(self, catalog: Catalog) -> list[safety.Finding]:
-        """A drink that holds a reported toxic mass of an ingredient, or a batch that does."""
-        found: dict[str, safety.Finding] = {}
-        for p in self.portions(catalog):
-            per_drink = p.grams * self.glass.syrup_g / self.batch.yield_g
-            for h in safety.hazards_for(p.ingredient_id, p.form, p.kind):
-                if not (h.topic in ("dose", "toxic") and h.unit == "g" and h.value):
-                    continue
-                if p.grams < h.value or found.get(p.ingredient_id):
-                    continue
-                level, where = (
-                    ("stop", "One drink") if per_drink >= h.value else ("limit", "This batch")
-                )
-                grams = per_drink if level == "stop" else p.grams
-                text = (
-                    f"{where} holds {grams:.2g} g {p.ingredient_id.replace('-', ' ')}, "
-                    f"{per_drink:.2g} g a drink. {h.text} Label the bottle, keep it from children."
-                )
-                found[p.ingredient_id] = safety.Finding(
-                    level, "poison", p.ingredient_id, grams, "g", h.value, "", "batch", h.who,
-                    text, (h.source_id,), h.hazard_id,
-                )  # fmt: skip
-        return list(found.values())
+        stops = [f for f in found if f.level == "stop"]
+        rest = [f for f in found if f.level != "stop"]
+        return tuple([*stops, *sorted(rest, key=lambda f: f.code != "poison")])
 
     @property
     def notices(self) -> tuple[str, ...]:
@@ -581,7 +558,7 @@ def sweetener_of(row: SweetenerRow) -> ratio.Sweetener:
 
 # Pan that a batch fits in, half full: (up to grams, diameter cm). Common practice, no source.
 PANS = ((120.0, 9.0), (350.0, 14.0), (800.0, 16.0), (2000.0, 20.0), (4000.0, 24.0), (12000.0, 32.0))
-WIDEST_PAN_CM = 45.0
+WIDEST_PAN_CM, WIDEST_PAN_G = 45.0, 30_000.0  # about 23 l; more syrup takes more pans
 
 
 def cook_of(catalog: Catalog, doses: Sequence[Dose], batch_g: float) -> ratio.Cook:
@@ -601,6 +578,7 @@ def cook_of(catalog: Catalog, doses: Sequence[Dose], batch_g: float) -> ratio.Co
         warming 3 min, simmer under a lid, the minute at the boil; a lid keeps the rest in.
     """
     pan = next((cm for grams, cm in PANS if batch_g <= grams), WIDEST_PAN_CM)
+    pans = math.ceil(batch_g / WIDEST_PAN_G) if WIDEST_PAN_G < batch_g < math.inf else 1
     simmer = max((d.minutes for d in doses if d.method == "simmer"), default=0.0)
     boiled = any(infusion.boiled_first(catalog, d.form, d.method) for d in doses)
     ajar = infusion.BOIL_MIN / 2.0 if boiled else 0.0  # a lid ajar loses the mean of open and shut
@@ -610,8 +588,8 @@ def cook_of(catalog: Catalog, doses: Sequence[Dose], batch_g: float) -> ratio.Co
         ratio.Cook(minutes=ajar, heat="boil", pan_diameter_cm=pan),
         ratio.Cook(minutes=ajar, heat="boil", lid=True, pan_diameter_cm=pan),
     )
-    lost = sum(c.minutes * c.grams_per_minute for c in stages)
-    return ratio.Cook(heat="simmer", pan_diameter_cm=pan, evaporated_g=lost)
+    lost = pans * sum(c.minutes * c.grams_per_minute for c in stages)
+    return ratio.Cook(heat="simmer", pan_diameter_cm=pan, pans=pans, evaporated_g=lost)
 
 
 def make(
@@ -664,6 +642,10 @@ def make(
         batch that cannot be.
     """
     forms = _forms(catalog, names)
+    if not serving_g >= SMALLEST_SERVING_G:
+        raise PairingError(
+            f"{serving_g:g} g of syrup in a drink; give {SMALLEST_SERVING_G:g} or more"
+        )
     glass = glass_for(style, base.brew, serving_g)
     wanted = {catalog.form(n).form_id: v for n, v in (levels or {}).items()}
     given = {catalog.form(n).form_id: v for n, v in (doses or {}).items()}
@@ -708,18 +690,16 @@ def _within_limits(
     held = list(doses)
     contents = safety.contents_of(catalog)
     names = safety.tables().substances
-    content = {d.form.form_id: contents(d.form.ingredient_id, d.form.form) for d in doses}
+    content = {
+        d.form.form_id: safety.highest(contents, safety.portion(catalog, d.form, d.g_per_kg))
+        for d in doses
+    }
     for _ in range(len(names)):  # each pass ends one stop, a substance can meet several limits
         stop = next(
             (
                 f
                 for f in safety.assess(
-                    [
-                        safety.Portion(
-                            d.form.ingredient_id, d.form.form, d.g_per_kg, catalog.kind(d.form)
-                        )
-                        for d in held
-                    ],
+                    [safety.portion(catalog, d.form, d.g_per_kg) for d in held],
                     safety.Serving(1000.0, glass.syrup_g, glass.drink_ml),
                     contents,
                 )
@@ -842,7 +822,18 @@ def _forms(catalog: Catalog, names: Sequence[str]) -> list[Form]:
         if form.form_id in seen:
             raise PairingError(f"{seen[form.form_id]} and {name} are the same thing; name it once")
         seen[form.form_id] = name
-        if catalog.ingredients[form.ingredient_id].regulated == "yes":
-            why = safety.refusal(form.ingredient_id)
-            raise PairingError(f"{form.form_id} goes into no formula here: {why}")
+        refuse_regulated_form(catalog, form)
     return forms
+
+
+def refuse_regulated_form(catalog: Catalog, form: Form) -> None:
+    """Refuse a form of a regulated plant.
+
+    Raises
+    ------
+    PairingError
+        With the law and its number.
+    """
+    if catalog.ingredients[form.ingredient_id].regulated == "yes":
+        why = safety.refusal(form.ingredient_id)
+        raise PairingError(f"{form.form_id} goes into no formula here: {why}")

@@ -158,7 +158,10 @@ class _Plan:
     def syrup(self) -> list[str]:
         sugar, water = grams_word(self.batch.sugar_g), grams_word(self.batch.water_g)
         name = self.sweetener.name.lower()
-        pan = f"{self.batch.cook.pan_diameter_cm:.0f} cm pan, at most half full"
+        cook = self.batch.cook
+        pan = f"a {cook.pan_diameter_cm:.0f} cm pan, at most half full"
+        if cook.pans > 1:
+            pan = f"{cook.pans} pans of {cook.pan_diameter_cm:.0f} cm, each at most half full"
         dry = self.batch.water_g < 1.0
         clear = "stirring until no grain is left"
         macerated = self.of("maceration")
@@ -169,18 +172,18 @@ class _Plan:
                 "smells of it."
             )
             if dry:
-                return [rubbed, f"Warm it gently in a {pan}, stirring, until it has melted."]
+                return [rubbed, f"Warm it gently in {pan}, stirring, until it has melted."]
             return [
                 rubbed,
-                f"Add {water} water in a {pan}, warm to 70-80 °C, {clear}; strain out "
+                f"Add {water} water in {pan}, warm to 70-80 °C, {clear}; strain out "
                 f"the {self.names(macerated)}.",
             ]
         if dry:
             return [
-                f"Put {sugar} {name} in a {pan}: the rest brings the water. Warm gently, "
+                f"Put {sugar} {name} in {pan}: the rest brings the water. Warm gently, "
                 "stirring, until it has melted into the juice."
             ]
-        return [f"Warm {sugar} {name} and {water} water in a {pan}, to 70-80 °C, {clear}."]
+        return [f"Warm {sugar} {name} and {water} water in {pan}, to 70-80 °C, {clear}."]
 
     def boil_off(self) -> tuple[str, float]:
         """The step that boils water off before any plant goes in, and what is left to boil off."""
@@ -201,9 +204,11 @@ class _Plan:
         )
 
     def _open_simmer(self) -> float:
-        """Water lost by an open simmer in this pan, g/min."""
-        pan = self.batch.cook.pan_diameter_cm
-        return ratio.Cook(heat="simmer", pan_diameter_cm=pan).grams_per_minute
+        """Water lost by an open simmer in these pans, g/min."""
+        cook = self.batch.cook
+        return ratio.Cook(
+            heat="simmer", pan_diameter_cm=cook.pan_diameter_cm, pans=cook.pans
+        ).grams_per_minute
 
     def simmer(self, left_g: float) -> list[str]:
         simmered = self.of("simmer")

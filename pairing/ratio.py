@@ -463,6 +463,8 @@ class Cook:
         Time on the heat.
     pan_diameter_cm : float
         Inner diameter.
+    pans : int
+        How many such pans the batch is cooked in.
     heat : str
         ``steep`` (off the heat), ``gentle``, ``simmer`` or ``boil``.
     lid : bool
@@ -482,6 +484,7 @@ class Cook:
     evaporated_g: float | None = None
     pot_g: float | None = None
     inverted: float = 0.0
+    pans: int = 1
 
     def __post_init__(self) -> None:
         if self.heat not in EVAPORATION_FLUX:
@@ -500,7 +503,7 @@ class Cook:
     @property
     def grams_per_minute(self) -> float:
         """Water lost by the clock [g/min]."""
-        area = math.pi / 4 * (self.pan_diameter_cm / 100.0) ** 2
+        area = self.pans * math.pi / 4 * (self.pan_diameter_cm / 100.0) ** 2
         rate = EVAPORATION_FLUX[self.heat] * area * 1000.0 / 60.0
         return rate * (1.0 - LID_KEEPS) if self.lid else rate
 

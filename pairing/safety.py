@@ -28,11 +28,11 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pairing.catalog import NameIndex, data_folder, records
+from pairing.catalog import NameIndex, data_folder, load, normalise, records
 from pairing.errors import PairingError
 
 if TYPE_CHECKING:
-    from pairing.catalog import Catalog
+    from pairing.catalog import Catalog, Form
 
 __all__ = [
     "DEFER",
@@ -59,12 +59,17 @@ __all__ = [
     "food_code_class",
     "has_stop",
     "hazards_for",
+    "highest",
     "needs_control",
+    "portion",
     "process_cautions",
     "refusal",
+    "refuse_regulated",
     "rule_for",
+    "same_plant",
     "situations_of",
     "tables",
+    "usual_high",
 ]
 
 DEFER = "General information; follow your local code and a licensed professional."
@@ -74,6 +79,10 @@ LEVELS = ("stop", "limit", "caution", "note")
 NEAR, SOME, TRACE = 0.5, 0.1, 0.01
 ALCOHOLIC_PERCENT = 1.2  # Regulation (EU) No 1169/2011, art. 28: strength is declared above it
 CHILD_KG = 30.0  # a child of about nine years, for the 3 mg/kg caffeine figure (our choice)
+# A dose that no kitchen uses (our choice, no source): nobody has shown it to be safe.
+FAR_TIMES_BAR = 10.0  # times the high end of bar practice
+FAR_G_PER_KG = 300.0  # of finished syrup, of what is no citrus, juice, sweetener or fresh root
+POISON_SHARE = 0.5  # of a mass reported as toxic, in one drink (our choice, no source)
 ETHANOL_G_PER_ML = 0.789  # at 20 °C, CRC Handbook (from memory)
 
 Contents = Callable[[str, str], Mapping[str, float]]
@@ -221,7 +230,8 @@ class Hazard:
 
     def concerns(self, ingredient_id: str, form: str, kind: str) -> bool:
         """Whether the row belongs to this ingredient in this form."""
-        named = ingredient_id in self.ingredient_ids or bool(kind and kind in self.kinds)
+        named = ingredient_id in (*self.ingredient_ids, self.subject)
+        named = named or bool(kind and kind in self.kinds)
         return named and (not self.forms or not form or form in self.forms)
 
 
@@ -383,10 +393,11 @@ def contents_of(catalog: Catalog) -> Contents:
 
     def aroma(ingredient_id: str, form: str) -> Mapping[str, float]:
         share: dict[str, float] = {}
-        for record in catalog.forms_of.get(ingredient_id, ()):
-            if record.form == form:
-                for m in catalog.form_materials.get(record.form_id, ()):
-                    share[m.material] = max(share.get(m.material, 0.0), m.percent_high / 100)
+        forms = catalog.forms_of.get(ingredient_id, ())
+        same = [f for f in forms if f.form == form]
+        for record in same or forms:  # of a form that nobody analysed, the richest counts
+            for m in catalog.form_materials.get(record.form_id, ()):
+                share[m.material] = max(share.get(m.material, 0.0), m.percent_high / 100)
         highest: dict[tuple[str, str], float] = {}
         for c in catalog.composition.get(ingredient_id, ()):
             if c.material in share:
@@ -414,12 +425,23 @@ class Portion:
         As in ``ingredients.csv`` and ``forms.csv``; honey and other sweeteners count.
     grams : float
         Mass in the whole batch, g.
+    plants : tuple of str
+        Shipped ingredients that a bar's own ingredient is, from :func:`same_plant`.
+    usual_high_g_per_kg : float or None
+        High end of bar practice, g per kg of finished syrup.
     """
 
     ingredient_id: str
     form: str
     grams: float
     kind: str = ""
+    plants: tuple[str, ...] = ()
+    usual_high_g_per_kg: float | None = None
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """Every id under which the tables may know it."""
+        return tuple(dict.fromkeys((self.ingredient_id, *self.plants)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -578,13 +600,15 @@ def assess(
     share = serving.serving_g / serving.yield_g
     amounts: dict[str, float] = defaultdict(float)  # mg per drink
     for p in used:
-        for substance, mg_per_kg in contents(p.ingredient_id, p.form).items():
+        for substance, mg_per_kg in highest(contents, p).items():
             amounts[substance] += p.grams * share * mg_per_kg / 1000
     own_caffeine = amounts.get("caffeine", 0.0)
     amounts["caffeine"] = own_caffeine + serving.caffeine_high_mg
     found: list[Finding] = []
     found += _rule_findings(used)
     found += _limit_findings(amounts, used, serving, flavourings_added)
+    found += _beyond_findings(used, serving)
+    found += _poison_findings(used, serving)
     found += _hazard_findings(used, foraged)
     found += _allergen_findings(used, serving)
     found += _caffeine_findings(amounts["caffeine"], own_caffeine, serving)
@@ -598,6 +622,67 @@ def assess(
             key=lambda f: (order[f.level], f.code != "regulated", -f.ratio, f.code, f.row_id),
         )
     )
+
+
+def highest(contents: Contents, p: Portion) -> dict[str, float]:
+    """Contents of a portion under any of its ids, the highest of each, mg per kg."""
+    out: dict[str, float] = {}
+    for ingredient_id in p.ids:
+        for substance, amount in contents(ingredient_id, p.form).items():
+            out[substance] = max(out.get(substance, 0.0), amount)
+    return out
+
+
+def _beyond_findings(used: Sequence[Portion], serving: Serving) -> list[Finding]:
+    """Doses far beyond food use: no limit may name them, and still nobody showed them safe."""
+    found = []
+    for p in used:
+        if p.kind == "sweetener":
+            continue
+        per_kg = p.grams / serving.yield_g * 1000.0
+        high = p.usual_high_g_per_kg
+        limit = FAR_TIMES_BAR * high if high else math.inf
+        fresh = p.kind == "citrus" or p.form == "juice" or (p.kind, p.form) == ("root", "fresh")
+        if not fresh:
+            limit = min(limit, max(FAR_G_PER_KG, high or 0.0))
+        if per_kg <= limit * (1.0 + 1e-9):
+            continue
+        usual = f", {_number(per_kg / high)} times the high end of bar practice" if high else ""
+        text = (
+            f"{p.ingredient_id.replace('-', ' ').capitalize()} at {per_kg:,.0f} g per kg of syrup"
+            f"{usual}: far beyond food use, no one has shown this to be safe."
+        )
+        found.append(
+            Finding(
+                "stop", "beyond", p.ingredient_id, per_kg, "g/kg", limit, "",
+                "far beyond food use", "everyone", text, (), "",
+            )
+        )  # fmt: skip
+    return found
+
+
+def _poison_findings(used: Sequence[Portion], serving: Serving) -> list[Finding]:
+    """A drink that holds half of a reported toxic mass of an ingredient, or a batch with all."""
+    found: dict[str, Finding] = {}
+    for p in used:
+        drink = p.grams * serving.serving_g / serving.yield_g
+        for h in (h for i in p.ids for h in hazards_for(i, p.form, p.kind)):
+            if not (h.topic in ("dose", "toxic") and h.unit == "g" and h.value):
+                continue
+            in_drink = drink >= POISON_SHARE * h.value
+            if p.ingredient_id in found or not (in_drink or p.grams >= h.value):
+                continue
+            level, where = ("stop", "One drink") if in_drink else ("limit", "This batch")
+            grams = drink if in_drink else p.grams
+            text = (
+                f"{where} holds {grams:.2g} g {p.ingredient_id.replace('-', ' ')}, "
+                f"{drink:.2g} g a drink. {h.text} Label the bottle, keep it from children."
+            )
+            found[p.ingredient_id] = Finding(
+                level, "poison", p.ingredient_id, grams, "g", h.value, "", "batch", h.who,
+                text, (h.source_id,), h.hazard_id,
+            )  # fmt: skip
+    return list(found.values())
 
 
 def _basis_finding(serving: Serving) -> Finding:
@@ -625,7 +710,7 @@ def _rule_findings(used: Sequence[Portion]) -> list[Finding]:
             (r.source_id,),
             r.rule_id,
         )
-        for ingredient_id in dict.fromkeys(p.ingredient_id for p in used)
+        for ingredient_id in dict.fromkeys(i for p in used for i in p.ids)
         for r in t.rules.get(ingredient_id, ())
     ]
 
@@ -634,7 +719,7 @@ def _applying(substance: str, used: Sequence[Portion], serving: Serving) -> list
     """Limits of a substance that apply to this drink; a named plant's row beats a general one."""
     drink = "alcoholic" if serving.alcohol_percent > ALCOHOLIC_PERCENT else "non-alcoholic"
     kinds = {"any", drink} | (set() if serving.named_as_coffee else {"not-named-coffee"})
-    present = {p.ingredient_id for p in used}
+    present = {i for p in used for i in p.ids}
     rows = [
         r
         for r in tables().limits.get(substance, ())
@@ -771,6 +856,8 @@ _FORCE = {
 
 
 def _drinks(count: float) -> str:
+    if count >= 1000:
+        return "more than 1000 drinks a day stay"
     whole = math.floor(count)
     if whole == 0:
         return "not even one drink a day stays"
@@ -780,7 +867,7 @@ def _drinks(count: float) -> str:
 def _hazard_findings(used: Sequence[Portion], foraged: Collection[str]) -> list[Finding]:
     found: dict[str, Finding] = {}
     for p in used:
-        for h in hazards_for(p.ingredient_id, p.form, p.kind):
+        for h in (h for i in p.ids for h in hazards_for(i, p.form, p.kind)):
             level = h.severity
             if h.topic == "look-alike" and p.ingredient_id in foraged:
                 level = "stop"
@@ -807,7 +894,7 @@ def _hazard_findings(used: Sequence[Portion], foraged: Collection[str]) -> list[
 
 def _allergen_findings(used: Sequence[Portion], serving: Serving) -> list[Finding]:
     found: dict[tuple[str, str], Finding] = {}
-    names = [p.ingredient_id for p in used] + ([serving.milk] if serving.milk else [])
+    names = [i for p in used for i in p.ids] + ([serving.milk] if serving.milk else [])
     for name in names:
         for a in allergens_for(name):
             legal = [x for x in a.lists if x in ("EU14", "US9")]
@@ -1029,6 +1116,172 @@ def refusal(name: str) -> str:
     first = rules[0]
     clause = re.split(r"[;:.] ", first.text, maxsplit=1)[0].rstrip(".")
     return f"{first.jurisdiction}: {clause} ({first.provision}); {more}"
+
+
+# --- a bar's own ingredients --------------------------------------------------------------
+
+PARTS = frozenset({"leaf", "pit", "kernel"})  # an entry for one of these is not the whole plant
+
+
+def _botanical(name: str) -> list[tuple[str, ...]]:
+    """(genus, species) of a botanical name, its variety third; authors left out, ``x`` too.
+
+    Several plants in one name (``A b / C. d``) give several; ``spp.`` gives the genus alone.
+    """
+    found: list[tuple[str, ...]] = []
+    plain = re.sub(r"\([^)]*\)", " ", name.replace("×", " x "))
+    for part in re.split(r"[/,;]| and ", plain):
+        words = [w for w in normalise(part).split("-") if w not in ("", "x", "and")]
+        if not words:
+            continue
+        if len(words[0]) == 1 and found:
+            words[0] = found[-1][0]
+        if len(words) == 1 or words[1] in ("spp", "sp"):
+            found.append((words[0],))
+        elif "var" in words[2:-1]:
+            found.append((words[0], words[1], words[words.index("var", 2) + 1]))
+        else:
+            found.append((words[0], words[1]))
+    return found
+
+
+class _Shipped:
+    """Shipped ingredients and plants of the rule tables by name and by botanical name."""
+
+    def __init__(self, folder: Path) -> None:
+        self.ingredients = load(folder).ingredients
+        self.names: dict[str, list[str]] = defaultdict(list)
+        self.plants: dict[tuple[str, ...], list[str]] = defaultdict(list)
+        rows = [
+            (i.ingredient_id, (i.name, *i.aliases), i.botanical_name)
+            for i in self.ingredients.values()
+        ]
+        rows += [
+            (s.subject_id, (s.name, *s.aliases), s.botanical_name)
+            for s in tables().subjects.values()
+            if s.kind in ("plant", "food", "substance")
+        ]
+        for ident, names, botanical in rows:
+            for key in {normalise(n) for n in (ident, *names)}:
+                self.names[key].append(ident)
+            for plant in _botanical(botanical):
+                self.plants[plant].append(ident)
+        harmless = {p[0] for p, ids in self.plants.items() if not all(map(self.forbidden, ids))}
+        for plant in [p for p in self.plants if len(p) == 1 and p[0] in harmless]:
+            del self.plants[plant]  # a genus that also holds plants people eat says nothing
+
+    def forbidden(self, ident: str) -> bool:
+        """Whether an entry is a regulated ingredient or a subject that no syrup may hold."""
+        if ident in self.ingredients:
+            return self.ingredients[ident].regulated == "yes"
+        rule = rule_for(ident)
+        return rule is not None and rule.level == "stop"
+
+
+@lru_cache(maxsize=4)
+def _shipped(folder: Path) -> _Shipped:
+    return _Shipped(folder)
+
+
+def same_plant(catalog: Catalog, ingredient_id: str) -> tuple[str, ...]:
+    """Shipped ingredients and subjects that an ingredient of a pantry is.
+
+    Matched by id, name, alias and botanical name (genus and species, authors left out). A name
+    decides between plants of one species (nutmeg and mace); where it does not, all count.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    ingredient_id : str
+
+    Returns
+    -------
+    tuple of str
+        Empty for a shipped ingredient, and for a plant that nobody here knows.
+    """
+    own = {i.ingredient_id: i for i in catalog.overlay.get("ingredients", ())}.get(ingredient_id)
+    if own is None:
+        return ()
+    known = _shipped(catalog.folder)
+    names = [normalise(n) for n in (own.ingredient_id, own.name, *own.aliases)]
+    species: list[tuple[str, ...]] = []
+    for plant in (p for text in (own.botanical_name, own.name, *own.aliases)
+                  for p in _botanical(text)):  # fmt: skip
+        species += [plant, plant[:2], plant[:1]]
+    names += ["-".join(plant) for plant in species if len(plant) > 1]
+    forms = catalog.forms_of.get(ingredient_id, ())
+    said = {w for n in (*names, *(normalise(f"{f.form} {f.label}") for f in forms))
+            for w in n.split("-")}  # fmt: skip
+    by_name = [i for n in names for i in known.names.get(n, ())]
+    by_plant = [i for plant in species for i in known.plants.get(plant, ())]
+    telling = [i for i in by_plant if set(normalise(i).split("-")) <= said]
+    held = [
+        i
+        for key, ids in known.names.items()
+        if len(key) > 3 and any(f"-{key}-" in f"-{n}-" for n in names)
+        for i in ids
+        if known.forbidden(i)
+    ]
+    return tuple(
+        i
+        for i in dict.fromkeys([*by_name, *(telling or by_plant), *held])
+        if not (PARTS & set(i.split("-"))) or PARTS & set(i.split("-")) & said
+    )
+
+
+def refuse_regulated(catalog: Catalog) -> None:
+    """Refuse a pantry that brings a regulated or poisonous plant in under another name.
+
+    Raises
+    ------
+    PairingError
+        One line: the ingredient, the plant it is, and the law.
+    """
+    for own in catalog.overlay.get("ingredients", ()):
+        if own.regulated == "yes":  # refused by every formula
+            continue
+        for ident in same_plant(catalog, own.ingredient_id):
+            if _shipped(catalog.folder).forbidden(ident):
+                law = tables().rules.get(ident)
+                why = refusal(ident) if law else f"see `pairing show {ident}`"
+                raise PairingError(
+                    f"ingredients: {own.ingredient_id!r} is {ident.replace('-', ' ')}, which goes "
+                    f"into no formula here: {why}"
+                )
+
+
+def portion(catalog: Catalog, form: Form, grams: float) -> Portion:
+    """A weighed form as the safety engine takes it, known as the plant it is.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+    grams : float
+        In the whole batch, g.
+    """
+    return Portion(
+        form.ingredient_id,
+        form.form,
+        grams,
+        catalog.kind(form),
+        same_plant(catalog, form.ingredient_id),
+        usual_high(catalog, form),
+    )
+
+
+def usual_high(catalog: Catalog, form: Form) -> float | None:
+    """High end of bar practice, g per kg of syrup: the shipped window where there is one."""
+    if not catalog.overlay:
+        return form.dose_high_g_per_kg
+    shipped = load(catalog.folder)
+    ids = {form.ingredient_id, *same_plant(catalog, form.ingredient_id)}
+    windows = {f.form_id: f for i in ids for f in shipped.forms_of.get(i, ())}
+    if form.form_id in windows:
+        return windows[form.form_id].dose_high_g_per_kg
+    same = [f for f in windows.values() if f.form == form.form] or list(windows.values())
+    highs = [f.dose_high_g_per_kg for f in same if f.dose_high_g_per_kg]
+    return max(highs, default=form.dose_high_g_per_kg)
 
 
 # --- process ------------------------------------------------------------------------------

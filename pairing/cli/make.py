@@ -25,6 +25,7 @@ from pairing.cli.output import Bullets, Report, Table, Text, number, show
 from pairing.errors import PairingError
 from pairing.pantry import Pantry
 from pairing.plan import grams_word, name_of
+from pairing.stability import Stability
 
 __all__ = ["formula", "label"]
 
@@ -52,8 +53,9 @@ def batch_options(function: Any) -> Any:
     for decorate in (
         click.option("--sweetener", default="white-cane-sugar", show_default=True, metavar="NAME",
                      help="What to sweeten with."),
-        click.option("--serving-g", type=Amount(0, 500), default=formulas.SYRUP_G,
-                     show_default=True, help="Grams of syrup in a drink."),
+        click.option("--serving-g", default=formulas.SYRUP_G, show_default=True,
+                     type=Amount(formulas.SMALLEST_SERVING_G, 500, open_low=False),
+                     help="Grams of syrup in a drink."),
         click.option("--style", type=click.Choice(list(formulas.STYLES)), default="iced",
                      show_default=True, help="The drink it is for."),
         click.option("--milk", type=click.Choice(MILKS), default="dairy", show_default=True,
@@ -236,7 +238,10 @@ def report(
         _weigh(made, all_cautions),
         Text(_dose_words(catalog, made, all_cautions)),
         Bullets("Do", made.steps, numbered=True),
-        Bullets("What comes out", [*_yield_lines(made, cost), *([stock["text"]] if stock else [])]),
+        Bullets(
+            "What comes out",
+            [*_yield_lines(made, cost, all_cautions), *([stock["text"]] if stock else [])],
+        ),
         Bullets("Keeping", words),
         Bullets("Watch", watch),
         *stop_text(findings),
@@ -275,7 +280,9 @@ def _weigh(made: formulas.Formula, all_cautions: bool) -> Table:
     return Table("Weigh", ["what", "grams", "g/kg", "bar g/kg", *extra, "level"], rows)
 
 
-def _yield_lines(made: formulas.Formula, cost: dict[str, Any] | None) -> list[str]:
+def _yield_lines(
+    made: formulas.Formula, cost: dict[str, Any] | None, all_cautions: bool
+) -> list[str]:
     batch, per_drink = made.batch, made.glass.syrup_g
     drinks = "1 drink" if made.servings == 1 else f"{made.servings} drinks"
     sugars = batch.composition.sugars / batch.yield_g * per_drink
@@ -287,6 +294,13 @@ def _yield_lines(made: formulas.Formula, cost: dict[str, Any] | None) -> list[st
     ]
     if any(d.form.form in ("slice", "juice") for d in made.doses):  # boiling off is a step
         out += [n for n in batch.notes if not n.startswith("boil off")]
+    if all_cautions:
+        cook = batch.cook
+        pans = f"{cook.pans} pans" if cook.pans > 1 else "a pan"
+        out.append(
+            f"counted for {pans} of {cook.pan_diameter_cm:.0f} cm: another batch size takes "
+            "another pan and boils off another share, so ask for that size rather than multiply"
+        )
     return [*out, cost["text"]] if cost else out
 
 
@@ -413,7 +427,7 @@ def _document(
     made: formulas.Formula,
     findings: Sequence[safety.Finding],
     process: Sequence[safety.ProcessCaution],
-    keeping: Any,
+    keeping: Stability,
     cost: dict[str, Any] | None,
 ) -> dict[str, Any]:
     batch = made.batch
@@ -449,7 +463,13 @@ def _document(
         "strength": made.strength_word,
         "sugar_g": batch.sugar_g,
         "water_g": batch.water_g,
+        "put_in_g": batch.put_in_g,
+        "pan_cm": batch.cook.pan_diameter_cm,
+        "pans": batch.cook.pans,
         "evaporated_g": batch.evaporated_g,
+        "pot_before_straining_g": batch.pot_g,
+        "drained_g": batch.drained_g,
+        "left_on_pan_g": batch.cling_g,
         "lost_with_solids_g": batch.carried_g + batch.cling_g,
         "yield_g": batch.yield_g,
         "yield_ml": batch.yield_ml,
@@ -460,20 +480,25 @@ def _document(
         "serving_g": made.glass.syrup_g,
         "sugar_per_serving_g": batch.composition.sugars / batch.yield_g * made.glass.syrup_g,
         "steps": list(made.steps),
-        "keeping": {
-            "storage": keeping.storage,
-            "days": keeping.days,
-            "water_activity": keeping.water_activity,
-            "ph_estimate": keeping.ph,
-            "ph_uncertainty": keeping.ph_uncertainty,
-            "crystallises_below_c": keeping.crystallisation_temperature_c,
-            "viscosity_4c_mpa_s": keeping.fridge.viscosity_mpa_s,
-            "viscosity_20c_mpa_s": keeping.room.viscosity_mpa_s,
-            "words": list(keeping.words),
-        },
+        "keeping": keeping_record(keeping),
         "cost": cost,
         "findings": [finding_record(f) for f in findings],
         "cautions": [f.text for f in findings if f.level != "note"] + [c.text for c in process],
+    }
+
+
+def keeping_record(keeping: Stability) -> dict[str, Any]:
+    """How it keeps, for JSON."""
+    return {
+        "storage": keeping.storage,
+        "days": keeping.days,
+        "water_activity": keeping.water_activity,
+        "ph_estimate": keeping.ph,
+        "ph_uncertainty": keeping.ph_uncertainty,
+        "crystallises_below_c": keeping.crystallisation_temperature_c,
+        "viscosity_4c_mpa_s": keeping.fridge.viscosity_mpa_s,
+        "viscosity_20c_mpa_s": keeping.room.viscosity_mpa_s,
+        "words": list(keeping.words),
     }
 
 
@@ -563,6 +588,7 @@ def label(
     low, high = made.base.caffeine_mg  # of the coffee; a finding counts tea and cacao too
     high = max([high, *(f.amount or 0.0 for f in findings if f.code == "caffeine")])
     syrup = batch.composition * (100.0 / batch.yield_g)
+    keep_days = made.keeping(catalog).days
     drafted = labels.draft_label(
         name or labels.product_name(list(names.values())),
         items,
@@ -573,13 +599,40 @@ def label(
         caffeine_high_mg=high,
         drink_ml=made.glass.drink_ml,
         milk=options["milk"] if made.glass.style in formulas.MILK_STYLES else "",
-        keep_days=made.keeping(catalog).days,
+        keep_days=keep_days,
         made_on=made_on,
     )
     text = drafted.to_text()
     lines = [line for line in text.splitlines() if line.strip()]
     table = Table("", ["line"], [[line] for line in lines])
-    document = {"stop": [f.text for f in findings if f.level == "stop"], "lines": lines}
+    used = sorted((i for i in items if i.grams > 0), key=lambda i: -i.grams)
+    total = sum(i.grams for i in used)
+    document = {
+        "stop": list(drafted.stops),
+        "name": drafted.name,
+        "ingredients": [
+            {
+                "id": i.ingredient_id,
+                "name": i.name,
+                "declared_as": declared,
+                "grams": i.grams,
+                "percent_of_put_in": 100.0 * i.grams / total,
+            }
+            for i, declared in zip(used, drafted.ingredients, strict=True)
+        ],
+        "contains": list(drafted.contains),
+        "warnings": list(drafted.warnings),
+        "per_100_g": drafted.nutrition.record(100.0),
+        "per_serving": drafted.nutrition.record(drafted.serving_g),
+        "caffeine_mg_in_the_drink": [low, high],
+        "statements": list(drafted.statements),
+        "storage": drafted.keep,
+        "keep_days": keep_days,
+        "made_on": made_on.isoformat() if made_on else None,
+        "use_by": drafted.use_by,
+        "in_the_drink": list(drafted.in_the_drink),
+        "lines": lines,
+    }
     show(Report(document, [Text(line) for line in lines], table, "label"), how)
     if safety.has_stop(findings):
         click.get_current_context().exit(1)

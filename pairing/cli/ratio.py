@@ -15,10 +15,17 @@ from pairing import ratio as ratios
 from pairing import safety, stability, sugar, units
 from pairing.catalog import Catalog, Form
 from pairing.catalog import Sweetener as SweetenerRow
+from pairing.cli.make import keeping_record
 from pairing.cli.options import Amount, format_option, open_catalog, pantry_option
 from pairing.cli.output import Bullets, Report, Table, Text, number, show
 from pairing.errors import PairingError
-from pairing.formula import SYRUP_G, portion_of, sweetener_of
+from pairing.formula import (
+    SMALLEST_SERVING_G,
+    SYRUP_G,
+    portion_of,
+    refuse_regulated_form,
+    sweetener_of,
+)
 from pairing.pantry import Pantry
 
 __all__ = ["ratio"]
@@ -107,7 +114,7 @@ class Calculator(click.Group):
 )
 @click.option(
     "--serving-g",
-    type=Amount(0.1, 500, open_low=False),
+    type=Amount(SMALLEST_SERVING_G, 500, open_low=False),
     default=SYRUP_G,
     show_default=True,
     help="Syrup in a drink, g.",
@@ -153,6 +160,8 @@ def ratio(
     Two knowns fix a batch, one of them an amount: strength or °Bx, sugar, water, yield. A third
     one sets how much to boil off. Fruit counts with its own juice, sugar and acid.
 
+    A batch that must not be served begins with STOP and exits with 1.
+
     \b
     Examples:
       pairing ratio --strength 2:1 --yield-g 500
@@ -176,7 +185,11 @@ def ratio(
             )
         return
     opened = open_catalog(pantry, data_folder)
-    show(_report(opened, _calculate(opened.catalog, options), options["household"]), how)
+    answer = _calculate(opened.catalog, options)
+    made = _report(opened, answer, options["household"])
+    show(made, how)
+    if made.document["stop"]:
+        ctx.exit(1)
 
 
 # --- from options to a batch --------------------------------------------------------------
@@ -309,6 +322,7 @@ def _portions(catalog: Catalog, texts: Sequence[str]) -> tuple[list[Form], list[
             )
         grams = _positive(amount, f"--fruit {name}", ratios.MOST_GRAMS)
         form = catalog.form(name)
+        refuse_regulated_form(catalog, form)
         forms.append(form)
         portions.append(portion_of(catalog, form, grams, "kg syrup" if slash else "batch"))
     _refuse_twice("--fruit", [f.form_id for f in forms])
@@ -425,7 +439,7 @@ def _report(pantry: Pantry, answer: _Answer, household: bool) -> Report:
         blocks.append(Bullets("Watch", watch))
     blocks.append(Bullets("Hot sugar", ratios.CAUTIONS))
     document = _document(answer, weighed, keeping, cost, stops, watch, household)
-    return Report(document, blocks, _csv(answer, weighed, household), "ratio")
+    return Report(document, blocks, _csv(answer, weighed, stops, household), "ratio")
 
 
 def _kind(catalog: Catalog, forms: Sequence[Form]) -> stability.Kind:
@@ -498,7 +512,7 @@ def _sites_table(answer: _Answer, density: float) -> Table:
 def _findings(catalog: Catalog, answer: _Answer) -> tuple[list[str], list[str]]:
     """Stops, and other limits and cautions, of what goes in, in a usual drink."""
     used = [
-        safety.Portion(f.ingredient_id, f.form, grams, catalog.kind(f))
+        safety.portion(catalog, f, grams)
         for f, (_, grams) in zip(answer.forms, answer.made.portions, strict=True)
     ]
     used += [safety.Portion(i, "syrup", grams, "sweetener") for i, grams in answer.made.sweeteners]
@@ -572,17 +586,7 @@ def _document(
         "servings": answer.servings,
         "serving_g": answer.serving_g,
         "sugar_per_serving_g": made.composition.sugars / made.yield_g * answer.serving_g,
-        "keeping": {
-            "storage": keeping.storage,
-            "days": keeping.days,
-            "water_activity": keeping.water_activity,
-            "ph_estimate": keeping.ph,
-            "ph_uncertainty": keeping.ph_uncertainty,
-            "crystallises_below_c": keeping.crystallisation_temperature_c,
-            "viscosity_4c_mpa_s": keeping.fridge.viscosity_mpa_s,
-            "viscosity_20c_mpa_s": keeping.room.viscosity_mpa_s,
-            "words": list(keeping.words),
-        },
+        "keeping": keeping_record(keeping),
         "cost": cost,
         "notes": [*made.notes, *answer.hints],
         "cautions": [*stops, *watch, *ratios.CAUTIONS],
@@ -594,9 +598,15 @@ def _document(
     return document
 
 
-def _csv(answer: _Answer, weighed: Sequence[tuple[str, str, float, str]], household: bool) -> Table:
+def _csv(
+    answer: _Answer,
+    weighed: Sequence[tuple[str, str, float, str]],
+    stops: Sequence[str],
+    household: bool,
+) -> Table:
     made = answer.made
-    rows: list[list[Any]] = [[i, g, "weigh", about] for i, _, g, about in weighed]
+    rows: list[list[Any]] = [["stop", None, text, ""] for text in stops]
+    rows += [[i, g, "weigh", about] for i, _, g, about in weighed]
     rows += [
         ["boiled off", made.evaporated_g, "lost", ""],
         ["drained pieces with their syrup", made.drained_g, "lost", ""],
