@@ -1210,15 +1210,15 @@ def same_plant(catalog: Catalog, ingredient_id: str) -> tuple[str, ...]:
         species += [plant, plant[:2], plant[:1]]
     names += ["-".join(plant) for plant in species if len(plant) > 1]
     forms = catalog.forms_of.get(ingredient_id, ())
-    said = {w for n in (*names, *(normalise(f"{f.form} {f.label}") for f in forms))
-            for w in n.split("-")}  # fmt: skip
+    texts = (own.botanical_name, *(f"{f.form} {f.label}" for f in forms))
+    said = {w for n in (*names, *map(normalise, texts)) for w in n.split("-")}
     by_name = [i for n in names for i in known.names.get(n, ())]
     by_plant = [i for plant in species for i in known.plants.get(plant, ())]
     telling = [i for i in by_plant if set(normalise(i).split("-")) <= said]
     held = [
         i
         for key, ids in known.names.items()
-        if len(key) > 3 and any(f"-{key}-" in f"-{n}-" for n in names)
+        if len(key) > 3 and any(f"-{key}-" in f"-{n}-" for n in names if n not in known.names)
         for i in ids
         if known.forbidden(i)
     ]

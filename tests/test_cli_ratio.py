@@ -17,6 +17,7 @@ from typing import Any
 import pytest
 
 from pairing import catalog as catalogs
+from pairing import safety
 from pairing.cli import main
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -312,11 +313,34 @@ def test_csv_is_long_and_balances(ask: Ask) -> None:
 
 
 def test_stop_stands_first(ask: Ask) -> None:
-    known = ("--strength", "2:1", "--yield-g", "500", "--spice", "tonka-bean=2")
-    code, out, _ = ask(*known)
-    assert code == 0
-    assert out.startswith("STOP:")
-    assert answer(ask, *known)["stop"]
+    known = ("--strength", "2:1", "--yield-g", "500", "--spice", "cassia=200")
+    for how in ("table", "markdown", "csv", "json"):
+        code, out, _ = ask(*known, "--format", how)
+        assert code == 1, how
+        if how == "csv":
+            rows = list(csv.DictReader(io.StringIO(out)))
+            stops = [r for r in rows if r["item"] == "stop"]
+            assert rows[: len(stops)] == stops != []
+            assert "coumarin" in stops[0]["what"]
+        elif how == "json":
+            assert json.loads(out)["stop"]
+        else:
+            assert out.startswith("STOP:")
+
+
+@pytest.mark.parametrize("plant", ["tonka-bean", "bitter-almond", "sassafras"])
+def test_it_refuses_what_formula_refuses(ask: Ask, plant: str) -> None:
+    code, out, err = ask("--strength", "2:1", "--yield-g", "500", "--fruit", f"{plant}=2")
+    assert (code, out) == (2, "")
+    assert safety.refusal(plant) in err
+    assert len(err.splitlines()) == 1
+
+
+def test_a_serving_weighs_at_least_a_gram(ask: Ask) -> None:
+    for grams in ("0.99", "1e-308"):
+        code, out, err = ask("--strength", "2:1", "--yield-g", "500", "--serving-g", grams)
+        assert (code, out, len(err.splitlines())) == (2, "", 1)
+        assert "at least 1" in err
 
 
 @pytest.mark.parametrize(

@@ -375,3 +375,21 @@ def test_the_other_temperature_is_said(catalog: Catalog, burundi: coffee.CoffeeB
     word, factor = formula.other_temperature(catalog, hot)
     assert word == "iced"
     assert 1.5 < factor < 2.1
+
+
+def test_a_batch_too_large_for_a_pan_takes_several(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    one = formula.make(catalog, ("saffron",), burundi, yield_g=30_000)
+    four = formula.make(catalog, ("saffron",), burundi, yield_g=120_000)
+    assert (one.batch.cook.pans, four.batch.cook.pans) == (1, 4)
+    assert four.batch.evaporated_g == pytest.approx(4 * one.batch.evaporated_g)
+    assert four.batch.sugar_g == pytest.approx(4 * one.batch.sugar_g, rel=1e-6)
+    assert any("4 pans of 45 cm" in s for s in four.steps)
+    assert any("a 45 cm pan" in s for s in one.steps)
+
+
+def test_a_serving_below_a_gram_is_refused(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    for grams in (0.99, 1e-308, 0.0, float("nan")):
+        with pytest.raises(PairingError, match="give 1 or more"):
+            formula.make(catalog, ("clove",), burundi, serving_g=grams)

@@ -2,13 +2,14 @@
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from pairing import safety
-from pairing.catalog import load
+from pairing.catalog import Catalog, load
 from pairing.errors import PairingError, UnknownNameError
 from pairing.safety import (
     LEVELS,
@@ -433,3 +434,128 @@ def test_food_code_words_are_conservative() -> None:
     assert unsafe.result == "product-assessment"
     for words in ("2 hours", "6 hours", "7 days", safety.DEFER):
         assert words in unsafe.text
+
+
+# --- a bar's own ingredients --------------------------------------------------------------
+
+
+def _with(name: str, botanical: str, kind: str, form: str = "ground") -> Catalog:
+    """The shipped catalogue with one ingredient of a bar."""
+    old = load()
+    own = replace(
+        old.ingredients["clove"], ingredient_id="own-thing", name=name, aliases=(),
+        botanical_name=botanical, kind=kind, regulated="no",
+    )  # fmt: skip
+    weighed = replace(
+        old.forms["clove"], form_id="own-thing", ingredient_id="own-thing", form=form,
+        label=f"{name}, {form}", dose_low_g_per_kg=1.0, dose_high_g_per_kg=300.0,
+    )  # fmt: skip
+    return Catalog(old.folder, {"ingredients": (own,), "forms": (weighed,)})
+
+
+@pytest.mark.parametrize(
+    ("name", "botanical", "kind", "plant"),
+    [
+        ("House bean", "Dipteryx odorata (Aubl.) Willd.", "spice", "tonka-bean"),
+        ("House bean", "DIPTERYX  ODORATA", "spice", "tonka-bean"),
+        ("House bean", "Dipteryx odorata var. nova", "spice", "tonka-bean"),
+        ("Tonka bean", "", "spice", "tonka-bean"),
+        ("Finest tonka beans, rasped", "", "spice", "tonka-bean"),
+        ("Red bark", "Cinchona pubescens", "wood", "cinchona"),
+        ("Marzipan seed", "Prunus dulcis var. amara", "nut", "bitter-almond"),
+        ("Stone", "Prunus armeniaca (kernel)", "nut", "apricot-kernel"),
+        ("Apricot kernel", "", "nut", "apricot-kernel"),
+        ("Dried apricot", "Prunus armeniaca L.", "roast", None),
+        ("Pink flower", "Nerium oleander", "flower", "oleander"),
+        ("Bell", "Digitalis purpurea L.", "flower", "foxglove"),
+        ("Hood", "Aconitum napellus", "flower", "monkshood"),
+        ("House almond", "Prunus dulcis (Mill.) D.A.Webb", "nut", None),
+        ("Elder flower", "Sambucus nigra L.", "flower", None),
+        ("Bar nutmeg", "Myristica fragrans", "spice", None),
+        ("Plum leather", "Prunus domestica L.", "roast", None),
+    ],
+)
+def test_a_pantry_cannot_rename_a_regulated_plant(
+    name: str, botanical: str, kind: str, plant: str | None
+) -> None:
+    catalog = _with(name, botanical, kind)
+    if plant is None:
+        safety.refuse_regulated(catalog)
+        return
+    with pytest.raises(PairingError, match=plant.replace("-", " ")) as told:
+        safety.refuse_regulated(catalog)
+    assert "\n" not in str(told.value)
+    assert plant in safety.same_plant(catalog, "own-thing")
+
+
+def _own(catalog: Catalog, g_per_kg: float) -> tuple[safety.Finding, ...]:
+    return assess(
+        [safety.portion(catalog, catalog.forms["own-thing"], g_per_kg)],
+        Serving(1000.0, 20.0, 240.0),
+        safety.contents_of(catalog),
+    )
+
+
+def test_a_pantry_ingredient_has_the_limits_of_its_plant() -> None:
+    nutmeg = _with("Bar nutmeg", "Myristica fragrans Houtt.", "spice")
+    assert safety.same_plant(nutmeg, "own-thing") == ("nutmeg",)
+    assert safety.usual_high(nutmeg, nutmeg.forms["own-thing"]) == max(
+        f.dose_high_g_per_kg or 0 for f in load().forms_of["nutmeg"] if f.form == "ground"
+    )
+    assert any(f.level == "stop" and f.code == "poison" for f in _own(nutmeg, 200.0))
+    cassia = _with("Brown bark", "Cinnamomum cassia", "spice")
+    assert any(f.level == "stop" and f.subject == "coumarin" for f in _own(cassia, 200.0))
+    # nobody weighed a juice of it: the richest analysed form counts
+    juice = _with("Brown bark", "Cinnamomum cassia", "spice", "juice")
+    assert any(f.level == "stop" and f.subject == "coumarin" for f in _own(juice, 200.0))
+    nut = _with("House flour", "Corylus avellana L.", "nut")
+    assert any(f.code == "allergen" and "HAZELNUT" in f.text for f in _own(nut, 5.0))
+    assert safety.same_plant(_with("Blue mint", "Novamentha nova", "herb"), "own-thing") == ()
+    assert safety.same_plant(load(), "nutmeg") == ()
+
+
+@pytest.mark.parametrize(
+    ("kind", "form", "usual", "grams", "stops"),
+    [
+        ("spice", "whole", 4.0, 40.0, False),
+        ("spice", "whole", 4.0, 41.0, True),
+        ("spice", "whole", None, 300.0, False),
+        ("spice", "whole", None, 301.0, True),
+        ("flower", "dried", 40.0, 301.0, True),  # 300 g/kg comes before ten times 40
+        ("root", "fresh", 60.0, 599.0, False),
+        ("root", "fresh", 60.0, 601.0, True),
+        ("citrus", "slice", 800.0, 900.0, False),
+        ("herb", "juice", None, 900.0, False),
+        ("sweetener", "syrup", 50.0, 900.0, False),
+        ("nut", "whole", 350.0, 350.0, False),
+    ],
+)
+def test_far_beyond_food_use_is_a_stop(
+    kind: str, form: str, usual: float | None, grams: float, stops: bool
+) -> None:
+    used = [Portion("own-thing", form, grams, kind, (), usual)]
+    found = assess(used, Serving(1000.0, 20.0, 240.0), lambda _i, _f: {})
+    beyond = [f for f in found if f.code == "beyond"]
+    assert bool(beyond) is stops
+    assert all(f.level == "stop" and f.basis == "far beyond food use" for f in beyond)
+
+
+def test_half_of_a_reported_toxic_mass_in_a_drink_is_a_stop() -> None:
+    # nutmeg: poisoning reported from 5 g, Ehrenpreis 2014, J. Med. Toxicol. 10:148 (memory)
+    def level(in_drink: float) -> list[str]:
+        used = [Portion("nutmeg", "ground", in_drink * 50.0, "spice")]
+        found = assess(used, Serving(1000.0, 20.0, 240.0), lambda _i, _f: {})
+        return [f.level for f in found if f.code == "poison"]
+
+    assert level(2.51) == ["stop"]
+    assert level(2.49) == ["limit"]  # the batch holds more than 5 g
+    assert level(0.05) == []
+
+
+def test_no_usual_dose_of_the_catalogue_is_beyond_food_use() -> None:
+    catalog = load()
+    for form in catalog.forms.values():
+        if form.dose_high_g_per_kg:
+            part = safety.portion(catalog, form, form.dose_high_g_per_kg)
+            found = assess([part], Serving(1000.0, 20.0, 240.0), lambda _i, _f: {})
+            assert not [f for f in found if f.code == "beyond"], form.form_id
