@@ -3,8 +3,11 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 import re
 import shutil
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from subprocess import CompletedProcess
@@ -15,7 +18,9 @@ import pytest
 from pairing import catalog as catalogs
 from pairing import safety
 from pairing.cli import COMMANDS, cli
+from pairing.cli.output import FORMATS, Bullets, Report, Table, Text, render
 from pairing.coffee import levels
+from pairing.errors import CONTROL
 
 Run = Callable[..., CompletedProcess[str]]
 BURUNDI = ("--origin", "burundi", "--process", "washed", "--roast", "light", "--brew", "espresso")
@@ -191,6 +196,7 @@ BAD = [
     (("label", "mandarin", "--coffee", ""), "--coffee is empty"),
     (("formula", "mandarin", "--yield-g", "-5"), "more than 0"),
     (("formula", "mandarin", "--yield-g", "nan"), "finite"),
+    (("formula", "mandarin", "--serving-g", "1e-308"), "at least 1"),
     (("formula", "mandarin", "--yield-g", "inf"), "finite"),
     (("formula", "mandarin", "--yield-g", "0"), "more than 0"),
     (("formula", "mandarin", "--yield-g", "1e12"), "at most"),
@@ -216,6 +222,26 @@ BAD = [
     (("formula", "mandarin", "--nosuch"), "nosuch"),
     (("formula", "mandarin", "--pantry", "missing.toml"), "missing.toml"),
     (("list", "groups", "--data", "missing"), "missing"),
+    (("suggest", "--menu", ""), "there is no menu"),
+    (("suggest", "--coffee", ""), "--coffee is empty"),
+    (("suggest", "--coffee", "-"), "--coffee is empty"),
+    (("suggest", "--origin", ""), "the origin of the coffee is ''"),
+    (("formula", "clove", "--process", ""), "the process of the coffee is ''"),
+    (("formula", "clove", "--species", " "), "the species of the coffee is ' '"),
+    (("list", "ingredients", "--group", ""), "unknown"),
+    (("formula", "clove", "--yield-g", "\uff11\uff12"), "is not a number"),
+    (("formula", "clove", "--yield-g", "1_000"), "is not a number"),
+    (("drink", "--coffee-g", "1e-308"), "at least 1"),
+    (("label", "clove", "--made-on", "9999-12-31"), "2000 to 2100"),
+    (("label", "clove", "--made-on", "0001-01-01"), "2000 to 2100"),
+    (("label", "clove", "--name", "\x1b[31mX"), "control character"),
+    (("label", "clove", "--name", "X\nNOTE: safe"), "control character"),
+    (("formula", "clove", "--pantry", "p" * 300), "name too long"),
+    (("formula", "clove", "--pantry", os.devnull), "device or pipe"),
+    (("score", os.devnull), "device or pipe"),
+    (("score", "s" * 300), "name too long"),
+    (("graph", "export", "--to", "g" * 300 + ".json"), "name too long"),
+    (("graph", "export", "--to", os.devnull + ".d/x.json"), "no folder"),
 ]  # fmt: skip
 
 
@@ -228,6 +254,82 @@ def test_bad_input_gets_one_line_and_exit_2(run: Run, args: tuple[str, ...], say
     assert len(lines) == 1, done.stderr
     assert lines[0].startswith("pairing: ")
     assert says.lower() in lines[0].lower()
+
+
+@pytest.mark.parametrize(
+    "args",
+    [("list", "{}"), ("{}",), ("list", "ingredients", "--kind", "{}"), ("drink", "--glass", "{}"),
+     ("drink", "--milk", "{}"), ("drink", "--style={}"), ("show", "{}"),
+     ("suggest", "--coffee", "{}"), ("formula", "clove", "--yield-g", "{}")],
+    ids=" ".join,
+)  # fmt: skip
+def test_an_echo_is_cut_and_holds_nothing_a_terminal_obeys(run: Run, args: tuple[str, ...]) -> None:
+    for said in ("x" * 5000, "x y" * 1700, "\x1b]0;x\x07\u202e\u009b2J" * 9):
+        done = run(*(a.format(said) for a in args))
+        assert done.returncode == 2, args
+        assert len(done.stderr) < 600, args
+        assert len(done.stderr.splitlines()) == 1
+        assert not CONTROL.search(done.stderr.rstrip("\n"))
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no /dev/full")
+@pytest.mark.parametrize("command", ["list compounds", "formula clove", "--help"])
+def test_a_full_disk_is_one_line(command: str) -> None:
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-c", "from pairing.cli import main; main()", *command.split()],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            timeout=60,
+            check=False,
+        )
+    assert done.returncode == 2
+    assert re.fullmatch(r"pairing: cannot write the output: .+\n", done.stderr)
+
+
+def test_no_format_lets_a_control_character_through() -> None:
+    evil = "a\x1b[31m\x07\u009b2J\u202eb\nSTOP: c"
+    report = Report(
+        {"x": evil}, [Text(evil), Bullets(evil, [evil]), Table(evil, [evil], [[evil]])],
+        Table("", ["x"], [[evil]]),
+    )  # fmt: skip
+    for how in FORMATS:
+        text = render(report, how)
+        assert "STOP: c" in text
+        assert not CONTROL.search(text.replace("\n", "")), how
+        if how in ("table", "markdown"):
+            assert not [line for line in text.splitlines() if line.startswith("STOP")], how
+
+
+def test_a_pairs_file_with_a_wrong_header_is_refused_before_the_rest(
+    run: Run, tmp_path: Path
+) -> None:
+    (tmp_path / "big.csv").write_text("a,b\n" + "clove,mandarin\n" * 400_000 + '"open\n')
+    done = run("score", "big.csv")
+    assert done.returncode == 2
+    assert "lacks the column 'ingredient_a'" in done.stderr  # not the open quote at the end
+
+
+def test_label_json_has_its_parts_as_fields(run: Run) -> None:
+    args = ("label", "hazelnut-roasted", "sweet-orange-peel", "--made-on", "2026-11-24")
+    made = json.loads(run(*args, "--format", "json").stdout)
+    grams = [i["grams"] for i in made["ingredients"]]
+    assert grams == sorted(grams, reverse=True)
+    assert sum(i["percent_of_put_in"] for i in made["ingredients"]) == pytest.approx(100, abs=0.01)
+    assert [i["declared_as"] for i in made["ingredients"] if i["id"] == "hazelnut-roasted"] == [
+        "Roasted HAZELNUT"
+    ]
+    assert made["contains"] == ["HAZELNUT (EU, US list)"]
+    per = made["per_100_g"]
+    # Regulation (EU) No 1169/2011, Annex XIV: 4 kcal a gram of sugar; a little more for the acid
+    assert per["energy_kcal"] == pytest.approx(4 * per["sugars_g"], abs=2)
+    assert made["per_serving"]["sugars_g"] == pytest.approx(per["sugars_g"] * 0.2, rel=1e-4)
+    for words in (made["name"], made["storage"], made["use_by"]):
+        assert words in made["lines"]
+    assert made["made_on"] == "2026-11-24"
+    assert made["caffeine_mg_in_the_drink"][0] < made["caffeine_mg_in_the_drink"][1]
+    assert {"statements", "in_the_drink", "warnings", "keep_days"} <= set(made)
 
 
 def test_nothing_found_is_exit_1(run: Run) -> None:
@@ -254,6 +356,14 @@ OVER = [
     ("nutmeg", "600"),
     ("liquorice-root", "400"),
     ("chilli", "900"),
+    # no law stops these at any dose; at twice the far end of food use they stop all the same
+    ("clove", "999"),
+    ("star-anise", "999"),
+    ("bay-leaf", "999"),
+    ("sweet-basil", "999"),
+    ("fennel", "999"),
+    ("tarragon", "999"),
+    ("nutmeg", "200"),
 ]
 
 
@@ -322,3 +432,21 @@ def test_every_hazard_row_is_printed_by_its_command(run: Run) -> None:
         # the first words of the caution, which no wrapping at hyphens can cut
         start = re.sub(r"\s+", " ", text)[:40].split("-")[0].strip()
         assert start in printed(commands[0]), (row_id, commands[0])
+
+
+@pytest.mark.parametrize(
+    "args",
+    [("clove", "--sweetener", "agave", "--strength", "2:1"), ("mandarin", "green-cardamom"),
+     ("marjoram", "--yield-g", "40"), ("lemon-juice", "--servings", "24")],
+)  # fmt: skip
+def test_the_json_of_a_formula_balances(run: Run, args: tuple[str, ...]) -> None:
+    made = json.loads(run("formula", *args, "--format", "json").stdout)
+    weighed = made["sugar_g"] + made["water_g"] + sum(i["grams"] for i in made["ingredients"])
+    put_in = made["put_in_g"]
+    assert put_in == pytest.approx(weighed, abs=0.01)
+    pot = made["pot_before_straining_g"]
+    assert put_in == pytest.approx(pot + made["evaporated_g"], abs=0.01)
+    out = made["yield_g"] + made["drained_g"] + made["left_on_pan_g"]
+    assert pot == pytest.approx(out, abs=0.01)
+    assert made["pan_cm"] > 0
+    assert made["pans"] == 1

@@ -109,6 +109,29 @@ WRONG = [
     ('{ origin = "burundi", roast', '{ orign = "burundi", roast', r"a coffee of menu 'Autumn'"),
     ('ingredient_id = "smoked-mandarin"\nname', 'ingredient_id = "Smoked Mandarin"\nname',
      r"lower-case words joined by hyphens"),
+    ('label = "Smoked', r'label = "\u001b]0;x\u0007Smoked', r"line 15 .*control character U\+001B"),
+    ('label = "Smoked', r'label = "Peel\nNOTE: safe', r"\(label\).*control character U\+000A"),
+    ('aliases = ["smoky', r'aliases = ["\u202esmoky', r"\(aliases\).*control character U\+202E"),
+    ('currency = "EUR"', r'currency = "\u009b31m"', r"\(currency\).*control character U\+009B"),
+    ('name = "Autumn"', r'name = "Aut\u0007umn"', r"\(menus\).*control character U\+0007"),
+    ('currency = "EUR"', "currency = 3", r"\(currency\): 3 should be text"),
+    ('name = "Two Hills, both sites"', "name = [1]", r"\(name\): '\[1\]' should be text"),
+    ('name = "House smoked mandarin peel"', 'name = ["a", "b"]', r"\(name\): is a list"),
+    ('item = "mandarin"', 'item = ["mandarin"]', r"\(item\): is a list"),
+    ('item = "mandarin"', 'item = ""', r"\(item\): '' should be a name"),
+    ('item = "mandarin"', "item = 7", r"\(item\): 7 should be a name"),
+    ('name = "The Green One"', 'name = " "', r"\(name\): ' ' should be a name"),
+    ('name = "The Green One"', 'name = "clove"', r"'clove' already means clove; choose another"),
+    ('item = "sugar"', 'item = "elaichi"', r"line 39 .*green-cardamom is priced twice"),
+    ('name = "Autumn"', 'name = ""', r"a menu has no name"),
+    ('roast = "light" }', 'roast = "light" }, {}', r"a coffee of menu 'Autumn' has one or more"),
+    ('origin = "burundi"', "origin = 3", r"each a text"),
+    ('origin = "burundi"', 'origin = "atlantis"', r"menu 'Autumn': unknown coffee origin"),
+    ('origin = "burundi"', 'origin = ""', r"menu 'Autumn': the origin of the coffee is ''"),
+    ("per_kg = 48.5", "per_kg = " + "9" * 400, r"\(per_kg\): the number is too large"),
+    ("low = 70", "low = 1" + "0" * 400, r"\(low\): the number is too large"),
+    ("low = 70", "low = 1" + "0" * 5000, r"a number has too many digits"),
+    ('kind = "citrus"', 'kind = "' + "x" * 5000 + '"', r"^.{60,250}$"),
 ]  # fmt: skip
 
 
@@ -132,6 +155,28 @@ def test_hostile_files(catalog: Catalog, tmp_path: Path, content: bytes, says: s
     path.write_bytes(content)
     with pytest.raises(PairingError, match=says):
         open_pantry(path, catalog)
+
+
+TABLES = [
+    ("prices.csv", "item,per_kg,item\nclove,5,clove\n", "the column 'item' stands there twice"),
+    ("prices.csv", "item,per_kg,,\nclove,5,,\n", "the column '' stands there twice"),
+    ("prices.csv", "item,per_kg\nclove,5\ncloves,6\n", "line 3 column 'item': clove is priced"),
+    ("stock.csv", "item,grams\nclove,5\nclove,6\n", "clove is in stock twice"),
+    ("house_names.csv", "name,means\nBig C,cassia\nbig-c,clove\n", "'big-c' stands there twice"),
+    ("house_names.csv", "name,means\n\x1b[2JBig,cassia\n", "line 2 column 'name': .*control char"),
+    ("house_names.csv", "name,means\nmandarin,clove\n", "'mandarin' already means mandarin"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "text", "says"), TABLES)
+def test_tables_with_doubles_or_controls(
+    catalog: Catalog, tmp_path: Path, name: str, text: str, says: str
+) -> None:
+    (tmp_path / name).write_text(text, encoding="utf-8")
+    with pytest.raises(PairingError, match=says) as caught:
+        open_pantry(tmp_path, catalog)
+    assert "\n" not in str(caught.value)
+    assert "\x1b" not in str(caught.value)
 
 
 def test_a_huge_file_is_refused(catalog: Catalog, tmp_path: Path) -> None:

@@ -118,7 +118,7 @@ def _text_table(table: Table, width: int) -> str:
     from tabulate import tabulate
 
     rows = [[_cell(v) for v in row] for row in table.rows]
-    columns = [str(c) for c in table.columns]
+    columns = [_cell(c) for c in table.columns]
     # tabulate puts two blanks between columns and pads every header by two
     natural = [max([len(c) + 2, *(len(r[i]) for r in rows)]) for i, c in enumerate(columns)]
     # a column never cuts a word; ids and numbers have no blanks, so that they can be copied
