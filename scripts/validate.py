@@ -90,7 +90,7 @@ def picture(card: scorecard.Card, path: Path) -> bool:
     axes.axvline(0.68, color="#222222", linestyle=":", linewidth=1)
     axes.text(0.68, -0.9, "one collection by another", ha="center", fontsize=8)
     axes.set_yticks(range(len(shown)), labels, fontsize=8)
-    axes.invert_yaxis()
+    axes.set_ylim(len(shown) - 0.4, -1.4)  # first row on top, room for the line's name
     axes.set_xlabel("rank correlation with what cooks combine (line: 95 % bootstrap interval)")
     figure.savefig(path, format="svg", metadata={"Date": None})
     plt.close(figure)
