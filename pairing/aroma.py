@@ -246,12 +246,16 @@ def profiles(catalog: Catalog, form_ids: Iterable[str] | None = None) -> Profile
         Form ids; all forms that have composition rows when not given (then cached).
     """
     whole = form_ids is None
-    if whole:
-        cached = catalog.__dict__.get("_profiles")
-        if isinstance(cached, Profiles):
-            return cached
-    ax = axis(catalog)
     wanted = tuple(catalog.forms if form_ids is None else form_ids)
+    cached = catalog.__dict__.get("_profiles")
+    if isinstance(cached, Profiles):
+        if whole:
+            return cached
+        if all(f in cached.position for f in wanted):
+            rows = [cached.position[f] for f in wanted]
+            kept = (cached.low[rows], cached.best[rows], cached.high[rows])
+            return Profiles(wanted, tuple(cached.kinds[i] for i in rows), cached.axis, *kept)
+    ax = axis(catalog)
     found = [(f, _collect(catalog, catalog.forms[f])) for f in wanted]
     if whole:
         found = [(f, c) for f, c in found if c]

@@ -80,7 +80,8 @@ CITRUS_FORMS = ("slice", "peel", "juice", "dried")
 # kinds that flavour a syrup; sweeteners are chosen for the sugar
 PARTNER_KINDS = ("spice", "root", "herb", "flower", "nut", "seed", "roast", "tea", "wood")
 DRAWS, SEED = 1000, 1
-SHORTLIST = 1500  # blends for which the draws are made
+SHORTLIST = 1500  # best blends among which those to show are chosen
+RIVALS = 200  # best blends that compete for the top ten in the draws
 NOVELTY = {"both": 1.0, "familiar": 2.5, "surprising": -1.0, "aroma-only": 0.0}
 
 
@@ -777,10 +778,12 @@ def suggest(
     )
     if not len(combos):
         raise NothingFoundError("no blend fits; widen the kinds or the month")
-    drawn = _drawn_scores(catalog, bases, pool, combos, novelty, average, draws, seed)
     shown = list(range(len(combos))) if plain else _varied(pool, combos, fixed, slots, top)
+    # the draws are made for the best blends and for those that are shown
+    rivals = sorted({*range(min(RIVALS, len(combos))), *shown[:top]})
+    drawn = _drawn_scores(catalog, bases, pool, combos[rivals], novelty, average, draws, seed)
     return [
-        _blend(catalog, pool, single, paired, combos[b], drawn, b, novelty, average)
+        _blend(catalog, pool, single, paired, combos[b], drawn, rivals.index(b), novelty, average)
         for b in shown[:top]
     ]
 
