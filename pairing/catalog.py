@@ -981,6 +981,8 @@ class Catalog:
         UnknownNameError
             With the nearest known ids; also for a shop name that stands for two plants.
         """
+        if name in self.forms:  # an id: no need for the index of names
+            return self.forms[name]
         key = normalise(name)
         if len(name) <= MAX_NAME and key:
             if key not in SHARED_NAMES:

@@ -305,12 +305,12 @@ def _asked(
     ax = base.axis
     rng = np.random.default_rng(SEED)
     low, high = np.nan_to_num(ax.threshold_low), np.nan_to_num(ax.threshold_high)
-    per_threshold = np.zeros((DRAWS, len(ax.compounds)))
-    np.divide(1.0, _draws(low, high, DRAWS, rng), out=per_threshold, where=high > 0)
+    heard = (high > 0) & ((infused.high > 0) | (base.best > 0))  # the rest is silent
+    per_threshold = 1.0 / _draws(low[heard], high[heard], DRAWS, rng)
     syrup_per_l = glass.syrup_g / glass.drink_ml * 1000.0
-    spice = _draws(infused.low, infused.high, DRAWS, rng) * syrup_per_l
-    coffee = base.best * min(1.0, base.brew.volume_ml / glass.drink_ml)
-    cold = infusion.mouth_release(catalog, glass.temperature_c) ** COLD_MADE_UP
+    spice = _draws(infused.low[heard], infused.high[heard], DRAWS, rng) * syrup_per_l
+    coffee = base.best[heard] * min(1.0, base.brew.volume_ml / glass.drink_ml)
+    cold = infusion.mouth_release(catalog, glass.temperature_c)[heard] ** COLD_MADE_UP
     spice_oav = (spice * cold * per_threshold).sum(axis=1)
     coffee_oav = (coffee * per_threshold).sum(axis=1)
     if not (spice_oav > 0).all():

@@ -5,6 +5,7 @@ Commands are imported when called, so that ``pairing ratio`` does not pay for ``
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from importlib import import_module
@@ -78,6 +79,7 @@ def cli() -> None:
 
 def main(args: list[str] | None = None) -> None:
     """Run the command line; bad input gets one line and exit code 2."""
+    gc.disable()  # a short life: tables are read once and the process ends
     try:
         code = cli.main(args=args, prog_name="pairing", standalone_mode=False)
         sys.exit(code if isinstance(code, int) else 0)
