@@ -128,10 +128,11 @@ class Audit:
 
     @property
     def total(self) -> dict[str, int]:
-        """Counts of evidence words over all tables."""
+        """Counts of evidence words over all tables, fitted coefficients not counted."""
         out: Counter[str] = Counter()
-        for counts in self.tables.values():
-            out.update(counts)
+        for table, counts in self.tables.items():
+            if not table.startswith("compatibility"):
+                out.update(counts)
         return dict(out)
 
     @property

@@ -28,7 +28,7 @@ Data Package, an open standard). Change the descriptor, not this file.
 - Where sources disagree every one keeps its row; the catalogue takes the union as the range.
 - Licence: see `LICENSE` in this folder. All of it can be used commercially.
 
-Rows: {rows}. Evidence over all rows: {evidence}.
+Rows: {rows}. Evidence (fitted coefficients not counted): {evidence}.
 
 Ingredients with thin evidence (fewer than six odorants with an amount and a threshold): {thin}.
 """
@@ -39,10 +39,7 @@ def page() -> str:
     package = json.loads((DATA / "datapackage.json").read_text(encoding="utf-8"))
     shipped = catalog.load()
     found = sources.audit(shipped)
-    totals: dict[str, int] = {}
-    for counts in found.tables.values():
-        for word, count in counts.items():
-            totals[word] = totals.get(word, 0) + count
+    totals = found.total
     every = sum(totals.values())
     evidence = ", ".join(
         f"{w} {100 * totals.get(w, 0) / every:.0f} %" for w in ("read", "computed", "memory")

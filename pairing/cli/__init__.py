@@ -31,6 +31,21 @@ COMMANDS = {
     "validate": "pairing.cli.pair:validate",
 }
 
+SHORT = {
+    "list": "What the catalogue holds.",
+    "show": "What is known of one ingredient, coffee or compound.",
+    "suggest": "Ranked blends for a coffee, with reasons.",
+    "check": "Does this ingredient suit this coffee?",
+    "formula": "A trial syrup: what to weigh, do and expect.",
+    "ratio": "The syrup calculator alone.",
+    "drink": "The syrup in a glass: fit, chill, balance, pour.",
+    "label": "A draft label for the bottle.",
+    "graph": "The aroma graph: paths, likeness, families.",
+    "sources": "Where the numbers come from, and their audit.",
+    "score": "Score a CSV file of pairs.",
+    "validate": "The score card of the affinity.",
+}
+
 
 class Commands(click.Group):
     """A group that imports a command when it is called."""
@@ -46,6 +61,7 @@ class Commands(click.Group):
         module, attribute = COMMANDS[name].split(":")
         command = getattr(import_module(module), attribute)
         assert isinstance(command, click.Command)
+        command.short_help = SHORT[name]
         return command
 
     def resolve_command(
@@ -72,8 +88,8 @@ def cli() -> None:
       pairing check green-cardamom --origin kenya
       pairing formula mandarin green-cardamom black-pepper --origin burundi --yield-g 500
 
-    Amounts are grams, millilitres and degrees Celsius. Exit codes: 0 ok, 1 nothing found,
-    2 bad input.
+    Amounts are grams, millilitres and degrees Celsius. Exit codes: 0 ok,
+    1 nothing found or a stop, 2 bad input.
     """
 
 

@@ -698,7 +698,7 @@ def _audit_report(found: bib.Audit, every: bool) -> Report:
         ["ingredient", *columns],
         [[i, *shares(found.ingredients[i])] for i in worst],
     )
-    total = Text(f"{rows:,} rows with evidence in all: {said}.")
+    total = Text(f"{rows:,} rows with evidence in all, fitted coefficients not counted: {said}.")
     blocks: list[Text | Bullets | Table] = [total, tables, ingredients]
     for title, items in (
         ("Ids that point nowhere, and rows that nothing uses", found.orphans),
