@@ -155,6 +155,8 @@ def test_the_audit_says_the_total_first_and_the_worst(run: Run, catalog: catalog
     rows = 0  # counted from the files, not by the audit
     read = 0
     for path in catalog.folder.glob("*.csv"):
+        if path.stem.startswith("compatibility"):
+            continue  # fitted coefficients, no facts
         with path.open(encoding="utf-8", newline="") as file:
             for row in csv.DictReader(file):
                 rows += "evidence" in row
@@ -162,7 +164,9 @@ def test_the_audit_says_the_total_first_and_the_worst(run: Run, catalog: catalog
     assert sum(found["total"].values()) == rows
     assert found["total"]["read"] == read
     short, full = (run("sources", "--audit", *more).stdout for more in ((), ("--all",)))
-    assert short.startswith(f"{rows:,} rows with evidence in all: {100 * read / rows:.0f} % read")
+    first = " ".join(short.split("\n\n")[0].split())
+    assert first.startswith(f"{rows:,} rows with evidence in all")
+    assert f"{100 * read / rows:.0f} % read" in first
     assert len(short.splitlines()) < 130 < len(full.splitlines())
     shares = {i: c.get("read", 0) / sum(c.values()) for i, c in found["ingredients"].items()}
     table = full.partition("Evidence by ingredient")[2].partition("\n\n")[0].splitlines()[3:]
