@@ -260,6 +260,14 @@ def _coverage_and_masking(
     return coverage, np.maximum(decades + BALANCED_BELOW_COFFEE - LOUD_ENOUGH, 0.0)
 
 
+def plain_coffee(catalog: Catalog, brew: str) -> CoffeeBase:
+    """The medium washed arabica of a brew that a coffee is compared with (cached)."""
+    store: dict[str, CoffeeBase] = catalog.__dict__.setdefault("_plain_coffee", {})
+    if brew not in store:
+        store[brew] = brewed(catalog, brew=brew)
+    return store[brew]
+
+
 def sets_apart(catalog: Catalog, base: CoffeeBase) -> Array:
     """What sets a coffee apart, group by group.
 
@@ -271,7 +279,7 @@ def sets_apart(catalog: Catalog, base: CoffeeBase) -> Array:
     (n_groups,) array
         Log10 units.
     """
-    plain = brewed(catalog, brew=base.coffee.brew)
+    plain = plain_coffee(catalog, base.coffee.brew)
     loud = aroma.group_loudness(base.oav, base.axis)
     usual = aroma.group_loudness(plain.oav, base.axis)
     present = (loud > 0) | (usual > 0)
@@ -281,7 +289,7 @@ def sets_apart(catalog: Catalog, base: CoffeeBase) -> Array:
 
 def taste_apart(catalog: Catalog, base: CoffeeBase) -> dict[str, float]:
     """Taste of a coffee against a medium washed arabica of the same brew, as ratios."""
-    plain = brewed(catalog, brew=base.coffee.brew).taste
+    plain = plain_coffee(catalog, base.coffee.brew).taste
     return {word: ratio / plain[word] for word, ratio in base.taste.items()}
 
 
@@ -347,7 +355,7 @@ def _echo(shared: Array, cup: Array, fitted: Model) -> Array:
 def features_apart(catalog: Catalog, base: CoffeeBase) -> Array:
     """Profile of a coffee whose shift is taken against a plain one of the same brew."""
     cup = affinity.coffee_features(catalog, base)
-    plain = affinity.coffee_features(catalog, brewed(catalog, brew=base.coffee.brew))
+    plain = affinity.coffee_features(catalog, plain_coffee(catalog, base.coffee.brew))
     shift = np.array([n.startswith("shift:") for n in affinity.model(catalog).names])
     return np.asarray(np.where(shift, cup - plain, cup))
 

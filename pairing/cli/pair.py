@@ -391,7 +391,7 @@ def kind_note(catalog: Catalog, base: CoffeeBase, kinds: set[str]) -> str:
             "; what makes it work is peel rather than juice, little acid, and an aroma bridge "
             "(blossom, spice or cacao)"
         )
-    return text + ". The ranking is within each kind."
+    return text + (". Its rank is within its kind." if len(kinds) == 1 else ".")
 
 
 # --- check --------------------------------------------------------------------------------
