@@ -17,13 +17,13 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     import pandas as pd
 
-    from pairing.affinity import score_pairs
-    from pairing.catalog import Catalog, load
-    from pairing.coffee import brewed
+    from pairing.affinity.model import score_pairs
+    from pairing.affinity.search import check, suggest
+    from pairing.aroma.coffee import brewed
+    from pairing.bar.pantry import open_pantry
     from pairing.errors import NothingFoundError, PairingError, UnknownNameError
-    from pairing.formula import make as make_formula
-    from pairing.pantry import open_pantry
-    from pairing.search import check, suggest
+    from pairing.evidence.catalog import Catalog, load
+    from pairing.syrup.formula import make as make_formula
 
 __all__ = [
     "Catalog",
@@ -41,17 +41,17 @@ __all__ = [
 ]
 
 _HOMES = {
-    "Catalog": "catalog:Catalog",
+    "Catalog": "evidence.catalog:Catalog",
     "NothingFoundError": "errors:NothingFoundError",
     "PairingError": "errors:PairingError",
     "UnknownNameError": "errors:UnknownNameError",
-    "brewed": "coffee:brewed",
-    "check": "search:check",
-    "make_formula": "formula:make",
-    "load": "catalog:load",
-    "open_pantry": "pantry:open_pantry",
-    "score_pairs": "affinity:score_pairs",
-    "suggest": "search:suggest",
+    "brewed": "aroma.coffee:brewed",
+    "check": "affinity.search:check",
+    "make_formula": "syrup.formula:make",
+    "load": "evidence.catalog:load",
+    "open_pantry": "bar.pantry:open_pantry",
+    "score_pairs": "affinity.model:score_pairs",
+    "suggest": "affinity.search:suggest",
 }
 
 
@@ -79,7 +79,7 @@ def tables(catalog: Catalog | None = None) -> dict[str, pd.DataFrame]:
     """
     import pandas as pd
 
-    from pairing.catalog import load as open_catalog
+    from pairing.evidence.catalog import load as open_catalog
 
     folder = (catalog or open_catalog()).folder
     return {p.stem: pd.read_csv(p, keep_default_na=True) for p in sorted(folder.glob("*.csv"))}

@@ -6,9 +6,11 @@ Run: python scripts/calibrate_levels.py
 import math
 from statistics import median
 
-from pairing import aroma, catalog, formula
+from pairing.aroma import odour as aroma
+from pairing.evidence.catalog import load
+from pairing.syrup import formula
 
-shipped = catalog.load()
+shipped = load()
 coffee = formula.reference(shipped)
 glass = formula.glass_for("iced", coffee.brew)
 offsets = []

@@ -9,7 +9,9 @@ import json
 import sys
 from pathlib import Path
 
-from pairing import catalog, sources
+from pairing.evidence import sources
+from pairing.evidence.catalog import load
+from pairing.evidence.tables import read_rows
 from pairing.files import write_atomically
 
 DATA = Path(__file__).resolve().parent.parent / "data"
@@ -37,7 +39,7 @@ Ingredients with thin evidence (fewer than six odorants with an amount and a thr
 def page() -> str:
     """The text of data/README.md."""
     package = json.loads((DATA / "datapackage.json").read_text(encoding="utf-8"))
-    shipped = catalog.load()
+    shipped = load()
     found = sources.audit(shipped)
     totals = found.total
     every = sum(totals.values())
@@ -52,7 +54,7 @@ def page() -> str:
         thin=", ".join(found.thin) or "none",
     )
     for resource in package["resources"]:
-        _, rows = catalog.read_rows(DATA / resource["path"])
+        _, rows = read_rows(DATA / resource["path"])
         text += f"\n## {resource['path']}\n\n{resource['title']} {len(rows):,} rows.\n\n"
         text += "| column | type | unit | what | rules |\n| --- | --- | --- | --- | --- |\n"
         for field in resource["schema"]["fields"]:

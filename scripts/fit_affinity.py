@@ -15,10 +15,11 @@ from pathlib import Path
 
 import numpy as np
 
-from pairing import affinity, scorecard
-from pairing.catalog import load
+from pairing.affinity import model as affinity
+from pairing.affinity import scorecard
+from pairing.affinity.estimator import ALPHA, PASSES, for_blocks
 from pairing.errors import PairingError
-from pairing.estimator import ALPHA, PASSES, for_blocks
+from pairing.evidence.catalog import load
 from pairing.files import write_atomically
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -63,7 +64,7 @@ def provenance(folder: Path) -> list[list[str]]:
             "",
         ],
         ["target", "log2((both+0.5)/(expected+0.5)) clipped at -2 and 2", "", ""],
-        ["model", "symmetric bilinear ridge, pairing.estimator.PairAffinity", "", ""],
+        ["model", "symmetric bilinear ridge, pairing.affinity.estimator.PairAffinity", "", ""],
         ["alpha", f"{ALPHA:g}", "", ""],
         ["passes", f"{PASSES}", "", ""],
     ]

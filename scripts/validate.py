@@ -14,7 +14,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from pairing import scorecard
+from pairing.affinity import scorecard
 from pairing.errors import PairingError
 from pairing.files import write_atomically
 

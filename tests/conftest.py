@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from pairing import catalog as catalogs
+from pairing.evidence.catalog import Catalog, load
 
 ROOT = Path(__file__).resolve().parent.parent
 SHARED = ROOT / "shared"
@@ -16,8 +16,8 @@ OUTSIDE = ROOT.parent / "shared"  # gathered raw material and validation data, n
 
 
 @pytest.fixture(scope="session")
-def catalog() -> catalogs.Catalog:
-    return catalogs.load()
+def catalog() -> Catalog:
+    return load()
 
 
 @pytest.fixture(scope="session")

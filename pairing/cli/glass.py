@@ -8,10 +8,8 @@ from typing import Any
 
 import click
 
-from pairing import drink as drinks
-from pairing import formula as formulas
-from pairing import ratio, safety
-from pairing.catalog import Catalog
+from pairing.aroma.coffee import CoffeeBase
+from pairing.cards.report import Bullets, Report, Table, Text, number, show
 from pairing.cli.make import (
     DRINKS,
     batch_options,
@@ -31,10 +29,13 @@ from pairing.cli.options import (
     open_catalog,
     pantry_option,
 )
-from pairing.cli.output import Bullets, Report, Table, Text, number, show
-from pairing.coffee import CoffeeBase
 from pairing.errors import PairingError, quoted
-from pairing.plan import name_of
+from pairing.evidence.catalog import Catalog
+from pairing.glass import drink as drinks
+from pairing.safety import assess as safety
+from pairing.syrup import formula as formulas
+from pairing.syrup import ratio
+from pairing.syrup.plan import name_of
 
 __all__ = ["drink"]
 

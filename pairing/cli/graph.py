@@ -8,10 +8,10 @@ from typing import Any
 
 import click
 
-from pairing import coffee
-from pairing import graph as graphs
+from pairing.aroma import coffee
+from pairing.aroma import graph as graphs
+from pairing.cards.report import Bullets, Report, Table, Text, show
 from pairing.cli.options import format_option, open_catalog, pantry_option
-from pairing.cli.output import Bullets, Report, Table, Text, show
 from pairing.errors import NothingFoundError, PairingError
 
 __all__ = ["graph"]

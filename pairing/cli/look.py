@@ -7,22 +7,15 @@ from typing import Any
 
 import click
 
-from pairing import sources as bib
-from pairing.catalog import (
-    SHARED_NAMES,
-    Catalog,
-    Compound,
-    Form,
-    Group,
-    Ingredient,
-    Origin,
-    Source,
-    normalise,
-)
+from pairing.cards.report import Bullets, Report, Table, Text, number
+from pairing.cards.report import show as print_report
 from pairing.cli.options import Month, format_option, open_catalog, pantry_option
-from pairing.cli.output import Bullets, Report, Table, Text, number
-from pairing.cli.output import show as print_report
 from pairing.errors import NothingFoundError, PairingError, UnknownNameError
+from pairing.evidence import sources as bib
+from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Compound, Form, Group, Ingredient, Origin, Source
+from pairing.evidence.spelling import normalise
+from pairing.evidence.words import SHARED_NAMES
 
 __all__ = ["list_", "show", "sources"]
 
@@ -110,7 +103,7 @@ def _ingredients(
 
 def _caution_word(ingredient: Ingredient) -> str:
     """The gravest caution on file: ``not suggested``, ``limit``, ``allergen`` or nothing."""
-    from pairing import safety
+    from pairing.safety import assess as safety
 
     if ingredient.regulated == "yes":
         return "not suggested"
@@ -122,7 +115,7 @@ def _caution_word(ingredient: Ingredient) -> str:
 
 def _loud_in(catalog: Catalog, group_id: str) -> set[str]:
     """Forms in which a group is one of the three loudest at the usual dose."""
-    from pairing import aroma
+    from pairing.aroma import odour as aroma
 
     held = aroma.profiles(catalog)
     out = set()
@@ -274,7 +267,7 @@ def _describe(catalog: Catalog, name: str, top: int) -> Report:
         if normalise(name) in SHARED_NAMES:
             raise
         first = err
-    from pairing import safety
+    from pairing.safety import assess as safety
 
     rule = safety.rule_for(name)
     if rule is not None:
@@ -312,7 +305,8 @@ def source_records(found: list[Source]) -> list[dict[str, str]]:
 
 
 def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
-    from pairing import aroma, safety
+    from pairing.aroma import odour as aroma
+    from pairing.safety import assess as safety
 
     ingredient = catalog.ingredients[form.ingredient_id]
     usual = aroma.usual_dose(form)
@@ -459,7 +453,9 @@ def _show_rule(catalog: Catalog, rule: Any) -> Report:
 
 
 def _show_origin(catalog: Catalog, origin: Origin, top: int) -> Report:
-    from pairing import aroma, coffee, reasons, search
+    from pairing.affinity import reasons, search
+    from pairing.aroma import coffee
+    from pairing.aroma import odour as aroma
 
     base = coffee.base(catalog, coffee.describe(catalog, origin.origin_id))
     apart = search.sets_apart(catalog, base)
@@ -525,7 +521,7 @@ def _show_origin(catalog: Catalog, origin: Origin, top: int) -> Report:
 
 
 def _show_group(catalog: Catalog, group: Group) -> Report:
-    from pairing import aroma
+    from pairing.aroma import odour as aroma
 
     held = aroma.profiles(catalog)
     member = held.axis.membership[:, held.axis.groups.index(group.group_id)]

@@ -9,9 +9,8 @@ from typing import Any
 
 import click
 
-from pairing import formula as formulas
-from pairing import safety
-from pairing.catalog import Catalog
+from pairing.bar.pantry import Pantry
+from pairing.cards.report import Bullets, Report, Table, Text, number, show
 from pairing.cli.options import (
     Amount,
     coffee_of,
@@ -21,11 +20,12 @@ from pairing.cli.options import (
     open_catalog,
     pantry_option,
 )
-from pairing.cli.output import Bullets, Report, Table, Text, number, show
 from pairing.errors import PairingError
-from pairing.pantry import Pantry
-from pairing.plan import grams_word, name_of
-from pairing.stability import Stability
+from pairing.evidence.catalog import Catalog
+from pairing.safety import assess as safety
+from pairing.syrup import formula as formulas
+from pairing.syrup.keeping import Stability
+from pairing.syrup.plan import grams_word, name_of
 
 __all__ = ["formula", "label"]
 
@@ -332,7 +332,7 @@ def _dose_words(catalog: Catalog, made: formulas.Formula, all_cautions: bool) ->
 
 
 def _boiling_line(made: formulas.Formula) -> str:
-    from pairing import sugar
+    from pairing.syrup import sugar
 
     hot = float(sugar.boiling_point(min(made.batch.brix, 80.0)))
     return f"Syrup of {made.batch.brix:.0f} °Bx boils at {hot:.0f} °C and sticks to skin."
@@ -385,7 +385,7 @@ def _caffeine_line(caffeine: Sequence[safety.Finding]) -> str:
 def _cost(pantry: Pantry, made: formulas.Formula) -> dict[str, Any] | None:
     if not pantry.price_per_kg:
         return None
-    from pairing import ratio
+    from pairing.syrup import ratio
 
     spent = ratio.cost(made.batch, pantry.price_per_kg, made.glass.syrup_g)
     unit = pantry.currency or "(no currency given)"
@@ -567,7 +567,7 @@ def label(
       pairing label mandarin green-cardamom black-pepper --origin burundi
       pairing label hazelnut-roasted sweet-orange-peel --made-on 2026-11-24 --format json
     """
-    from pairing import label as labels
+    from pairing.cards import label as labels
 
     opened = open_catalog(pantry, data_folder)
     catalog = opened.catalog

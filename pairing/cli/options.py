@@ -11,12 +11,13 @@ from typing import Any, TypeVar
 import click
 from click.core import ParameterSource
 
-from pairing.catalog import Catalog, load, normalise
-from pairing.cli.output import FORMATS
-from pairing.coffee import FACTORS, CoffeeBase, brewed, is_level
+from pairing.aroma.coffee import FACTORS, CoffeeBase, brewed, is_level
+from pairing.bar.pantry import FILE_NAME, Pantry, open_pantry
+from pairing.cards.report import FORMATS
 from pairing.errors import PairingError, UnknownNameError, quoted
+from pairing.evidence.catalog import Catalog, load
+from pairing.evidence.spelling import normalise
 from pairing.files import mode_of
-from pairing.pantry import FILE_NAME, Pantry, open_pantry
 
 F = TypeVar("F", bound=Callable[..., Any])
 

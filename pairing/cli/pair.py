@@ -9,8 +9,11 @@ from typing import Any
 
 import click
 
-from pairing import affinity, reasons, search
-from pairing.catalog import Catalog, normalise
+from pairing.affinity import model as affinity
+from pairing.affinity import reasons, search
+from pairing.aroma.coffee import CoffeeBase, brewed
+from pairing.bar.pantry import Pantry
+from pairing.cards.report import Bullets, Report, Table, Text, number, show
 from pairing.cli.look import citations, source_records
 from pairing.cli.options import (
     Month,
@@ -22,11 +25,10 @@ from pairing.cli.options import (
     open_catalog,
     pantry_option,
 )
-from pairing.cli.output import Bullets, Report, Table, Text, number, show
-from pairing.coffee import CoffeeBase, brewed
 from pairing.errors import PairingError, UnknownNameError, quoted
+from pairing.evidence.catalog import Catalog
+from pairing.evidence.spelling import normalise
 from pairing.files import read_text, write_atomically
-from pairing.pantry import Pantry
 
 __all__ = ["check", "score", "suggest", "validate"]
 
@@ -462,8 +464,9 @@ BY_WORDS = {
 
 
 def _check_report(catalog: Catalog, base: CoffeeBase, found: search.Check, style: str) -> Report:
-    from pairing import formula, safety
-    from pairing import sources as bib
+    from pairing.evidence import sources as bib
+    from pairing.safety import assess as safety
+    from pairing.syrup import formula
 
     form, blend = found.form, found.blend
     kind = catalog.kind(form)
@@ -593,7 +596,7 @@ def _check_report(catalog: Catalog, base: CoffeeBase, found: search.Check, style
 
 def _pair_report(catalog: Catalog, one: str, other: str) -> Report:
     """Any two ingredients."""
-    from pairing import sources as bib
+    from pairing.evidence import sources as bib
 
     a, b = (catalog.forms[search._lawful(catalog, n)] for n in (one, other))
     if a is b:
@@ -721,7 +724,7 @@ def score(
     document = {"pairs": [dict(zip(names, row, strict=True)) for row in out], "unknown": unknown}
     report = Report(document, [table], table, "score")
     if to is not None:
-        from pairing.cli.output import render
+        from pairing.cards.report import render
 
         write_atomically(to, render(report, how))
         click.echo(f"wrote {len(out):,} rows to {to.name}", err=True)
@@ -805,7 +808,7 @@ def validate(
     """
     from dataclasses import asdict
 
-    from pairing import scorecard
+    from pairing.affinity import scorecard
 
     catalog = open_catalog(pantry, data_folder).catalog
     card = scorecard.run(validation, network, catalog, quick=quick)

@@ -11,22 +11,26 @@ from typing import Any, get_args
 
 import click
 
-from pairing import ratio as ratios
-from pairing import safety, stability, sugar, units
-from pairing.catalog import Catalog, Form
-from pairing.catalog import Sweetener as SweetenerRow
+from pairing.bar.pantry import Pantry
+from pairing.cards.report import Bullets, Report, Table, Text, number, show
 from pairing.cli.make import keeping_record
 from pairing.cli.options import Amount, format_option, open_catalog, pantry_option
-from pairing.cli.output import Bullets, Report, Table, Text, number, show
 from pairing.errors import PairingError
-from pairing.formula import (
+from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Form
+from pairing.evidence.rows import Sweetener as SweetenerRow
+from pairing.safety import assess as safety
+from pairing.syrup import household as units
+from pairing.syrup import keeping as stability
+from pairing.syrup import ratio as ratios
+from pairing.syrup import sugar
+from pairing.syrup.formula import (
     SMALLEST_SERVING_G,
     SYRUP_G,
     portion_of,
     refuse_regulated_form,
     sweetener_of,
 )
-from pairing.pantry import Pantry
 
 __all__ = ["ratio"]
 
@@ -443,7 +447,7 @@ def _report(pantry: Pantry, answer: _Answer, household: bool) -> Report:
 
 
 def _kind(catalog: Catalog, forms: Sequence[Form]) -> stability.Kind:
-    """How careful to be with it: as :meth:`pairing.formula.Formula.keeping`."""
+    """How careful to be with it: as :meth:`pairing.syrup.formula.Formula.keeping`."""
     if not forms:
         return "plain"
     fresh = any(

@@ -11,8 +11,10 @@ from collections.abc import Callable
 import numpy as np
 import pandas as pd
 
-import pairing.catalog
-from pairing import affinity, aroma, draws
+import pairing.evidence.catalog
+from pairing.affinity import model as affinity
+from pairing.aroma import draws
+from pairing.aroma import odour as aroma
 
 PAIRS = 100_000
 BUDGET_SECONDS = 1.0
@@ -32,7 +34,7 @@ def best(call: Callable[[], object], repeats: int = 5) -> float:
 def main() -> int:
     """Print the table; return 1 if a call is over budget."""
     rng = np.random.default_rng(1)
-    shipped = pairing.catalog.load()
+    shipped = pairing.evidence.catalog.load()
     names = np.array([*shipped.forms, "coffee", "cinnamon", "ginger"])
     frame = pd.DataFrame(
         {"ingredient_a": rng.choice(names, PAIRS), "ingredient_b": rng.choice(names, PAIRS)}

@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from pairing import sugar
+from pairing.syrup import sugar
 
 COUNT = 1_000_000
 BUDGET_SECONDS = 0.2

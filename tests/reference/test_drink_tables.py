@@ -5,9 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from pairing import catalog, drink
-from pairing.drink import DrinkSpec, SyrupSpec
-from pairing.ratio import Masses
+from pairing.evidence.catalog import load
+from pairing.glass import drink
+from pairing.glass.drink import DrinkSpec, SyrupSpec
+from pairing.syrup.ratio import Masses
 
 SHARED = Path(__file__).parents[2] / "shared"
 
@@ -84,13 +85,13 @@ def test_caffeine_of_a_double_espresso() -> None:
     EFSA (2015) counts 80 mg for 60 ml of espresso and no concern to 200 mg at once: the window
     of the brew must hold the first two and stay under the third.
     """
-    brew = catalog.load().brews["double-espresso"]
+    brew = load().brews["double-espresso"]
     made = drink.build(
         DrinkSpec(
             "sparkling",
             SyrupSpec(20.0, Masses(water=33.3, sucrose=66.7)),
             drink.coffee_of(brew),
-            catalog.load().glasses["highball"],
+            load().glasses["highball"],
         )
     )
     low, high = made.caffeine_mg

@@ -21,8 +21,8 @@ from pathlib import Path
 
 import pytest
 
-from pairing import catalog
-from pairing.aroma import form_odours
+from pairing.aroma.odour import form_odours
+from pairing.evidence.catalog import load
 
 ROOT = Path(__file__).parents[2]
 LOUDEST = 10
@@ -46,7 +46,7 @@ def ranking(ingredient_id: str) -> dict[str, int]:
 
     Pungent principles are felt, not smelled, and are passed over.
     """
-    package = catalog.load(ROOT / "data")
+    package = load(ROOT / "data")
     odours = [
         odour
         for odour in form_odours(package, package.forms[ingredient_id])

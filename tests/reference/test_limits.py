@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from pairing import safety
-from pairing.safety import Portion, Serving, assess, food_code_class
+from pairing.safety import assess as safety
+from pairing.safety.assess import Portion, Serving, assess, food_code_class
 
 SHARED = Path(__file__).resolve().parents[2] / "shared" / "limits_text.csv"
 with SHARED.open(encoding="utf-8", newline="") as handle:

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from pairing import sugar
+from pairing.syrup import sugar
 
 SHARED = Path(__file__).parents[2] / "shared"
 

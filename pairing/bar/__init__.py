@@ -1,0 +1,1 @@
+"""What this bar has and did: pantry, stock, prices."""

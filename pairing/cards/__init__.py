@@ -1,0 +1,1 @@
+"""Every document and every rendering of it."""

@@ -1,0 +1,1 @@
+"""What is known and from where: every table, name and source."""

@@ -1,0 +1,293 @@
+"""Records: one frozen class a table of the data package; field order is column order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A publication, standard, regulation, or trade practice that facts are cited from."""
+
+    source_id: str
+    citation: str
+    year: str
+    kind: str
+    licence: str
+    url: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """An aroma group: compounds that share chemistry and smell."""
+
+    group_id: str
+    name: str
+    words: str
+    colour: str
+    source_id: str
+    evidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Compound:
+    """An odorant (or pungent principle) and its physical constants."""
+
+    compound_id: str
+    name: str
+    cas: str
+    synonyms: tuple[str, ...]
+    molar_mass_g_per_mol: float | None
+    boiling_point_c: float | None
+    log_p: float | None
+    water_solubility_mg_per_l: float | None
+    group_id: str
+    odour: tuple[str, ...]
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Threshold:
+    """One published odour threshold in water, ug/l."""
+
+    compound_id: str
+    low_ug_per_l: float
+    high_ug_per_l: float
+    kind: str
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ingredient:
+    """A plant (or sweetener) that goes into a syrup, whatever its form."""
+
+    ingredient_id: str
+    name: str
+    botanical_name: str
+    kind: str
+    aliases: tuple[str, ...]
+    season_months: tuple[int, ...]
+    price_band: int | None
+    colour: str
+    taste: tuple[str, ...]
+    regulated: str
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """An ingredient as it is weighed: slices, peel, juice, crushed pods, ground ..."""
+
+    form_id: str
+    ingredient_id: str
+    form: str
+    is_default: bool
+    label: str
+    unit_name: str
+    unit_mass_g: float | None
+    water_percent: float | None
+    brix_low: float | None
+    brix_high: float | None
+    acid_percent_low: float | None
+    acid_percent_high: float | None
+    ph_low: float | None
+    ph_high: float | None
+    juice_yield_percent_low: float | None
+    juice_yield_percent_high: float | None
+    dose_low_g_per_kg: float | None
+    dose_high_g_per_kg: float | None
+    method: str
+    minutes_low: float | None
+    minutes_high: float | None
+    temperature_c: float | None
+    particle_mm: float | None
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class FormMaterial:
+    """How much of an analysed material (peel oil, juice ...) a form holds, % w/w."""
+
+    form_id: str
+    material: str
+    percent_low: float
+    percent_high: float
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """One published amount of a compound in a material of an ingredient."""
+
+    ingredient_id: str
+    material: str
+    compound_id: str
+    low: float
+    high: float
+    unit: str
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Odorant:
+    """One published amount of an odorant in the base brew, ug/l."""
+
+    compound_id: str
+    low_ug_per_l: float
+    high_ug_per_l: float
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Modifier:
+    """How a level of roast, process ... multiplies a compound, a group or a taste."""
+
+    factor: str
+    level: str
+    target_kind: str
+    target_id: str
+    ratio_low: float
+    ratio_high: float
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class CaffeineRatio:
+    """How a species or process multiplies the caffeine of a brew."""
+
+    factor: str
+    level: str
+    ratio_low: float
+    ratio_high: float
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """A coffee origin."""
+
+    origin_id: str
+    name: str
+    aliases: tuple[str, ...]
+    region: str
+    usual_species: str
+    usual_process: str
+    cup_notes: tuple[str, ...]
+    acidity: str
+    body: str
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Brew:
+    """A way to brew coffee, with what lands in the glass."""
+
+    brew_id: str
+    name: str
+    aliases: tuple[str, ...]
+    dose_g: float
+    beverage_g: float
+    volume_ml: float
+    tds_percent: float
+    caffeine_low_mg: float
+    caffeine_high_mg: float
+    ph_low: float
+    ph_high: float
+    temperature_c: float
+    density_kg_per_m3: float
+    strength_ratio_low: float
+    strength_ratio_high: float
+    acid_mmol_per_l: float | None
+    buffer_mmol_per_l_ph: float | None
+    crema_percent: float | None
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tradition:
+    """A place where people already drink these together."""
+
+    tradition_id: str
+    region: str
+    name: str
+    ingredient_ids: tuple[str, ...]
+    with_coffee: bool
+    how: str
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sweetener:
+    """A sugar or syrup to sweeten with; percentages are % w/w as bought."""
+
+    sweetener_id: str
+    name: str
+    aliases: tuple[str, ...]
+    water_percent: float
+    sucrose_percent: float
+    glucose_percent: float
+    fructose_percent: float
+    other_sugars_percent: float
+    polyol_percent: float
+    acid_percent: float | None
+    ash_percent: float | None
+    sweetness_relative: float
+    kcal_per_100g: float
+    ph: float | None
+    colour: str
+    aroma_ingredient_id: str
+    price_band: int | None
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class HouseholdMeasure:
+    """Grams in a cup, spoon or piece."""
+
+    item_id: str
+    measure: str
+    grams: float
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Glass:
+    """A glass or cup."""
+
+    glass_id: str
+    name: str
+    volume_ml: float
+    mass_g: float
+    heat_resistant: bool
+    source_id: str
+    evidence: str
+    note: str

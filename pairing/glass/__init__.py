@@ -1,0 +1,1 @@
+"""The drink in the glass: fit, heat, fizz, balance."""

@@ -1,0 +1,1 @@
+"""What can hurt: allergens, limits, hazards, rules, one engine for every answer."""

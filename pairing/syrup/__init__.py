@@ -1,0 +1,1 @@
+"""The pot: sugar physics, mass balance, doses, plan, keeping."""

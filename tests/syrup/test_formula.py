@@ -1,0 +1,396 @@
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from pairing.aroma import coffee
+from pairing.errors import PairingError
+from pairing.evidence.catalog import Catalog
+from pairing.syrup import formula
+
+BLEND = ("mandarin", "green-cardamom", "black-pepper")
+
+
+@pytest.fixture(scope="module")
+def burundi(catalog: Catalog) -> coffee.CoffeeBase:
+    return coffee.brewed(catalog, "burundi", "washed", "light", "espresso")
+
+
+def test_the_demo_formula_adds_up(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    made = formula.make(catalog, BLEND, burundi)
+    batch = made.batch
+    assert batch.yield_g == pytest.approx(500, abs=0.01)
+    put_in = batch.sugar_g + batch.water_g + sum(made.grams.values())
+    out = batch.yield_g + batch.evaporated_g + batch.drained_g + batch.cling_g
+    assert put_in == pytest.approx(out, abs=0.01)
+    assert made.servings == 25
+    assert 55 < batch.brix < 65
+    for dose in made.doses:
+        assert dose.practice_low is not None
+        assert dose.practice_high is not None
+        assert dose.practice_low <= dose.g_per_kg <= dose.practice_high
+        assert dose.computed_low <= dose.computed_g_per_kg <= dose.computed_high
+
+
+def test_common_practice_of_an_infused_syrup(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    # common practice, no source: 200 g of sliced fruit in a 2:1 syrup of 250 g sugar, 10-15
+    # minutes, a few grams of whole spice; 20 g of it in a 12 fl oz iced drink is plenty sweet
+    made = formula.make(
+        catalog,
+        ("mandarin", "green-cardamom"),
+        burundi,
+        sugar_g=250,
+        strength="2:1",
+        doses={"mandarin": 480},
+    )
+    assert made.grams["mandarin"] == pytest.approx(200, rel=0.15)
+    assert made.batch.water_g == pytest.approx(125, abs=0.01)
+    cardamom = made.doses[1]
+    assert cardamom.practice_low is not None
+    assert cardamom.practice_high is not None
+    kilos = made.batch.yield_g / 1000
+    assert cardamom.practice_low * kilos < 4 < cardamom.practice_high * kilos
+    assert 10 <= made.doses[0].minutes <= 20
+    assert made.keeping(catalog).room.viscosity_mpa_s < 300  # it pours
+    sugar_per_drink = made.batch.composition.sugars / made.batch.yield_g * 20
+    assert 9 < sugar_per_drink < 14  # 3-5 % of a 12 fl oz drink
+
+
+def test_levels_order_the_dose(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    glass = formula.glass_for("iced", burundi.brew)
+    form = catalog.form("star-anise")
+    asked = [
+        formula.dose_for(catalog, form, burundi, glass, level).computed_g_per_kg
+        for level in ("accent", "balanced", "lead")
+    ]
+    assert asked == sorted(asked)
+    assert asked[2] / asked[0] == pytest.approx(10**0.6, rel=1e-6)
+
+
+def test_an_iced_drink_takes_more_than_a_hot_one(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    # common practice, no source: an iced drink takes 1.5 to 2 times the dose of a hot one
+    form = catalog.form("green-cardamom")
+    same = {"syrup_g": 20.0, "drink_ml": 240.0}
+    iced = formula.Glass("iced", temperature_c=3.0, **same)
+    hot = formula.Glass("hot", temperature_c=60.0, **same)
+    ratio = (
+        formula.dose_for(catalog, form, burundi, iced).computed_g_per_kg
+        / formula.dose_for(catalog, form, burundi, hot).computed_g_per_kg
+    )
+    assert 1.5 < ratio < 2.2
+
+
+def test_a_colder_weaker_coffee_needs_less_spice(catalog: Catalog) -> None:
+    form = catalog.form("green-cardamom")
+    strong = coffee.brewed(catalog, brew="double-espresso")
+    cold = coffee.brewed(catalog, brew="cold-brew")
+    glass = formula.Glass("iced", 20.0, 270.0, 4.0)
+    assert (
+        formula.dose_for(catalog, form, cold, glass).computed_g_per_kg
+        < formula.dose_for(catalog, form, strong, glass).computed_g_per_kg
+    )
+
+
+def test_scaling_is_linear(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    one = formula.make(catalog, ("lemon-peel", "clove"), burundi, yield_g=300)
+    two = formula.make(catalog, ("lemon-peel", "clove"), burundi, yield_g=600)
+    for name, grams in one.grams.items():
+        assert two.grams[name] == pytest.approx(2 * grams, rel=1e-6)
+
+
+def test_a_bare_spice_syrup_keeps_clear_in_the_fridge(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    # Vavrinecz (1962), ICUMSA SPS-2: sucrose saturates at 64.8 % at 4 C
+    made = formula.make(catalog, ("green-cardamom",), burundi)
+    assert made.batch.brix < 64.8
+    assert made.keeping(catalog).fridge.supersaturation < 1.0
+
+
+@pytest.mark.parametrize("method_form", ["lemon-juice", "mandarin-peel", "jasmine", "cassia"])
+def test_every_method_has_its_step(
+    catalog: Catalog, burundi: coffee.CoffeeBase, method_form: str
+) -> None:
+    made = formula.make(catalog, (method_form,), burundi)
+    told = " ".join(made.steps)
+    word = {"stir-in": "Stir in", "maceration": "Rub", "hot-steep": "steep", "simmer": "simmer",
+            "cold-steep": "steep"}[made.doses[0].method]  # fmt: skip
+    assert word in told
+    assert "Bottle" in told
+    assert "85 °C" in told
+    assert "Weigh" in told
+
+
+@pytest.mark.parametrize(
+    ("names", "options", "says"),
+    [
+        (("mandarin", "Mandarine"), {}, "same thing"),
+        ((), {}, "one to six"),
+        (("mandarin",), {"levels": {"clove": "accent"}}, "not in the formula"),
+        (("mandarin",), {"levels": {"mandarin": "deafening"}}, "unknown level"),
+        (("mandarin",), {"style": "flambe"}, "unknown drink"),
+        (("mandarin",), {"sweetener": "saccharose deluxe"}, "unknown sweetener"),
+        (("mandarin",), {"strength": "two"}, "strength"),
+        (("mandarin",), {"brix": 90.0}, "Bx"),
+        (("mandarin",), {"yield_g": 0.0}, "yield"),
+        (("mandarin",), {"yield_g": 19.0}, "smallest yield is 20 g"),
+        (("mandarin",), {"sugar_g": 4.0}, "smallest yield is 20 g"),
+        (("mandarin",), {"servings": 2.5}, "whole servings"),
+        (("mandarin",), {"yield_g": float("nan")}, "yield"),
+    ],
+)
+def test_impossible_wishes(
+    catalog: Catalog,
+    burundi: coffee.CoffeeBase,
+    names: tuple[str, ...],
+    options: dict[str, object],
+    says: str,
+) -> None:
+    with pytest.raises(PairingError, match=says) as caught:
+        formula.make(catalog, names, burundi, **options)  # type: ignore[arg-type]
+    assert "\n" not in str(caught.value)
+
+
+def test_every_suggestable_form_makes_a_formula(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    for form in catalog.forms.values():
+        ingredient = catalog.ingredients[form.ingredient_id]
+        if ingredient.regulated == "yes" or form.dose_low_g_per_kg is None:
+            continue
+        made = formula.make(catalog, (form.form_id,), burundi)
+        assert made.batch.yield_g == pytest.approx(500, abs=0.01), form.form_id
+        assert not any(f.level == "stop" for f in made.findings(catalog)), form.form_id
+
+
+# --- what melts, what boils off, what kills ------------------------------------------------------
+
+
+def closes(made: formula.Formula) -> None:
+    batch = made.batch
+    put_in = batch.sugar_g + batch.water_g + sum(made.grams.values())
+    out = batch.yield_g + batch.evaporated_g + batch.drained_g + batch.cling_g
+    assert put_in == pytest.approx(out, abs=0.01)
+
+
+def test_honey_melts_into_the_syrup(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    # by hand, honey of 17.2 % water (White 1962, USDA Technical Bulletin 1261), sugar 0.02 %:
+    # 134 g honey with sugar 1.5 : 1 water, no honey drained, 2 % left on the pan
+    made = formula.make(catalog, ("honey",), burundi, strength="1.5:1", doses={"honey": 268})
+    closes(made)
+    batch = made.batch
+    assert made.grams["honey"] == pytest.approx(134, abs=0.01)
+    assert batch.carried_g == pytest.approx(0)
+    liquid = batch.sugar_g + batch.water_g + 134 - batch.evaporated_g
+    assert batch.yield_g == pytest.approx(0.98 * liquid, abs=0.01)
+    solids = 0.9998 * batch.sugar_g + 0.828 * 134
+    assert batch.brix == pytest.approx(100 * solids / liquid, abs=0.05)
+    assert "Strain" not in " ".join(made.steps)
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["maple", "demerara", "coconut-sugar", "cane-molasses", "birch-syrup", "green-tea-ground",
+     "orange-flower-water", "mastic"],
+)  # fmt: skip
+def test_what_is_stirred_in_stays_in(
+    catalog: Catalog, burundi: coffee.CoffeeBase, name: str
+) -> None:
+    made = formula.make(catalog, (name, "clove"), burundi)
+    closes(made)
+    # 0.8 g of syrup on a gram of whole spice: common practice, no source
+    assert made.batch.carried_g == pytest.approx(0.8 * made.grams["clove"], rel=1e-6)
+
+
+def test_water_to_boil_off_is_a_step_before_the_spice(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    made = formula.make(catalog, ("clove",), burundi, strength="1:1", brix=60)
+    closes(made)
+    step = next(i for i, s in enumerate(made.steps) if "lid off until the pot's content" in s)
+    clove = next(i for i, s in enumerate(made.steps) if s.startswith("Add Clove"))
+    assert step < clove
+    weight = re.search(r"weighs ([\d,]+) g", made.steps[step])
+    assert weight
+    batch = made.batch
+    # after the step only warming (3 min) and the minute at the boil take more water
+    later = float(weight[1]) - (batch.sugar_g + batch.water_g - batch.evaporated_g)
+    assert 0 < later < 15
+    plain = formula.make(catalog, ("clove",), burundi, strength="1.5:1")
+    assert not any("pot's content" in s for s in plain.steps)
+
+
+def test_a_wet_fruit_boils_off_only_what_a_syrup_can(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    made = formula.make(
+        catalog, ("mandarin",), burundi, strength="1:1", brix=64, doses={"mandarin": 700}
+    )
+    closes(made)
+    stops = [s for s in made.steps if "pot's content" in s]
+    assert stops
+    for weight in re.findall(r"weighs ([\d,]+) g", " ".join(stops)):
+        assert 100 * made.batch.sugar_g / float(weight) <= 78.5
+
+
+def order(made: formula.Formula, *words: str) -> list[int]:
+    told = " ".join(made.steps)
+    return [told.index(w) for w in words]
+
+
+def test_dry_spice_is_boiled_before_peel_goes_in(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    # FDA (2013), Risk Profile: Pathogens and Filth in Spices, finds Salmonella in dried spice
+    made = formula.make(catalog, ("lemon-peel", "green-cardamom", "rosemary"), burundi)
+    places = order(
+        made, "Add Green cardamom", "boil 1 minute", "add Lemon peel", "add Rosemary", "85 °C"
+    )
+    assert places == sorted(places)
+
+
+@pytest.mark.parametrize("name", ["vanilla-bean", "hazelnut-roasted", "cacao-nib"])
+def test_a_long_steep_is_held_hot(catalog: Catalog, burundi: coffee.CoffeeBase, name: str) -> None:
+    # FDA Food Code 2022, 3-501.16: hot holding at 57 C or above
+    made = formula.make(catalog, (name,), burundi)
+    told = " ".join(made.steps)
+    assert "keep at 60 °C or hotter" in told
+    assert not re.search(r"\d{3} minutes", told)
+
+
+def test_a_cold_steep_meets_its_heat_after_straining(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    made = formula.make(catalog, ("elderflower",), burundi)
+    places = order(made, "ice bath to 5 °C", "24 hours", "Strain", "85 °C", "kill step")
+    assert places == sorted(places)
+
+
+def test_green_tea_never_meets_boiling_syrup(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    # common practice, no source: green tea at 70-80 C
+    alone = " ".join(formula.make(catalog, ("green-tea",), burundi).steps)
+    assert "cooled to 75 °C, add Green tea leaf" in alone
+    held = formula.make(catalog, ("green-tea", "star-anise"), burundi)
+    assert "add Green tea leaf (below 75 °C) for the last" in " ".join(held.steps)
+
+
+@pytest.mark.parametrize(
+    ("name", "says", "never"),
+    [
+        ("nutmeg", "grate", "leave whole"),
+        ("vanilla-bean", "split", "leave whole"),
+        ("star-anise", "break up", "leave whole"),
+        ("black-tea", "Weigh", "bruise"),
+        ("ceylon-cinnamon", "bare simmer", "glassy"),
+        ("mandarin", "glassy", "steep more spice"),
+        ("lemon-juice", "Press the fruit", "Strain through"),
+    ],
+)
+def test_words_fit_the_ingredient(
+    catalog: Catalog, burundi: coffee.CoffeeBase, name: str, says: str, never: str
+) -> None:
+    told = " ".join(formula.make(catalog, (name,), burundi).steps)
+    assert says in told
+    assert never not in told
+
+
+# --- doses that must not pass ---------------------------------------------------------------------
+
+CASSIAS = ("cassia", "indonesian-cassia", "saigon-cinnamon")
+
+
+def test_chosen_doses_stop_at_no_limit(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    # EFSA (2004): 0.1 mg coumarin per kg and day, 6 mg at 60 kg; three cassias in 60 g of syrup
+    lead = dict.fromkeys(CASSIAS, "lead")
+    made = formula.make(catalog, CASSIAS, burundi, serving_g=80, levels=lead)
+    assert not any(f.level == "stop" for f in made.findings(catalog))
+    assert all("held at the limit for coumarin" in d.bound for d in made.doses)
+    coumarin = [
+        f.amount for f in made.findings(catalog)
+        if f.subject == "coumarin" and f.row_id == "efsa-coumarin-tdi"
+    ]  # fmt: skip
+    assert coumarin == [pytest.approx(6.0, rel=0.01)]
+
+
+def test_a_given_dose_over_a_limit_is_told_and_the_others_give_way(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    over = formula.make(catalog, CASSIAS, burundi, serving_g=80, doses={"cassia": 60})
+    assert any(f.level == "stop" for f in over.findings(catalog))
+    assert over.doses[0].g_per_kg == 60
+    under = formula.make(catalog, CASSIAS, burundi, serving_g=80, doses={"cassia": 5})
+    assert not any(f.level == "stop" for f in under.findings(catalog))
+    assert under.doses[0].g_per_kg == 5
+    assert "held" in under.doses[1].bound
+
+
+def test_reported_poison_is_never_hidden(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    # Ehrenpreis et al. (2014), J. Med. Toxicol. 10, 148: nutmeg poisoning, from about 5 g
+    batch = formula.make(catalog, ("nutmeg",), burundi, doses={"nutmeg": 40})
+    first = batch.findings(catalog)[0]
+    assert (first.code, first.level, first.limit) == ("poison", "limit", 5)
+    assert first.amount == pytest.approx(20)
+    assert any("10 times" in text for text in batch.notices)
+    drink = formula.make(catalog, ("nutmeg",), burundi, doses={"nutmeg": 300}, serving_g=20)
+    assert any(f.code == "poison" and f.level == "stop" for f in drink.findings(catalog))
+    usual = formula.make(catalog, ("nutmeg",), burundi)
+    assert not any(f.code == "poison" for f in usual.findings(catalog))
+    assert not usual.notices
+
+
+def test_a_thin_syrup_is_named(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    thin = formula.make(catalog, ("green-cardamom",), burundi, brix=20)
+    assert any("flavoured water" in text for text in thin.notices)
+
+
+def test_the_aroma_model_says_nothing_where_it_knows_nothing(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    for form in catalog.forms.values():
+        regulated = catalog.ingredients[form.ingredient_id].regulated == "yes"
+        if regulated or form.dose_low_g_per_kg is None:
+            continue
+        dose = formula.dose_for(catalog, form, burundi, formula.glass_for("iced", burundi.brew))
+        if dose.computed_g_per_kg > 1000:
+            assert not dose.aroma_informs, form.form_id
+        low, high = dose.practice_low or 0, dose.practice_high or 0
+        assert low <= dose.g_per_kg <= high, form.form_id
+
+
+def test_powder_goes_in_after_the_filter(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    made = formula.make(catalog, ("green-tea-ground", "clove-ground"), burundi)
+    places = order(made, "Add Ground clove", "Strain", "paper filter;", "whisk it in", "85 °C")
+    assert places == sorted(places)
+
+
+def test_the_other_temperature_is_said(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    # common practice, no source: an iced drink takes 1.5 to 2 times the dose of a hot one
+    iced = formula.make(catalog, BLEND, burundi, style="iced")
+    word, factor = formula.other_temperature(catalog, iced)
+    assert word == "hot"
+    assert 1 / 2.1 < factor < 1 / 1.5
+    hot = formula.make(catalog, BLEND, burundi, style="hot")
+    word, factor = formula.other_temperature(catalog, hot)
+    assert word == "iced"
+    assert 1.5 < factor < 2.1
+
+
+def test_a_batch_too_large_for_a_pan_takes_several(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    one = formula.make(catalog, ("saffron",), burundi, yield_g=30_000)
+    four = formula.make(catalog, ("saffron",), burundi, yield_g=120_000)
+    assert (one.batch.cook.pans, four.batch.cook.pans) == (1, 4)
+    assert four.batch.evaporated_g == pytest.approx(4 * one.batch.evaporated_g)
+    assert four.batch.sugar_g == pytest.approx(4 * one.batch.sugar_g, rel=1e-6)
+    assert any("4 pans of 45 cm" in s for s in four.steps)
+    assert any("a 45 cm pan" in s for s in one.steps)
+
+
+def test_a_serving_below_a_gram_is_refused(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    for grams in (0.99, 1e-308, 0.0, float("nan")):
+        with pytest.raises(PairingError, match="give 1 or more"):
+            formula.make(catalog, ("clove",), burundi, serving_g=grams)

@@ -1,0 +1,183 @@
+"""How a syrup keeps: pH against published juices, crystals, thickness, guidance."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pairing.errors import PairingError
+from pairing.safety import assess as safety
+from pairing.syrup import keeping as stability
+from pairing.syrup import ratio, sugar
+from pairing.syrup.ratio import Masses
+
+SUGAR = ratio.Sweetener("white-cane-sugar", 0.02, 99.8, ash_percent=0.01)
+
+
+def syrup(strength: float, *portions: ratio.Portion) -> Masses:
+    return ratio.batch(SUGAR, 500, 500 / strength, portions, strain_loss_percent=0).composition
+
+
+def juice(brix: float, acid: float) -> Masses:
+    return ratio.fruit("x", 1, "juice", water_percent=0, brix=brix, acid_percent=acid).released
+
+
+@pytest.mark.parametrize(
+    ("brix", "acid", "low", "high"),
+    [
+        # brix, titratable acidity and pH of juices: Kimball (1999), Citrus Processing (recalled)
+        (12.0, 0.95, 3.3, 4.2),  # mandarin
+        (11.8, 0.9, 3.3, 4.2),  # sweet orange
+        (10.0, 1.5, 2.9, 3.6),  # grapefruit
+        (8.5, 5.5, 2.1, 2.6),  # lemon
+        (8.5, 6.0, 2.0, 2.6),  # lime
+    ],
+)
+def test_ph_of_juices(brix: float, acid: float, low: float, high: float) -> None:
+    assert low - 0.1 <= stability.estimate_ph(juice(brix, acid)) <= high + 0.1
+
+
+@pytest.mark.parametrize(("molar", "ph"), [(0.1, 2.08), (0.01, 2.62), (0.001, 3.24)])
+def test_ph_of_citric_acid(molar: float, ph: float) -> None:
+    """Citric acid 0.1, 0.01 and 0.001 mol/l: pH 2.08, 2.62, 3.24.
+
+    Hand-worked from pK1 3.127 (Benezeth 1997): h^2 = K1 (c - h), K2 negligible down to 0.01 and
+    0.02 pH at 0.001 mol/l.
+    """
+    water = Masses(water=1000, acid=molar * 192.12)
+    assert stability.estimate_ph(water) == pytest.approx(ph, abs=0.03)
+
+
+def test_two_to_one_sits_at_saturation() -> None:
+    """2:1 by weight: S 1.00 at 20 °C, 1.086 at 4 °C from Vavrinecz; 64.8 °Bx is safe at 4 °C."""
+    rich = stability.assess(syrup(2.0))
+    assert rich.crystallisation_temperature_c == pytest.approx(20.0, abs=1.0)
+    assert rich.fridge.supersaturation == pytest.approx(1.086, abs=0.005)
+    assert rich.room.supersaturation == pytest.approx(1.0, abs=0.005)
+    assert any("In the fridge it holds 8 %" in w or "holds 9 %" in w for w in rich.words)
+    simple = stability.assess(syrup(1.0))
+    assert simple.crystallisation_temperature_c is None
+    assert simple.fridge.crystals == "stays clear"
+
+
+def test_advice_against_crystals_works() -> None:
+    """Adding the water it names, or swapping the share it names, brings the fridge to 1."""
+    rich = syrup(2.0)
+    over = stability.assess(rich).fridge.supersaturation
+    fixed = rich + Masses(water=rich.water * (over - 1.0))
+    assert stability.assess(fixed).fridge.supersaturation == pytest.approx(1.0, abs=1e-4)
+    assert sugar.solubility(4.0) == pytest.approx(64.8, abs=0.05)
+
+
+def test_inversion_keeps_it_clear() -> None:
+    """Inverting 10 % of a 2:1 syrup brings S at 4 °C to 1.01, 20 % to 0.92 (ICUMSA coefficient)."""
+    for share, expected in ((0.1, 1.01), (0.2, 0.92)):
+        pot = ratio.invert(ratio.add(ratio.Pot(), syrup(2.0)), share)
+        found = stability.assess(pot.liquid).fridge.supersaturation
+        assert found == pytest.approx(expected, abs=0.025)
+
+
+def test_neither_usual_syrup_is_dry_enough() -> None:
+    """1:1 and 2:1 both stay above a water activity of 0.85 (Food Code limit): fridge."""
+    for strength in (1.0, 2.0):
+        keeps = stability.assess(syrup(strength))
+        assert keeps.water_activity > stability.MOULD_LIMIT
+        assert keeps.storage.startswith("refrigerate")
+        assert "refrigerated" in keeps.words[0]
+        assert keeps.words[-1] == stability.DISCLAIMER
+
+
+def test_it_pours_and_pumps() -> None:
+    simple, rich = stability.assess(syrup(1.0)), stability.assess(syrup(2.0))
+    assert simple.fridge.pours == "pours freely"
+    assert simple.fridge.pumps == "runs through a standard pump"
+    assert rich.room.pumps == "runs through a standard pump"
+    assert rich.fridge.pumps.startswith("needs a sauce pump")
+
+
+def test_kinds_keep_in_order() -> None:
+    def days(strength: float, kind: stability.Kind) -> int:
+        keeps = stability.assess(syrup(strength), kind, needs_control=safety.needs_control)
+        return keeps.days
+
+    assert days(1.0, "fruit") < days(1.0, "spice") <= days(1.0, "plain") < days(2.0, "plain")
+    assert days(2.0, "fruit") == days(1.0, "fruit")
+
+
+@pytest.mark.parametrize(
+    ("strength", "kind", "ph", "most"),
+    [
+        # FDA Food Code 2022, 1-201.10(B) Table B, and 3-501.17(B): seven days
+        (1.0, "plain", 6.5, 7),  # water activity 0.95, pH above 5.0: product assessment
+        (1.5, "spice", 6.5, 7),  # 0.90, above 5.0: product assessment
+        (1.5, "spice", 4.0, 10),  # acid: none needed
+        (2.0, "plain", 6.5, 30),  # below 0.88: none needed
+        (1.0, "fruit", 6.5, 5),
+    ],
+)
+def test_food_code_caps_the_days(
+    strength: float, kind: stability.Kind, ph: float, most: int
+) -> None:
+    keeps = stability.assess(syrup(strength), kind, ph, needs_control=safety.needs_control)
+    assert keeps.days == most
+    assert f"within {most} days" in keeps.words[0]
+    assert "5 °C or colder" in keeps.words[0]
+    control = "time and temperature control" in keeps.words[1]
+    assert control == safety.needs_control(keeps.water_activity, ph)
+
+
+def test_acid_of_honey_is_not_trusted() -> None:
+    """Honey 3.4 to 6.1, mean 3.9 (White 1962, recalled): its acid is gluconic, weaker than citric.
+
+    An estimate below 4.2 in a thin honey syrup must not buy more than the seven days of Food
+    Code 2022 Table B above a water activity of 0.92; a reading on a meter may.
+    """
+    honey = Masses(water=62, glucose=17, fructose=20, acid=0.2, ash=0.08)
+    assert stability.estimate_ph(honey) < 4.2
+    keeps = stability.assess(honey, "spice", needs_control=safety.needs_control)
+    assert keeps.days == 7
+    measured = stability.assess(honey, "spice", 3.9, needs_control=safety.needs_control)
+    assert measured.days == 10
+
+
+def test_without_a_screening_every_syrup_is_held_to_seven_days() -> None:
+    assert stability.assess(syrup(2.0)).days == 7
+
+
+def test_measured_ph_wins() -> None:
+    keeps = stability.assess(
+        syrup(1.0), "fruit", measured_ph=3.6, needs_control=safety.needs_control
+    )
+    assert (keeps.ph, keeps.ph_uncertainty) == (3.6, 0.0)
+    assert "holds back bacteria" in keeps.words[1]
+
+
+def test_cooking_inverts_sour_syrup() -> None:
+    """15 min near the boil: 10-25 % at pH 3.2, none that matters at pH 5 and up (Vukov 1965)."""
+    sour = syrup(1.0, ratio.acid_powder("citric-acid", 2.0))
+    assert 2.4 < stability.estimate_ph(sour) < 3.2
+    assert 0.1 < stability.inverted_share(sour, 15.0) < 0.9
+    assert stability.inverted_share(syrup(1.0), 15.0) < 0.01
+
+
+@given(st.floats(0.5, 2.4), st.floats(0, 20))
+def test_more_acid_is_more_sour(strength: float, acid: float) -> None:
+    less = syrup(strength, ratio.acid_powder("citric-acid", acid))
+    more = syrup(strength, ratio.acid_powder("citric-acid", acid + 1))
+    assert stability.estimate_ph(more) <= stability.estimate_ph(less)
+    assert 0 < stability.water_activity(more) < 1
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda: stability.assess(Masses()),
+        lambda: stability.assess(Masses(sucrose=10)),
+        lambda: stability.assess(Masses(water=10, sucrose=float("nan"))),
+        lambda: stability.assess(Masses(water=10), "jam"),  # type: ignore[arg-type]
+        lambda: stability.assess(Masses(water=10), measured_ph=15),
+    ],
+)
+def test_bad_input_is_one_line(call: object) -> None:
+    with pytest.raises(PairingError) as caught:
+        call()  # type: ignore[operator]
+    assert "\n" not in str(caught.value)
