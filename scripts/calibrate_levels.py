@@ -6,12 +6,13 @@ Run: python scripts/calibrate_levels.py
 import math
 from statistics import median
 
+from pairing.aroma import coffee as coffee_room
 from pairing.aroma import odour as aroma
 from pairing.evidence.catalog import load
 from pairing.syrup import formula
 
 shipped = load()
-coffee = formula.reference(shipped)
+coffee = coffee_room.plain_coffee(shipped)
 glass = formula.glass_for("iced", coffee.brew)
 offsets = []
 for form in shipped.forms.values():

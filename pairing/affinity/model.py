@@ -27,10 +27,11 @@ from typing import TYPE_CHECKING, Any, overload
 import numpy as np
 import numpy.typing as npt
 
-from pairing.aroma.coffee import CoffeeBase, brewed
+from pairing.aroma.coffee import COFFEE, CoffeeBase, plain_coffee
 from pairing.aroma.odour import Array, group_loudness, profiles
 from pairing.errors import PairingError, UnknownNameError
 from pairing.evidence.catalog import Catalog, load
+from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form
 from pairing.evidence.spelling import normalise
 from pairing.evidence.tables import read_rows
@@ -40,7 +41,6 @@ if TYPE_CHECKING:
     import pandas as pd
 
 __all__ = [
-    "COFFEE",
     "KITCHENS",
     "TASTES",
     "Bench",
@@ -54,8 +54,6 @@ __all__ = [
     "score_rows",
 ]
 
-COFFEE = "coffee"
-REFERENCE_BREW = "filter"
 # What a form is on the tongue and in the hand; words a barista would use.
 TASTES = (
     "roasted",
@@ -119,11 +117,9 @@ class Kitchens:
         return tuple(sorted(set(self.recipe_name.values())))
 
 
+@once_per_catalog
 def kitchens(catalog: Catalog) -> Kitchens:
     """Read ``kitchens.csv`` of a catalogue (once)."""
-    cached = catalog.__dict__.get("_kitchens")
-    if isinstance(cached, Kitchens):
-        return cached
     path = catalog.folder / "kitchens.csv"
     header, rows = read_rows(path)
     if header[:3] != ["item_id", "kitchens", "recipe_name"]:
@@ -139,9 +135,7 @@ def kitchens(catalog: Catalog) -> Kitchens:
         of[row[0]] = named
         if row[2]:
             recipe_name[row[0]] = row[2]
-    made = Kitchens(of, recipe_name)
-    catalog.__dict__["_kitchens"] = made
-    return made
+    return Kitchens(of, recipe_name)
 
 
 def feature_names(catalog: Catalog) -> tuple[str, ...]:
@@ -233,20 +227,11 @@ def coffee_features(catalog: Catalog, base: CoffeeBase | None = None) -> Array:
     -------
     (n_features,) array
     """
-    ordinary = ordinary_coffee(catalog)
+    ordinary = plain_coffee(catalog, "filter")
     cup = base if base is not None else ordinary
     aroma = unit(group_loudness(cup.oav, cup.axis))
     shift = aroma - unit(group_loudness(ordinary.oav, ordinary.axis))
     return np.concatenate([[1.0], aroma, coffee_tail(catalog, cup.taste), shift])
-
-
-def ordinary_coffee(catalog: Catalog) -> CoffeeBase:
-    """The medium washed arabica filter that a coffee is compared with (computed once)."""
-    cached = catalog.__dict__.get("_ordinary")
-    if not isinstance(cached, CoffeeBase):
-        cached = brewed(catalog, brew=REFERENCE_BREW)
-        catalog.__dict__["_ordinary"] = cached
-    return cached
 
 
 @dataclass(frozen=True)
@@ -290,11 +275,9 @@ class Bench:
         return out
 
 
+@once_per_catalog
 def bench(catalog: Catalog) -> Bench:
     """Profiles of all forms of a catalogue (computed once)."""
-    cached = catalog.__dict__.get("_bench")
-    if isinstance(cached, Bench):
-        return cached
     found = profiles(catalog)
     loud = unit(group_loudness(found.oav(1.0), found.axis))
     ids = tuple(catalog.forms)
@@ -315,7 +298,6 @@ def bench(catalog: Catalog) -> Bench:
         np.hstack([np.ones((len(ids), 1)), aroma, np.array(tails), np.zeros_like(aroma)]),
         has_aroma,
     )
-    catalog.__dict__["_bench"] = made
     return made
 
 
@@ -465,6 +447,7 @@ def _words(catalog: Catalog) -> dict[str, str]:
     return out
 
 
+@once_per_catalog
 def model(catalog: Catalog) -> Model:
     """Read ``compatibility.csv`` of a catalogue (once).
 
@@ -473,9 +456,6 @@ def model(catalog: Catalog) -> Model:
     PairingError
         When the table names a feature that this catalogue does not have.
     """
-    cached = catalog.__dict__.get("_model")
-    if isinstance(cached, Model):
-        return cached
     names = feature_names(catalog)
     position = {n: i for i, n in enumerate(names)}
     learned = np.zeros((len(names), len(names)))
@@ -500,9 +480,7 @@ def model(catalog: Catalog) -> Model:
     for group in catalog.groups:
         i, j = position[f"shift:{group}"], position[f"aroma:{group}"]
         learned[i, j] = learned[j, i] = BRIDGE
-    made = Model(names, learned, likeness, _words(catalog))
-    catalog.__dict__["_model"] = made
-    return made
+    return Model(names, learned, likeness, _words(catalog))
 
 
 # --- names to profiles ----------------------------------------------------------------------

@@ -24,10 +24,11 @@ from pairing.affinity import model as affinity
 from pairing.affinity.model import Model
 from pairing.aroma import infusion
 from pairing.aroma import odour as aroma
-from pairing.aroma.coffee import CoffeeBase, brewed
+from pairing.aroma.coffee import CoffeeBase, plain_coffee
 from pairing.aroma.odour import Array
 from pairing.errors import NothingFoundError, PairingError
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form, Tradition
 from pairing.evidence.sources import evidence_word
 from pairing.syrup.formula import BALANCED_BELOW_COFFEE, Glass, glass_for
@@ -230,18 +231,14 @@ def _unanalysed_juice(catalog: Catalog, form: Form) -> bool:
     return form.form == "juice" and "juice" not in held
 
 
+@once_per_catalog
 def _in_the_glass(catalog: Catalog, form: Form, glass: Glass) -> Array:
-    """Odorants of a usual dose in the drink, ug/l, (n_compounds,); cached per glass."""
-    store = catalog.__dict__.setdefault("_in_the_glass", {})
-    key = (form.form_id, glass)
-    if key not in store:
-        usual = aroma.usual_dose(form)
-        if usual is None:
-            store[key] = np.zeros(len(aroma.axis(catalog).compounds))
-        else:
-            per_l = glass.syrup_g / glass.drink_ml * 1000.0
-            store[key] = infusion.infuse(catalog, form, usual).best * per_l
-    return np.asarray(store[key])
+    """Odorants of a usual dose in the drink, ug/l, (n_compounds,)."""
+    usual = aroma.usual_dose(form)
+    if usual is None:
+        return np.zeros(len(aroma.axis(catalog).compounds))
+    per_l = glass.syrup_g / glass.drink_ml * 1000.0
+    return infusion.infuse(catalog, form, usual).best * per_l
 
 
 def _coverage_and_masking(
@@ -261,14 +258,6 @@ def _coverage_and_masking(
     coverage = np.divide(new, total, out=np.zeros_like(new), where=total > 0) - USUAL_COVERAGE
     decades = np.log10(oav.sum(axis=1) + 1e-9) - math.log10(coffee_oav.sum())
     return coverage, np.maximum(decades + BALANCED_BELOW_COFFEE - LOUD_ENOUGH, 0.0)
-
-
-def plain_coffee(catalog: Catalog, brew: str) -> CoffeeBase:
-    """The medium washed arabica of a brew that a coffee is compared with (cached)."""
-    store: dict[str, CoffeeBase] = catalog.__dict__.setdefault("_plain_coffee", {})
-    if brew not in store:
-        store[brew] = brewed(catalog, brew=brew)
-    return store[brew]
 
 
 def sets_apart(catalog: Catalog, base: CoffeeBase) -> Array:
@@ -322,19 +311,17 @@ TRUST_READ_SHARE = 0.25  # share of rows seen in text from which an aroma counts
 TRUST_FLOOR = 0.6  # what an aroma counts whose rows are all recalled: our choice
 
 
+@once_per_catalog
 def trusted(catalog: Catalog, form: Form) -> float:
     """How much the aroma of a form counts, 0.6 (all recalled) to 1 (a good part read).
 
     A thin one (fewer than six odorants with an amount and a threshold) counts half of that.
     """
-    store = catalog.__dict__.setdefault("_trusted", {})
-    if form.form_id not in store:
-        held = {m.material for m in catalog.form_materials.get(form.form_id, ())}
-        rows = [c for c in catalog.composition.get(form.ingredient_id, ()) if c.material in held]
-        read = sum(r.evidence == "read" for r in rows) / len(rows) if rows else 0.0
-        weight = TRUST_FLOOR + (1.0 - TRUST_FLOOR) * min(1.0, read / TRUST_READ_SHARE)
-        store[form.form_id] = weight * (0.5 if evidence_word(catalog, form) == "thin" else 1.0)
-    return float(store[form.form_id])
+    held = {m.material for m in catalog.form_materials.get(form.form_id, ())}
+    rows = [c for c in catalog.composition.get(form.ingredient_id, ()) if c.material in held]
+    read = sum(r.evidence == "read" for r in rows) / len(rows) if rows else 0.0
+    weight = TRUST_FLOOR + (1.0 - TRUST_FLOOR) * min(1.0, read / TRUST_READ_SHARE)
+    return weight * (0.5 if evidence_word(catalog, form) == "thin" else 1.0)
 
 
 MOST_ECHO = 0.17  # about six points: what sets a coffee apart moves a ranking, it does not make it
@@ -446,26 +433,27 @@ def character(catalog: Catalog, oav: Array) -> str:
     loud = aroma.group_loudness(oav[None, :], held.axis)[0]
     if not (loud > 0.1).any():
         return ""
-    telling = catalog.__dict__.get("_telling_groups")
-    if telling is None:
-        audible = (aroma.group_loudness(held.oav(1.0), held.axis) > 0.5).sum(axis=0)
-        telling = np.sqrt(np.log((1.0 + len(held.ids)) / (1.0 + audible)))
-        catalog.__dict__["_telling_groups"] = telling
-    return held.axis.groups[int(np.argmax(loud * telling))]
+    return held.axis.groups[int(np.argmax(loud * _telling_groups(catalog)))]
 
 
+@once_per_catalog
+def _telling_groups(catalog: Catalog) -> Array:
+    """How much each group tells of an ingredient: more, the fewer have it, (n_groups,)."""
+    held = aroma.profiles(catalog)
+    audible = (aroma.group_loudness(held.oav(1.0), held.axis) > 0.5).sum(axis=0)
+    return np.asarray(np.sqrt(np.log((1.0 + len(held.ids)) / (1.0 + audible))))
+
+
+@once_per_catalog
 def character_of(catalog: Catalog, form: Form) -> str:
-    """Character of a form at its usual dose (cached)."""
-    store = catalog.__dict__.setdefault("_character_of", {})
-    if form.form_id not in store:
-        held = aroma.profiles(catalog)
-        row = held.position.get(form.form_id)
-        dose = aroma.drink_g_per_l(aroma.usual_dose(form) or 10.0)
-        amounts = held.best[row] * dose if row is not None else np.zeros(len(held.axis.compounds))
-        with np.errstate(invalid="ignore"):
-            oav = np.minimum(amounts, 1e3 * held.axis.solubility) / held.axis.threshold_best
-        store[form.form_id] = character(catalog, np.nan_to_num(oav))
-    return str(store[form.form_id])
+    """Character of a form at its usual dose."""
+    held = aroma.profiles(catalog)
+    row = held.position.get(form.form_id)
+    dose = aroma.drink_g_per_l(aroma.usual_dose(form) or 10.0)
+    amounts = held.best[row] * dose if row is not None else np.zeros(len(held.axis.compounds))
+    with np.errstate(invalid="ignore"):
+        oav = np.minimum(amounts, 1e3 * held.axis.solubility) / held.axis.threshold_best
+    return character(catalog, np.nan_to_num(oav))
 
 
 def uses(catalog: Catalog, tradition: Tradition, form: Form) -> bool:
@@ -491,15 +479,10 @@ def form_class(form: Form) -> str:
     return "peel" if form.form in ("peel", "zest") else form.form
 
 
+@once_per_catalog
 def traditions_of(catalog: Catalog, form: Form) -> tuple[Tradition, ...]:
-    """Coffee traditions that use a form (cached)."""
-    store = catalog.__dict__.setdefault("_traditions_of", {})
-    if form.form_id not in store:
-        store[form.form_id] = tuple(
-            t for t in catalog.traditions if t.with_coffee and uses(catalog, t, form)
-        )
-    found: tuple[Tradition, ...] = store[form.form_id]
-    return found
+    """Coffee traditions that use a form."""
+    return tuple(t for t in catalog.traditions if t.with_coffee and uses(catalog, t, form))
 
 
 def tradition_count(catalog: Catalog, form_id: str) -> int:

@@ -9,14 +9,28 @@ from statistics import median
 
 import numpy as np
 
-from pairing.aroma.odour import Array, Axis, axis, best_estimate
+from pairing.aroma.odour import Array, Axis, axis
 from pairing.errors import PairingError, UnknownNameError
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.once import once_per_catalog
+from pairing.evidence.ranges import best_estimate
 from pairing.evidence.rows import Brew, Modifier, Origin
 from pairing.evidence.spelling import normalise
 
-__all__ = ["TASTES", "Coffee", "CoffeeBase", "base", "brewed", "describe", "is_level", "levels"]
+__all__ = [
+    "COFFEE",
+    "TASTES",
+    "Coffee",
+    "CoffeeBase",
+    "base",
+    "brewed",
+    "describe",
+    "is_level",
+    "levels",
+    "plain_coffee",
+]
 
+COFFEE = "coffee"  # the id of coffee among the ingredients of a pair
 TASTES = ("acidity", "bitterness", "body", "sweetness")
 FACTORS = ("origin", "process", "roast", "brew", "species")
 # the level at which the base was measured: no modifier rows
@@ -300,3 +314,21 @@ def brewed(
 ) -> CoffeeBase:
     """Describe a coffee and work out its base in one call; see :func:`describe`."""
     return base(catalog, describe(catalog, origin, process, roast, brew, species))
+
+
+@once_per_catalog
+def plain_coffee(catalog: Catalog, brew: str = "double-espresso") -> CoffeeBase:
+    """The plain coffee of a brew, a medium washed arabica, that others are compared with.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    brew : str, optional
+        A brew's id.
+
+    Returns
+    -------
+    CoffeeBase
+        Worked out once per catalogue and brew.
+    """
+    return brewed(catalog, brew=brew)

@@ -12,9 +12,10 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from pairing.affinity.model import COFFEE, ordinary_coffee
-from pairing.aroma.odour import FLOOR_OF_HIGH, Array, Axis, profiles
+from pairing.aroma.coffee import COFFEE, plain_coffee
+from pairing.aroma.odour import Array, Axis, profiles
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.ranges import FLOOR_OF_HIGH
 
 __all__ = ["aroma_covariance", "draw_aroma"]
 
@@ -105,7 +106,7 @@ def aroma_covariance(
     high = low.copy()
     for i, form_id in enumerate(wanted):
         if form_id == COFFEE:
-            cup = ordinary_coffee(catalog)
+            cup = plain_coffee(catalog, "filter")
             low[i], high[i] = cup.low / 1e3, cup.high / 1e3
         elif form_id in found.position:
             row = found.position[form_id]

@@ -33,6 +33,7 @@ import numpy as np
 from pairing.aroma.odour import Array, Axis, axis, profiles
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form
 from pairing.evidence.tables import records
 
@@ -166,16 +167,15 @@ class Volatility:
 DEFAULT_SLOPE_K = 6000.0  # middle of the table's 3300-9600 K
 
 
-def _henry_25c(catalog: Catalog, ax: Axis) -> tuple[Array, Array]:
+@once_per_catalog
+def _henry_25c(catalog: Catalog) -> tuple[Array, Array]:
     """Henry constants at 25 C (Pa m3/mol) and slopes (K), one a compound.
 
     Where the table has none: vapour pressure over solubility, the vapour pressure from the
     boiling point by Trouton's rule (ln p = -10.6 (Tb/T - 1), p in atm), the solubility as
     tabulated, else from log P by log S = 0.5 - 1.0 log P (mol/l; Hansch 1968, from memory).
     """
-    cached = catalog.__dict__.get("_henry")
-    if cached is not None:
-        return cached  # type: ignore[no-any-return]
+    ax = axis(catalog)
     table = {r.compound_id: r for r in records(Volatility, catalog.folder / "volatility.csv")}
     henry = np.zeros(len(ax.compounds))
     slope = np.full(len(ax.compounds), DEFAULT_SLOPE_K)
@@ -196,7 +196,6 @@ def _henry_25c(catalog: Catalog, ax: Axis) -> tuple[Array, Array]:
         else:
             continue
         henry[i] = pressure_pa / mol_per_m3
-    catalog.__dict__["_henry"] = (henry, slope)
     return henry, slope
 
 
@@ -329,7 +328,7 @@ def infuse(
         particle = form.particle_mm or 2.0
         if how == "maceration":
             particle = min(particle, 0.5)  # sugar draws oil from glands cut open at the surface
-        out = _two_pools(stages, particle, _henry_25c(catalog, ax), which)
+        out = _two_pools(stages, particle, _henry_25c(catalog), which)
         dissolved = _dissolved(catalog, ax, best)
         shares.append(out * (dissolved + (1 - dissolved) * OIL_CARRIED[which]))
     return Infusion(
@@ -371,7 +370,6 @@ def mouth_release(catalog: Catalog, drink_temperature_c: float) -> Array:
         Ratio to a drink at 37 C, from the Henry constants at the mean of drink and mouth
         temperature (an estimate: a sip warms or cools about half way).
     """
-    ax = axis(catalog)
-    _, slope = _henry_25c(catalog, ax)
+    _, slope = _henry_25c(catalog)
     mean_k = (drink_temperature_c + MOUTH_TEMPERATURE_C) / 2.0 + 273.15
     return np.asarray(np.exp(slope * (1.0 / (MOUTH_TEMPERATURE_C + 273.15) - 1.0 / mean_k)))

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from statistics import median
@@ -25,6 +25,8 @@ import numpy as np
 import numpy.typing as npt
 
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.once import once_per_catalog
+from pairing.evidence.ranges import UNIT_TO_MG_PER_KG, best_estimate
 from pairing.evidence.rows import Compound, Content, Form
 
 __all__ = [
@@ -34,7 +36,6 @@ __all__ = [
     "Odour",
     "Profiles",
     "axis",
-    "best_estimate",
     "drink_g_per_l",
     "form_odours",
     "group_loudness",
@@ -47,32 +48,6 @@ Array = npt.NDArray[np.float64]
 # A reference drink, so that OAVs of ingredients can be compared: common practice, no source.
 SYRUP_G = 20.0  # g of syrup in a drink
 DRINK_ML = 300.0  # ml of finished iced drink (a 12 fl oz glass with ice)
-
-UNIT_TO_MG_PER_KG = {
-    "percent": 1e4,
-    "mg_per_kg": 1.0,
-    "ug_per_kg": 1e-3,
-    "ug_per_l": 1e-3 / 1.04,  # juice of about 1.04 kg/l (USDA: 1 cup orange juice weighs 248 g)
-}
-FLOOR_OF_HIGH = 0.1  # a range that starts at zero is centred at this share of its upper end
-
-
-def best_estimate(low: float, high: float) -> float:
-    """Middle of a range on a log scale.
-
-    Parameters
-    ----------
-    low, high : float
-        Ends of a range, same unit, ``0 <= low <= high``.
-
-    Returns
-    -------
-    float
-        Geometric mean; a range that starts at zero counts from a tenth of its upper end.
-    """
-    if high <= 0:
-        return 0.0
-    return math.sqrt(max(low, FLOOR_OF_HIGH * high) * high)
 
 
 @dataclass(frozen=True)
@@ -129,11 +104,9 @@ def _solubility(compound: Compound) -> float:
     return float(10.0 ** (0.5 - compound.log_p) * compound.molar_mass_g_per_mol * 1000.0)
 
 
+@once_per_catalog
 def axis(catalog: Catalog) -> Axis:
     """Compound axis of a catalogue (computed once per catalogue)."""
-    cached = catalog.__dict__.get("_axis")
-    if isinstance(cached, Axis):
-        return cached
     compounds = tuple(catalog.compounds)
     groups = tuple(catalog.groups)
     group_position = {g: i for i, g in enumerate(groups)}
@@ -162,7 +135,6 @@ def axis(catalog: Catalog) -> Axis:
         measured,
         np.array([_solubility(c) for c in catalog.compounds.values()]),
     )
-    catalog.__dict__["_axis"] = made
     return made
 
 
@@ -214,6 +186,7 @@ class Profiles:
         return np.asarray(np.nan_to_num(out))
 
 
+@once_per_catalog
 def _collect(catalog: Catalog, form: Form) -> dict[str, tuple[float, float, float]]:
     """Compound id -> (low, best, high) in mg per kg of the form."""
     rows_by_material: dict[str, dict[str, list[Content]]] = defaultdict(lambda: defaultdict(list))
@@ -246,20 +219,21 @@ def profiles(catalog: Catalog, form_ids: Iterable[str] | None = None) -> Profile
     form_ids : iterable of str, optional
         Form ids; all forms that have composition rows when not given (then cached).
     """
-    whole = form_ids is None
-    wanted = tuple(catalog.forms if form_ids is None else form_ids)
-    cached = catalog.__dict__.get("_profiles")
-    if isinstance(cached, Profiles):
-        if whole:
-            return cached
-        if all(f in cached.position for f in wanted):
-            rows = [cached.position[f] for f in wanted]
-            kept = (cached.low[rows], cached.best[rows], cached.high[rows])
-            return Profiles(wanted, tuple(cached.kinds[i] for i in rows), cached.axis, *kept)
+    if form_ids is None:
+        return _all_profiles(catalog)
+    return _profiles_of(catalog, [(f, _collect(catalog, catalog.forms[f])) for f in form_ids])
+
+
+@once_per_catalog
+def _all_profiles(catalog: Catalog) -> Profiles:
+    found = [(f, _collect(catalog, form)) for f, form in catalog.forms.items()]
+    return _profiles_of(catalog, [(f, content) for f, content in found if content])
+
+
+def _profiles_of(
+    catalog: Catalog, found: Sequence[tuple[str, Mapping[str, tuple[float, float, float]]]]
+) -> Profiles:
     ax = axis(catalog)
-    found = [(f, _collect(catalog, catalog.forms[f])) for f in wanted]
-    if whole:
-        found = [(f, c) for f, c in found if c]
     ids = tuple(f for f, _ in found)
     low = np.zeros((len(ids), len(ax.compounds)))
     best, high = low.copy(), low.copy()
@@ -268,10 +242,7 @@ def profiles(catalog: Catalog, form_ids: Iterable[str] | None = None) -> Profile
             j = ax.position[compound_id]
             low[i, j], best[i, j], high[i, j] = lo, mid, hi
     kinds = tuple(catalog.kind(catalog.forms[f]) for f in ids)
-    made = Profiles(ids, kinds, ax, low, best, high)
-    if whole:
-        catalog.__dict__["_profiles"] = made
-    return made
+    return Profiles(ids, kinds, ax, low, best, high)
 
 
 def loudness(oav: Array) -> Array:

@@ -7,8 +7,8 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass
 from typing import Any
 
-from pairing.aroma.odour import UNIT_TO_MG_PER_KG, best_estimate
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.ranges import UNIT_TO_MG_PER_KG, best_estimate
 from pairing.evidence.rows import Compound, Form, Source
 from pairing.evidence.tables import read_rows
 

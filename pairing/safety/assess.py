@@ -393,7 +393,7 @@ def contents_of(catalog: Catalog) -> Contents:
     catalog : Catalog
         An open data package.
     """
-    from pairing.aroma.odour import UNIT_TO_MG_PER_KG
+    from pairing.evidence.ranges import UNIT_TO_MG_PER_KG
 
     def aroma(ingredient_id: str, form: str) -> Mapping[str, float]:
         share: dict[str, float] = {}

@@ -15,10 +15,11 @@ import numpy as np
 
 from pairing.aroma import infusion
 from pairing.aroma import odour as aroma
-from pairing.aroma.coffee import CoffeeBase, brewed
+from pairing.aroma.coffee import CoffeeBase, plain_coffee
 from pairing.aroma.odour import Array
 from pairing.errors import PairingError, UnknownNameError
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.ranges import FLOOR_OF_HIGH
 from pairing.evidence.rows import Brew, Form
 from pairing.evidence.rows import Sweetener as SweetenerRow
 from pairing.safety import assess as safety
@@ -168,7 +169,7 @@ def _informs(asked: tuple[float, float, float], low: float | None, high: float |
 
 def _draws(low: Array, high: Array, count: int, rng: np.random.Generator) -> Array:
     """Log-uniform draws between two ends, (count, n); zero where the upper end is zero."""
-    lo = np.log(np.maximum(low, aroma.FLOOR_OF_HIGH * high) + 1e-300)
+    lo = np.log(np.maximum(low, FLOOR_OF_HIGH * high) + 1e-300)
     hi = np.log(high + 1e-300)
     u = rng.random((count, len(low)))
     return np.where(high > 0, np.exp(lo + u * (hi - lo)), 0.0)
@@ -256,7 +257,7 @@ def _weigh(
     this drink differs. The two answers are averaged on a log scale by the inverse square of
     their uncertainty; where the model has no say, practice alone counts.
     """
-    standard = reference(catalog)
+    standard = plain_coffee(catalog)
     there = _asked(
         catalog,
         form,
@@ -275,16 +276,6 @@ def _weigh(
     model_error = math.hypot(math.log10(asked[2] / asked[1]) / 2.56, MODEL_ERROR)
     weight = practice_error**2 / (practice_error**2 + model_error**2)
     return float(10.0 ** ((1.0 - weight) * practice + weight * math.log10(asked[0])))
-
-
-def reference(catalog: Catalog) -> CoffeeBase:
-    """The coffee that bar practice is meant for: a medium washed arabica, double espresso."""
-    cached = catalog.__dict__.get("_reference_coffee")
-    if isinstance(cached, CoffeeBase):
-        return cached
-    made = brewed(catalog)
-    catalog.__dict__["_reference_coffee"] = made
-    return made
 
 
 def _given_word(given: float, low: float | None, high: float | None) -> str:

@@ -17,7 +17,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 OUTSIDE = ROOT.parent / "shared" / "open-data" / "flavour-network-2011"
 LOAD_ALL = (
-    "import time; t = time.perf_counter(); from pairing.evidence import catalog; c = catalog.load();"
+    "import time; t = time.perf_counter(); from pairing.evidence import catalog;"
+    "c = catalog.load();"
     "[getattr(c, n) for n in ('sources', 'groups', 'compounds', 'thresholds', 'ingredients',"
     " 'forms', 'form_materials', 'composition', 'odorants', 'modifiers', 'origins', 'brews',"
     " 'traditions', 'sweeteners', 'household', 'glasses', 'caffeine')];"

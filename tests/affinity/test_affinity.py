@@ -489,7 +489,8 @@ def test_no_counts_of_recipes_ship() -> None:
 def test_predicting_does_not_wait_for_pandas_or_scikit_learn() -> None:
     root = Path(__file__).resolve().parents[2]
     code = (
-        "import sys; from pairing.affinity import model as affinity; from pairing.evidence import catalog; c = catalog.load(); "
+        "import sys; from pairing.affinity import model as affinity; "
+        "from pairing.evidence import catalog; c = catalog.load(); "
         "affinity.score_pairs([{'ingredient_a': 'coffee', 'ingredient_b': 'clove'}], c); "
         "print([m for m in ('pandas', 'sklearn', 'scipy') if m in sys.modules])"
     )

@@ -6,6 +6,7 @@ from pairing.aroma import coffee
 from pairing.aroma import odour as aroma
 from pairing.errors import UnknownNameError
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.ranges import best_estimate
 
 
 def loud(catalog: Catalog, group: str, **words: str) -> float:
@@ -37,7 +38,7 @@ def test_the_reference_coffee_is_the_base_itself(catalog: Catalog) -> None:
     by_compound: dict[str, list[tuple[float, float]]] = {}
     for row in catalog.odorants:
         by_compound.setdefault(row.compound_id, []).append((row.low_ug_per_l, row.high_ug_per_l))
-    strength = aroma.best_estimate(base.brew.strength_ratio_low, base.brew.strength_ratio_high)
+    strength = best_estimate(base.brew.strength_ratio_low, base.brew.strength_ratio_high)
     for compound_id, spans in by_compound.items():
         value = base.best[base.axis.position[compound_id]] / strength
         assert min(s[0] for s in spans) * 0.99 <= value <= max(s[1] for s in spans) * 1.01

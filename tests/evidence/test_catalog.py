@@ -360,7 +360,8 @@ def test_loads_without_pandas_and_small(catalog: Catalog) -> None:
     size = sum(p.stat().st_size for p in catalog.folder.iterdir())
     assert size < 2_000_000
     code = (
-        "import sys; from pairing.evidence import catalog; c = catalog.load(); c.composition; c.forms;"
+        "import sys; from pairing.evidence import catalog; c = catalog.load(); "
+        "c.composition; c.forms;"
         "print('pandas' in sys.modules, 'sklearn' in sys.modules, 'numpy' in sys.modules)"
     )
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

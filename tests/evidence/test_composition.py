@@ -6,8 +6,8 @@ import math
 from collections import defaultdict
 from pathlib import Path
 
-from pairing.aroma.odour import best_estimate
 from pairing.evidence.catalog import load
+from pairing.evidence.ranges import best_estimate
 
 DATA = Path(__file__).parents[2] / "data"
 OILS = {"essential-oil", "peel-oil", "leaf-oil", "flower-oil"}

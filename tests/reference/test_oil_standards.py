@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from pairing.aroma.odour import best_estimate
+from pairing.evidence.ranges import best_estimate
 
 ROOT = Path(__file__).parents[2]
 # Area shares of one oil differ by about a tenth between laboratories: common practice, no source.
