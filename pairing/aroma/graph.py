@@ -75,6 +75,8 @@ class AromaGraph:
         Group id -> name.
     weight : (n_ingredients, n_compounds) float array
         Loudness of the compound in the ingredient; 1 for every link of a table without amounts.
+    regulated : frozenset of str
+        Ids that law or poison keeps out of every drink: never a stand-in.
     """
 
     ingredient_ids: tuple[str, ...]
@@ -85,6 +87,7 @@ class AromaGraph:
     compound_groups: tuple[str, ...]
     group_names: dict[str, str]
     weight: Array
+    regulated: frozenset[str] = frozenset()
 
     @cached_property
     def _names(self) -> NameIndex[int]:
@@ -167,7 +170,7 @@ class AromaGraph:
         return np.asarray(scaled / np.where(norm > 0, norm, 1.0))
 
     def similar(self, name: str, top: int = 10) -> list[tuple[str, str, float, int]]:
-        """Ingredients whose aroma is most alike.
+        """Ingredients whose aroma is most alike and that may stand in: no regulated plant.
 
         Returns
         -------
@@ -177,6 +180,7 @@ class AromaGraph:
         likeness = self.unit @ self.unit[i]
         shared = ((self.weight > 0) & (self.weight[i] > 0)).sum(axis=1)
         order = [int(j) for j in np.argsort(-likeness, kind="stable") if j != i]
+        order = [j for j in order if self.ingredient_ids[j] not in self.regulated]
         return [
             (self.ingredient_ids[j], self.ingredient_names[j], float(likeness[j]), int(shared[j]))
             for j in order[:top]
@@ -290,6 +294,12 @@ def build(
         tuple(ax.groups[g] for g in ax.group_of),
         {g.group_id: g.name for g in catalog.groups.values()},
         weight,
+        frozenset(
+            f
+            for f in ids
+            if f != COFFEE
+            and catalog.ingredients[catalog.forms[f].ingredient_id].regulated == "yes"
+        ),
     )
 
 

@@ -17,7 +17,11 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from pairing.errors import CONTROL, PairingError, quoted
+<<<<<<< HEAD:pairing/cards/label.py
 from pairing.safety.assess import DEFER, Allergen, Finding, allergens_for, tables
+=======
+from pairing.safety import DEFER, Allergen, Finding, allergens_found, tables
+>>>>>>> fd39cd5 (The label reads allergens from the findings, one plant is added up over its forms, no regulated plant stands in):pairing/label.py
 
 if TYPE_CHECKING:
     from pairing.evidence.catalog import Catalog
@@ -31,6 +35,9 @@ COLD = "Keep refrigerated at 5 °C or colder. Shake; discard at any haze, gas or
 SUGAR_ENERGY, POLYOL_ENERGY, ACID_ENERGY = (17.0, 4.0), (10.0, 2.4), (13.0, 3.0)
 CROSS_CONTACT = (
     "Cross-contact: add what else your kitchen handles (such as nuts, sesame, milk, gluten)."
+)
+NO_LISTED = (
+    "Allergens: no named ingredient is a listed allergen by nature; check supplier specifications."
 )
 FIRST_YEAR, LAST_YEAR = 2000, 2100  # of making; any other is a slip of the keys
 TO_FILL_IN = "Still to fill in: net quantity, lot, name and address of the business."
@@ -116,6 +123,8 @@ class Label:
         Descending weight, allergen words in capitals.
     contains : tuple of str
         Allergens of the EU and US lists, with the lists that name them.
+    unknown : tuple of str
+        Ingredients whose allergens nobody has stated.
     warnings : tuple of str
         Cross-reactions on no list.
     nutrition : Nutrition
@@ -133,6 +142,7 @@ class Label:
     stops: tuple[str, ...]
     ingredients: tuple[str, ...]
     contains: tuple[str, ...]
+    unknown: tuple[str, ...]
     warnings: tuple[str, ...]
     nutrition: Nutrition
     serving_g: float
@@ -145,7 +155,8 @@ class Label:
         """Plain text, one line a fact, stops first."""
         lines = [f"STOP: {s}" for s in self.stops]
         lines += [DRAFT, self.name, f"Ingredients: {', '.join(self.ingredients)}."]
-        lines.append(f"Contains: {'; '.join(self.contains) or 'no allergen of the EU or US list'}.")
+        lines += [f"Allergens: NOT KNOWN for {name}: ask the supplier." for name in self.unknown]
+        lines.append(f"Contains: {'; '.join(self.contains)}." if self.contains else NO_LISTED)
         lines += [f"Warning: {w}" for w in self.warnings]
         lines += [CROSS_CONTACT, *self.statements]
         lines.append(f"Per 100 g: {self.nutrition.words(100.0)}.")
@@ -198,10 +209,13 @@ def _finite(name: str, value: float) -> None:
         raise PairingError(f"{name} is {value:g}; it must be a finite number, 0 or more")
 
 
-def _emphasised(item: LabelItem) -> str:
+LEGAL = {"EU14": "EU", "US9": "US"}
+
+
+def _emphasised(item: LabelItem, findings: Sequence[Finding]) -> str:
     """Ingredient name with its legal allergens in capitals."""
     name = item.name
-    for a in _legal(item.ingredient_id):
+    for a in _legal(item.ingredient_id, findings):
         pattern = re.compile(rf"\b{re.escape(a.word)}(?:e?s)?\b", re.IGNORECASE)
         if pattern.search(name):
             name = pattern.sub(lambda m: m.group().upper(), name)
@@ -210,27 +224,25 @@ def _emphasised(item: LabelItem) -> str:
     return name
 
 
-def _legal(ingredient_id: str) -> tuple[Allergen, ...]:
-    rows = allergens_for(ingredient_id) if ingredient_id else ()
-    return tuple(a for a in rows if {"EU14", "US9"} & set(a.lists))
+def _legal(ingredient_id: str, findings: Sequence[Finding]) -> tuple[Allergen, ...]:
+    return tuple(a for a in allergens_found(findings, ingredient_id) if set(LEGAL) & set(a.lists))
 
 
-def _contains(ids: Sequence[str]) -> tuple[str, ...]:
-    names = {"EU14": "EU", "US9": "US"}
+def _contains(ids: Sequence[str], findings: Sequence[Finding]) -> tuple[str, ...]:
     found = {
-        f"{a.word.upper()} ({', '.join(names[x] for x in a.lists if x in names)} list)": None
+        f"{a.word.upper()} ({', '.join(LEGAL[x] for x in a.lists if x in LEGAL)} list)": None
         for i in ids
-        for a in _legal(i)
+        for a in _legal(i, findings)
     }
     return tuple(found)
 
 
-def _warnings(ids: Sequence[str]) -> tuple[str, ...]:
+def _warnings(ids: Sequence[str], findings: Sequence[Finding]) -> tuple[str, ...]:
     found = {
         f"{i.replace('-', ' ')}: {a.word}.": None
         for i in ids
-        for a in allergens_for(i)
-        if not {"EU14", "US9"} & set(a.lists)
+        for a in allergens_found(findings, i)
+        if not set(LEGAL) & set(a.lists)
     }
     return tuple(found)
 
@@ -357,14 +369,19 @@ def draft_label(
         if drink_ml > 0:
             drink.append(_caffeine_statement(caffeine_high_mg, drink_ml, named_as_coffee))
     if milk:
-        contains = "; ".join(_contains([milk])) or f"{milk}, no allergen of the EU or US list"
-        drink.append(f"Contains {contains}.")
+        contains = "; ".join(_contains([milk], findings))
+        drink.append(f"Contains {contains}." if contains else f"Milk: {milk}; read its carton.")
     return Label(
         name.strip(),
         tuple(f.text for f in findings if f.level == "stop"),
-        tuple(_emphasised(i) for i in used),
-        _contains(ids),
-        _warnings(ids),
+        tuple(_emphasised(i, findings) for i in used),
+        _contains(ids, findings),
+        tuple(
+            i.name
+            for i in used
+            if any(f.code == "allergen-unknown" and f.subject == i.ingredient_id for f in findings)
+        ),
+        _warnings(ids, findings),
         nutrition,
         serving_g,
         tuple(text for text in drink if text),

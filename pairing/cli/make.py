@@ -44,8 +44,8 @@ DRINKS = {
     "cold-brew": "a cold-brew drink",
 }
 # Watch: what a guest can be harmed by first, the limits of law and guidance before the rest
-FIRST_TOPICS = {"allergen": 0, "allergy": 0, "group": 1, "interaction": 1, "poison": 2, "dose": 2,
-                "toxic": 2, "look-alike": 2, "limit": 3}  # fmt: skip
+FIRST_TOPICS = {"allergen-unknown": -1, "allergen": 0, "allergy": 0, "group": 1,
+                "interaction": 1, "poison": 2, "dose": 2, "toxic": 2, "look-alike": 2, "limit": 3}  # fmt: skip
 
 
 def batch_options(function: Any) -> Any:
@@ -621,6 +621,7 @@ def label(
             for i, declared in zip(used, drafted.ingredients, strict=True)
         ],
         "contains": list(drafted.contains),
+        "allergens_not_known": list(drafted.unknown),
         "warnings": list(drafted.warnings),
         "per_100_g": drafted.nutrition.record(100.0),
         "per_serving": drafted.nutrition.record(drafted.serving_g),

@@ -56,6 +56,7 @@ __all__ = [
     "Serving",
     "Tables",
     "allergens_for",
+    "allergens_found",
     "assess",
     "commands_for",
     "contents_from",
@@ -433,6 +434,8 @@ class Portion:
         Shipped ingredients that a bar's own ingredient is, from :func:`same_plant`.
     usual_high_g_per_kg : float or None
         High end of bar practice, g per kg of finished syrup.
+    own : bool
+        A bar's own ingredient: what no table says of it is not known, never none.
     """
 
     ingredient_id: str
@@ -441,6 +444,7 @@ class Portion:
     kind: str = ""
     plants: tuple[str, ...] = ()
     usual_high_g_per_kg: float | None = None
+    own: bool = False
 
     @property
     def ids(self) -> tuple[str, ...]:
@@ -637,28 +641,41 @@ def highest(contents: Contents, p: Portion) -> dict[str, float]:
     return out
 
 
+def _of_one_plant(used: Sequence[Portion]) -> list[list[Portion]]:
+    """Portions that are one plant under any of their ids, together."""
+    groups: list[list[Portion]] = []
+    for p in used:
+        same = [g for g in groups if any(set(p.ids) & set(q.ids) for q in g)]
+        groups = [g for g in groups if g not in same]
+        groups.append([*(q for g in same for q in g), p])
+    return groups
+
+
 def _beyond_findings(used: Sequence[Portion], serving: Serving) -> list[Finding]:
     """Doses far beyond food use: no limit may name them, and still nobody showed them safe."""
     found = []
-    for p in used:
-        if p.kind == "sweetener":
+    for group in _of_one_plant([p for p in used if p.kind != "sweetener"]):
+        per_kg, share = 0.0, 0.0  # in all, and as a part of what each form may have
+        highs = [p.usual_high_g_per_kg for p in group]
+        for p, high in zip(group, highs, strict=True):
+            limit = FAR_TIMES_BAR * high if high else math.inf
+            fresh = p.kind == "citrus" or p.form == "juice" or (p.kind, p.form) == ("root", "fresh")
+            if not fresh:
+                limit = min(limit, max(FAR_G_PER_KG, high or 0.0))
+            each = p.grams / serving.yield_g * 1000.0
+            per_kg += each
+            share += each / limit
+        if share <= 1.0 + 1e-9:
             continue
-        per_kg = p.grams / serving.yield_g * 1000.0
-        high = p.usual_high_g_per_kg
-        limit = FAR_TIMES_BAR * high if high else math.inf
-        fresh = p.kind == "citrus" or p.form == "juice" or (p.kind, p.form) == ("root", "fresh")
-        if not fresh:
-            limit = min(limit, max(FAR_G_PER_KG, high or 0.0))
-        if per_kg <= limit * (1.0 + 1e-9):
-            continue
+        first, high = group[0], highs[0] if len(group) == 1 else None
         usual = f", {_number(per_kg / high)} times the high end of bar practice" if high else ""
         text = (
-            f"{p.ingredient_id.replace('-', ' ').capitalize()} at {per_kg:,.0f} g per kg of syrup"
-            f"{usual}: far beyond food use, no one has shown this to be safe."
+            f"{first.ingredient_id.replace('-', ' ').capitalize()} at {per_kg:,.0f} g per kg of "
+            f"syrup{usual}: far beyond food use, no one has shown this to be safe."
         )
         found.append(
             Finding(
-                "stop", "beyond", p.ingredient_id, per_kg, "g/kg", limit, "",
+                "stop", "beyond", first.ingredient_id, per_kg, "g/kg", per_kg / share, "",
                 "far beyond food use", "everyone", text, (), "",
             )
         )  # fmt: skip
@@ -666,26 +683,38 @@ def _beyond_findings(used: Sequence[Portion], serving: Serving) -> list[Finding]
 
 
 def _poison_findings(used: Sequence[Portion], serving: Serving) -> list[Finding]:
-    """A drink that holds half of a reported toxic mass of an ingredient, or a batch with all."""
-    found: dict[str, Finding] = {}
+    """A drink that holds half of a reported toxic mass of an ingredient, or a batch with all.
+
+    What is one plant is added up over its forms and own names before it is compared.
+    """
+    rows: dict[str, Hazard] = {}
+    held: dict[str, list[Portion]] = defaultdict(list)
     for p in used:
-        drink = p.grams * serving.serving_g / serving.yield_g
-        for h in (h for i in p.ids for h in hazards_for(i, p.form, p.kind)):
-            if not (h.topic in ("dose", "toxic") and h.unit == "g" and h.value):
-                continue
-            in_drink = drink >= POISON_SHARE * h.value
-            if p.ingredient_id in found or not (in_drink or p.grams >= h.value):
-                continue
-            level, where = ("stop", "One drink") if in_drink else ("limit", "This batch")
-            grams = drink if in_drink else p.grams
-            text = (
-                f"{where} holds {grams:.2g} g {p.ingredient_id.replace('-', ' ')}, "
-                f"{drink:.2g} g a drink. {h.text} Label the bottle, keep it from children."
-            )
-            found[p.ingredient_id] = Finding(
-                level, "poison", p.ingredient_id, grams, "g", h.value, "", "batch", h.who,
-                text, (h.source_id,), h.hazard_id,
-            )  # fmt: skip
+        mine = {h.hazard_id: h for i in p.ids for h in hazards_for(i, p.form, p.kind)}
+        for h in mine.values():
+            if h.topic in ("dose", "toxic") and h.unit == "g" and h.value:
+                rows[h.hazard_id] = h
+                held[h.hazard_id].append(p)
+    found: dict[str, Finding] = {}
+    for key, h in rows.items():
+        grams = sum(p.grams for p in held[key])
+        drink = grams * serving.serving_g / serving.yield_g
+        name = held[key][0].ingredient_id
+        assert h.value is not None
+        in_drink = drink >= POISON_SHARE * h.value
+        if name in found or not (in_drink or grams >= h.value):
+            continue
+        level, where = ("stop", "One drink") if in_drink else ("limit", "This batch")
+        amount = drink if in_drink else grams
+        names = " and ".join(dict.fromkeys(p.ingredient_id.replace("-", " ") for p in held[key]))
+        text = (
+            f"{where} holds {amount:.2g} g {names}, {drink:.2g} g a drink. {h.text} Label the "
+            "bottle, keep it from children."
+        )
+        found[name] = Finding(
+            level, "poison", name, amount, "g", h.value, "", "batch", h.who,
+            text, (h.source_id,), h.hazard_id,
+        )  # fmt: skip
     return list(found.values())
 
 
@@ -897,9 +926,10 @@ def _hazard_findings(used: Sequence[Portion], foraged: Collection[str]) -> list[
 
 
 def _allergen_findings(used: Sequence[Portion], serving: Serving) -> list[Finding]:
-    found: dict[tuple[str, str], Finding] = {}
-    names = [i for p in used for i in p.ids] + ([serving.milk] if serving.milk else [])
-    for name in names:
+    found: dict[tuple[str, str, str], Finding] = {}
+    names = [(p.ingredient_id, i) for p in used for i in p.ids]
+    names += [(serving.milk, serving.milk)] if serving.milk else []
+    for subject, name in names:
         for a in allergens_for(name):
             legal = [x for x in a.lists if x in ("EU14", "US9")]
             if legal:
@@ -908,20 +938,25 @@ def _allergen_findings(used: Sequence[Portion], serving: Serving) -> list[Findin
             else:
                 text = f"{name.replace('-', ' ').capitalize()}: {a.word}; on no EU or US list, "
                 text += "warn guests with that allergy."
-            found[(a.allergen, a.word)] = Finding(
-                "caution",
-                "allergen",
-                name,
-                None,
-                "",
-                None,
-                " and ".join({"EU14": "EU", "US9": "US"}[x] for x in legal),
-                "status",
-                f"people with {a.word} allergy" if legal else "people with that allergy",
-                text,
-                (a.source_id,),
-                f"{a.allergen}:{name}",
+            found.setdefault(
+                (a.allergen, a.word, subject),
+                Finding(
+                    "caution", "allergen", subject, None, "", None,
+                    " and ".join({"EU14": "EU", "US9": "US"}[x] for x in legal), "status",
+                    f"people with {a.word} allergy" if legal else "people with that allergy",
+                    text, (a.source_id,), f"{a.allergen}:{name}",
+                ),
+            )  # fmt: skip
+    for p in used:
+        if p.own and not p.plants:
+            text = (
+                f"Allergens NOT KNOWN for {p.ingredient_id.replace('-', ' ')}: ask the supplier "
+                "before you serve or label it."
             )
+            found[("unknown", "", p.ingredient_id)] = Finding(
+                "limit", "allergen-unknown", p.ingredient_id, None, "", None, "", "status",
+                "people with any allergy", text, (), "",
+            )  # fmt: skip
     return list(found.values())
 
 
@@ -1022,6 +1057,27 @@ def allergens_for(name: str) -> tuple[Allergen, ...]:
     """Allergens of an ingredient, a milk or a subject, legal lists first."""
     rows = [a for a in tables().allergens if a.ingredient_id == name]
     return tuple(sorted(rows, key=lambda a: "cross-reaction" in a.lists))
+
+
+def allergens_found(findings: Iterable[Finding], subject: str) -> tuple[Allergen, ...]:
+    """The allergen rows behind the findings on one ingredient of a drink, legal lists first.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        From :func:`assess`.
+    subject : str
+        Id of the ingredient or milk as it was weighed.
+    """
+    rows = [
+        a
+        for f in findings
+        if f.code == "allergen" and f.subject == subject
+        for a in allergens_for(f.row_id.split(":", 1)[1])
+        if a.allergen == f.row_id.split(":", 1)[0]
+        and (a.word.upper() in f.text or a.word in f.text)
+    ]
+    return tuple(sorted(dict.fromkeys(rows), key=lambda a: "cross-reaction" in a.lists))
 
 
 @dataclass(frozen=True, slots=True)
@@ -1271,6 +1327,7 @@ def portion(catalog: Catalog, form: Form, grams: float) -> Portion:
         catalog.kind(form),
         same_plant(catalog, form.ingredient_id),
         usual_high(catalog, form),
+        any(i.ingredient_id == form.ingredient_id for i in catalog.overlay.get("ingredients", ())),
     )
 
 

@@ -118,3 +118,10 @@ def test_a_published_network(outside: Path) -> None:
     assert len(made.families()) > 3
     with pytest.raises(UnknownNameError):
         made.find("no such thing")
+
+
+def test_no_regulated_plant_stands_in(catalog: Catalog) -> None:
+    made = graph.build(catalog, every_form=False)
+    assert {"tonka-bean", "sassafras"} <= made.regulated
+    for name in ("mahleb", "cassia", "nutmeg"):
+        assert not {i for i, *_ in made.similar(name, 50)} & made.regulated

@@ -2,13 +2,20 @@
 
 import math
 from datetime import date
+from pathlib import Path
 
 import pytest
 
 from pairing.cards.label import Label, LabelItem, Nutrition, draft_label, plain_name, product_name
 from pairing.errors import PairingError
+<<<<<<< HEAD:tests/cards/test_label.py
 from pairing.evidence.catalog import load
 from pairing.safety.assess import DEFER, Portion, Serving, assess, contents_from
+=======
+from pairing.label import Label, LabelItem, Nutrition, draft_label, plain_name, product_name
+from pairing.pantry import open_pantry
+from pairing.safety import DEFER, Portion, Serving, assess, contents_from, portion
+>>>>>>> fd39cd5 (The label reads allergens from the findings, one plant is added up over its forms, no regulated plant stands in):tests/test_label.py
 
 ITEMS = [
     LabelItem("Water", 400),
@@ -19,7 +26,13 @@ ITEMS = [
 
 
 def make(items: list[LabelItem] = ITEMS, **extra: object) -> Label:
-    base: dict[str, object] = {"serving_g": 20.0, "nutrition": Nutrition(60.0)}
+    serving = Serving(1000, 20, 300, milk=str(extra.get("milk", "")))
+    portions = [Portion(i.ingredient_id, "syrup", i.grams) for i in items if 0 < i.grams < 1e9]
+    base: dict[str, object] = {
+        "serving_g": 20.0,
+        "nutrition": Nutrition(60.0),
+        "findings": assess(portions, serving, lambda i, f: {}),
+    }
     return draft_label("Hazelnut syrup", items, **(base | extra))  # type: ignore[arg-type]
 
 
@@ -57,8 +70,34 @@ def test_unnamed_allergen_is_added() -> None:
     assert label.contains[0] == "BARLEY (EU list)"
 
 
-def test_no_allergen() -> None:
-    assert "no allergen of the EU or US list" in make([LabelItem("Sugar", 5)]).to_text()
+def test_no_allergen_is_never_said() -> None:
+    text = make([LabelItem("Sugar", 5)]).to_text()
+    assert "no allergen" not in text
+    assert "check supplier specifications" in text
+
+
+def test_an_own_ingredient_is_the_plant_it_is_or_not_known(tmp_path: Path) -> None:
+    own = tmp_path / "own.toml"
+    own.write_text(
+        "".join(
+            f'[[ingredients]]\ningredient_id = "{i}"\nname = "{n}"\nbotanical_name = "{b}"\n'
+            f'kind = "nut"\n[[forms]]\nform_id = "{i}"\ningredient_id = "{i}"\nform = "ground"\n'
+            f'label = "{n}"\ndose_low_g_per_kg = 50\ndose_high_g_per_kg = 100\n'
+            'method = "hot-steep"\n'
+            for i, n, b in (("piedmont", "Piedmont nut", "Corylus avellana"), ("pra", "Pra", ""))
+        ),
+        encoding="utf-8",
+    )
+    laid = open_pantry(own, load()).catalog
+    forms = [laid.form(n) for n in ("piedmont", "pra")]
+    found = assess(
+        [portion(laid, f, 50) for f in forms], Serving(1000, 20, 300), lambda i, f: {}
+    )
+    items = [LabelItem(plain_name(laid, f), 50, f.ingredient_id) for f in forms]
+    text = make(items, findings=found).to_text()
+    assert "Piedmont nut (HAZELNUT)" in text
+    assert "Contains: HAZELNUT" in text
+    assert "NOT KNOWN for Pra" in text
 
 
 def test_milk_of_the_drink_is_not_in_the_bottle() -> None:
@@ -66,7 +105,7 @@ def test_milk_of_the_drink_is_not_in_the_bottle() -> None:
         label = make([LabelItem("Sugar", 5)], milk=milk)
         assert label.contains == ()
         assert label.in_the_drink == (f"Contains {word}.",)
-    assert "coconut, no allergen" in make(milk="coconut").in_the_drink[0]
+    assert "coconut; read its carton" in make(milk="coconut").in_the_drink[0]
 
 
 def test_caffeine_statement_and_its_coffee_exemption() -> None:

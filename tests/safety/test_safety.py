@@ -552,6 +552,16 @@ def test_half_of_a_reported_toxic_mass_in_a_drink_is_a_stop() -> None:
     assert level(0.05) == []
 
 
+def test_one_plant_is_added_up_over_its_forms() -> None:
+    # 40 g/kg nutmeg and 24 g/kg ground, 60 g of syrup: 3.84 g a drink, stop from 2.5 g
+    split = [Portion("nutmeg", "whole", 40.0), Portion("nutmeg", "ground", 24.0)]
+    found = assess(split, Serving(1000, 60, 300), nothing)
+    assert [f.level for f in found if f.code == "poison"] == ["stop"]
+    assert [f.amount for f in found if f.code == "poison"] == [pytest.approx(3.84)]
+    half = [Portion("clove", "whole", 30.0, "spice", (), 5.0), Portion("clove", "ground", 25.0, "spice", (), 5.0)]
+    assert any(f.code == "beyond" for f in assess(half, Serving(1000, 20, 300), nothing))
+
+
 def test_no_usual_dose_of_the_catalogue_is_beyond_food_use() -> None:
     catalog = load()
     for form in catalog.forms.values():
