@@ -17,11 +17,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from pairing.errors import CONTROL, PairingError, quoted
-<<<<<<< HEAD:pairing/cards/label.py
-from pairing.safety.assess import DEFER, Allergen, Finding, allergens_for, tables
-=======
-from pairing.safety import DEFER, Allergen, Finding, allergens_found, tables
->>>>>>> fd39cd5 (The label reads allergens from the findings, one plant is added up over its forms, no regulated plant stands in):pairing/label.py
+from pairing.safety.assess import DEFER, Allergen, Finding, allergens_found, tables
 
 if TYPE_CHECKING:
     from pairing.evidence.catalog import Catalog

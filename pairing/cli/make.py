@@ -45,7 +45,8 @@ DRINKS = {
 }
 # Watch: what a guest can be harmed by first, the limits of law and guidance before the rest
 FIRST_TOPICS = {"allergen-unknown": -1, "allergen": 0, "allergy": 0, "group": 1,
-                "interaction": 1, "poison": 2, "dose": 2, "toxic": 2, "look-alike": 2, "limit": 3}  # fmt: skip
+                "interaction": 1, "poison": 2, "dose": 2,
+                "toxic": 2, "look-alike": 2, "limit": 3}  # fmt: skip
 
 
 def batch_options(function: Any) -> Any:

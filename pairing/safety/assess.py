@@ -235,7 +235,7 @@ class Hazard:
 
     def concerns(self, ingredient_id: str, form: str, kind: str) -> bool:
         """Whether the row belongs to this ingredient in this form."""
-        named = ingredient_id in (*self.ingredient_ids, self.subject)
+        named = bool(ingredient_id) and ingredient_id in (*self.ingredient_ids, self.subject)
         named = named or bool(kind and kind in self.kinds)
         return named and (not self.forms or not form or form in self.forms)
 

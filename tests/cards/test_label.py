@@ -6,16 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from pairing.bar.pantry import open_pantry
 from pairing.cards.label import Label, LabelItem, Nutrition, draft_label, plain_name, product_name
 from pairing.errors import PairingError
-<<<<<<< HEAD:tests/cards/test_label.py
 from pairing.evidence.catalog import load
-from pairing.safety.assess import DEFER, Portion, Serving, assess, contents_from
-=======
-from pairing.label import Label, LabelItem, Nutrition, draft_label, plain_name, product_name
-from pairing.pantry import open_pantry
-from pairing.safety import DEFER, Portion, Serving, assess, contents_from, portion
->>>>>>> fd39cd5 (The label reads allergens from the findings, one plant is added up over its forms, no regulated plant stands in):tests/test_label.py
+from pairing.safety.assess import DEFER, Portion, Serving, assess, contents_from, portion
 
 ITEMS = [
     LabelItem("Water", 400),
@@ -27,7 +22,11 @@ ITEMS = [
 
 def make(items: list[LabelItem] = ITEMS, **extra: object) -> Label:
     serving = Serving(1000, 20, 300, milk=str(extra.get("milk", "")))
-    portions = [Portion(i.ingredient_id, "syrup", i.grams) for i in items if 0 < i.grams < 1e9]
+    portions = [
+        Portion(i.ingredient_id, "syrup", i.grams, "sweetener")
+        for i in items
+        if i.ingredient_id and 0 < i.grams < 1e9
+    ]
     base: dict[str, object] = {
         "serving_g": 20.0,
         "nutrition": Nutrition(60.0),
@@ -90,9 +89,7 @@ def test_an_own_ingredient_is_the_plant_it_is_or_not_known(tmp_path: Path) -> No
     )
     laid = open_pantry(own, load()).catalog
     forms = [laid.form(n) for n in ("piedmont", "pra")]
-    found = assess(
-        [portion(laid, f, 50) for f in forms], Serving(1000, 20, 300), lambda i, f: {}
-    )
+    found = assess([portion(laid, f, 50) for f in forms], Serving(1000, 20, 300), lambda i, f: {})
     items = [LabelItem(plain_name(laid, f), 50, f.ingredient_id) for f in forms]
     text = make(items, findings=found).to_text()
     assert "Piedmont nut (HAZELNUT)" in text

@@ -558,7 +558,10 @@ def test_one_plant_is_added_up_over_its_forms() -> None:
     found = assess(split, Serving(1000, 60, 300), nothing)
     assert [f.level for f in found if f.code == "poison"] == ["stop"]
     assert [f.amount for f in found if f.code == "poison"] == [pytest.approx(3.84)]
-    half = [Portion("clove", "whole", 30.0, "spice", (), 5.0), Portion("clove", "ground", 25.0, "spice", (), 5.0)]
+    half = [
+        Portion("clove", "whole", 30.0, "spice", (), 5.0),
+        Portion("clove", "ground", 25.0, "spice", (), 5.0),
+    ]
     assert any(f.code == "beyond" for f in assess(half, Serving(1000, 20, 300), nothing))
 
 
