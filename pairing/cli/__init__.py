@@ -1,4 +1,4 @@
-"""The command line: parse, call one library function, print.
+"""The command line: parse, call one library function, print one card.
 
 Commands are imported when called, so that ``pairing ratio`` does not pay for ``pairing graph``.
 """
@@ -8,13 +8,20 @@ from __future__ import annotations
 import gc
 import os
 import sys
+import traceback
 from importlib import import_module
 
 import click
 
 from pairing.errors import CONTROL, NothingFoundError, PairingError, quoted
 
-__all__ = ["cli", "main"]
+__all__ = ["BAD_INPUT", "FAULT", "MUST_NOT_BE_SERVED", "NOTHING_FOUND", "cli", "console", "main"]
+
+NOTHING_FOUND = 1
+BAD_INPUT = 2
+MUST_NOT_BE_SERVED = 3
+FAULT = 70  # of the program itself; EX_SOFTWARE of sysexits.h
+STOPPED = 130  # by the user; 128 + SIGINT
 
 COMMANDS = {
     "list": "pairing.cli.look:list_",
@@ -29,6 +36,8 @@ COMMANDS = {
     "sources": "pairing.cli.look:sources",
     "score": "pairing.cli.pair:score",
     "validate": "pairing.cli.pair:validate",
+    "completion": "pairing.cli.shell:completion",
+    "help": "pairing.cli.shell:help_",
 }
 
 SHORT = {
@@ -44,6 +53,8 @@ SHORT = {
     "sources": "Where the numbers come from, and their audit.",
     "score": "Score a CSV file of pairs.",
     "validate": "The score card of the affinity.",
+    "completion": "Names completed by the Tab key of your shell.",
+    "help": "The help of a command.",
 }
 
 
@@ -77,9 +88,29 @@ class Commands(click.Group):
         return super().resolve_command(ctx, args)
 
 
-@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(package_name="coffee-syrup-pairing", prog_name="pairing")
-def cli() -> None:
+GREETING = """\
+pairing: from a coffee to a spice and citrus syrup: what goes with it and why,
+what to weigh, how it keeps, the drink, and what to watch.
+
+Try:
+  pairing suggest --coffee "washed burundi light espresso"
+  pairing check green-cardamom --coffee "washed burundi light espresso"
+  pairing formula mandarin green-cardamom black-pepper --yield-g 500
+
+All commands: pairing --help. One of them: pairing help suggest.
+"""
+
+
+@click.group(
+    cls=Commands,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+@click.version_option(
+    None, "-V", "--version", package_name="coffee-syrup-pairing", prog_name="pairing"
+)
+@click.pass_context
+def cli(ctx: click.Context) -> None:
     """From a coffee to a trial syrup: pairings with reasons, doses, batch arithmetic, cautions.
 
     \b
@@ -88,28 +119,44 @@ def cli() -> None:
       pairing check green-cardamom --origin kenya
       pairing formula mandarin green-cardamom black-pepper --origin burundi --yield-g 500
 
-    Amounts are grams, millilitres and degrees Celsius. Exit codes: 0 ok,
-    1 nothing found or a stop, 2 bad input.
+    Amounts are grams, millilitres and degrees Celsius. Exit codes: 0 fine, 1 nothing found,
+    2 bad input, 3 must not be served.
     """
+    if ctx.invoked_subcommand is None:
+        click.echo(GREETING, nl=False)
+
+
+def console() -> None:
+    """Entry of the installed command: a short life, in which nothing is collected."""
+    gc.disable()  # tables are read once and the process ends
+    main()
 
 
 def main(args: list[str] | None = None) -> None:
-    """Run the command line; bad input gets one line and exit code 2."""
-    gc.disable()  # a short life: tables are read once and the process ends
+    """Run the command line; bad input gets one line and exit code 2.
+
+    Parameters
+    ----------
+    args : list of str, optional
+        What follows the command's name; the process's own when not given.
+    """
     try:
         code = cli.main(args=args, prog_name="pairing", standalone_mode=False)
         sys.exit(code if isinstance(code, int) else 0)
     except NothingFoundError as err:
-        _fail(str(err), 1, args)
+        _fail(str(err), NOTHING_FOUND, args)
     except PairingError as err:
-        _fail(str(err), 2, args)
+        _fail(str(err), BAD_INPUT, args)
     except click.exceptions.Abort:
-        _fail("stopped", 130, args)
+        _fail("stopped", STOPPED, args)
+    except click.exceptions.NoArgsIsHelpError as err:
+        click.echo(err.format_message())
+        sys.exit(0)
     except click.ClickException as err:
         where = ""
         if isinstance(err, click.UsageError) and err.ctx is not None:
             where = f" (see {err.ctx.command_path} --help)"
-        _fail(err.format_message().rstrip(".").replace("\n", " ") + where, 2, args)
+        _fail(err.format_message().rstrip(".").replace("\n", " ") + where, BAD_INPUT, args)
     except BrokenPipeError:
         sys.stderr.close()  # the reader (head, less) has gone: nothing to say
         sys.exit(0)
@@ -117,7 +164,10 @@ def main(args: list[str] | None = None) -> None:
         what = f"cannot use {err.filename}" if err.filename else "cannot write the output"
         if not err.filename:  # what is still in the buffer cannot be written at exit either
             os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-        _fail(f"{what}: {err.strerror or err}", 2, args)
+        _fail(f"{what}: {err.strerror or err}", BAD_INPUT, args)
+    except Exception:
+        traceback.print_exc()
+        _fail("a fault of the program, not of your input; the lines above say where", FAULT, args)
 
 
 LONGEST_ECHO = 60

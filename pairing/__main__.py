@@ -1,0 +1,5 @@
+"""``python -m pairing``."""
+
+from pairing.cli import console
+
+console()
