@@ -2,8 +2,8 @@
 
     python scripts/trials_luck.py [PANELS]     (10,000 when not said; some minutes)
 
-Prints false alarms beside the level asked for (5 in 100) and the level that the discrete test really
-holds; exit code 1 if the alarms are more than the stated level explains (one in a thousand).
+Prints false alarms beside the level asked for (5 in 100) and the level that the discrete test
+really holds; exit code 1 if the alarms are more than the stated level explains (one in a thousand).
 """
 
 from __future__ import annotations

@@ -34,6 +34,13 @@ def _check(correct: int, tasters: int) -> None:
         raise PairingError(f"{correct} of {tasters} cannot be; give 0 to {tasters}")
 
 
+def _tail(least: int, tasters: int, share: float) -> float:
+    """Chance of at least so many correct, each with probability ``share``."""
+    from scipy.special import bdtrc
+
+    return float(bdtrc(least - 1, tasters, share)) if least > 0 else 1.0
+
+
 def p_value(correct: int, tasters: int, guess: float, two_sided: bool = False) -> float:
     """How often luck alone gets so many right, or more.
 
@@ -49,13 +56,10 @@ def p_value(correct: int, tasters: int, guess: float, two_sided: bool = False) -
     -------
     float
     """
-    from scipy.stats import binom
-
     _check(correct, tasters)
     if two_sided:
-        most = max(correct, tasters - correct)
-        return min(1.0, 2.0 * float(binom.sf(most - 1, tasters, guess)))
-    return float(binom.sf(correct - 1, tasters, guess))
+        return min(1.0, 2.0 * _tail(max(correct, tasters - correct), tasters, guess))
+    return _tail(correct, tasters, guess)
 
 
 @cache
@@ -71,7 +75,7 @@ def correct_needed(
     int or None
         None where not even all correct is enough.
     """
-    for correct in range(tasters // 2 if two_sided else 0, tasters + 1):
+    for correct in range(int(tasters * guess), tasters + 1):  # luck's own count is never enough
         if p_value(correct, tasters, guess, two_sided) <= alpha:
             return correct
     return None
@@ -101,14 +105,12 @@ def power(
     -------
     float
     """
-    from scipy.stats import binom
-
     if not 0 <= share <= 1:
         raise PairingError(f"a share of {share:g}; give 0 to 1")
     needed = correct_needed(tasters, guess, alpha, two_sided)
     if needed is None:
         return 0.0
-    return float(binom.sf(needed - 1, tasters, share + (1 - share) * guess))
+    return _tail(needed, tasters, share + (1 - share) * guess)
 
 
 @cache
@@ -150,12 +152,12 @@ def discriminators(
     (float, float, float)
         Estimate, low and high, 0 to 1.
     """
-    from scipy.stats import beta
+    from scipy.special import betaincinv
 
     _check(correct, tasters)
     tail = (1 - confidence) / 2
-    low = float(beta.ppf(tail, correct, tasters - correct + 1)) if correct else 0.0
-    high = float(beta.ppf(1 - tail, correct + 1, tasters - correct)) if correct < tasters else 1.0
+    low = float(betaincinv(correct, tasters - correct + 1, tail)) if correct else 0.0
+    high = float(betaincinv(correct + 1, tasters - correct, 1 - tail)) if correct < tasters else 1.0
     found = (max(0.0, (c - guess) / (1 - guess)) for c in (correct / tasters, low, high))
     estimate, low, high = found
     return estimate, low, high

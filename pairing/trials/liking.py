@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pairing.errors import PairingError
+from pairing.trials.discrimination import p_value as sign_test
 from pairing.trials.shuffles import SHUFFLES, connected, luck_of, table
 from pairing.trials.verdict import ALPHA, POWER, Reading, holm, joined, luck
 
@@ -100,7 +101,8 @@ def adjusted_means(scores: Sequence[Sequence[float | None]] | Array) -> Fitted:
     if explained < 1e-12:
         f = 0.0
     means: Array = np.asarray(float(np.nanmean(found)) + effects, dtype=np.float64)
-    return Fitted(means, inverse, variance, freedom, f)
+    spread: Array = np.asarray(inverse, dtype=np.float64)
+    return Fitted(means, spread, variance, freedom, f)
 
 
 def _within_scale(found: Array, what: str) -> None:
@@ -138,7 +140,7 @@ def read_liking(
         When the table does not fit the names, an answer is off the scale, or trials share no
         taster.
     """
-    from scipy.stats import norm, t
+    from scipy.special import ndtri, stdtr, stdtrit
 
     found = table(scores, "liking")
     _within_scale(found, "liking")
@@ -168,9 +170,9 @@ def read_liking(
             math.sqrt(max(0.0, fitted.variance * (c[i, i] + c[j, j] - 2 * c[i, j]))) if known else 0
         )
         raw.append(
-            2 * float(t.sf(abs(gap) / error, fitted.freedom)) if error > 0 else float(gap == 0)
+            2 * float(stdtr(fitted.freedom, -abs(gap) / error)) if error > 0 else float(gap == 0)
         )
-        half = float(t.ppf(0.975, fitted.freedom)) * error if known else math.nan
+        half = float(stdtrit(fitted.freedom, 0.975)) * error if known else math.nan
         pairs.append((i, j, gap, half))
     adjusted = holm(raw)
     records = []
@@ -201,7 +203,7 @@ def read_liking(
         variance = fitted.variance if known else 4.0
         step = max(A_POINT, top - last)
         count = len(names)
-        z = norm.ppf(1 - alpha / (count * (count - 1))) + norm.ppf(POWER)
+        z = ndtri(1 - alpha / (count * (count - 1))) + ndtri(POWER)
         share = found.shape[1] / max(1.0, float((~np.isnan(found)).sum(axis=1).mean()))
         more = max(4, math.ceil(2 * variance * z**2 / step**2 * share))
         sentence = (
@@ -361,15 +363,13 @@ def read_just_right(
     -------
     Reading
     """
-    from scipy.stats import binomtest
-
     half = alpha / 2
     costs = penalties(liking, scales, alpha=half, shuffles=shuffles, seed=seed)
     leans: list[tuple[str, str, int, int, float]] = []
     for (trial, quality), answers in scales.items():
         marks = [s for s in answers if s is not None and not math.isnan(s)]
         low, high = sum(s < JUST_RIGHT for s in marks), sum(s > JUST_RIGHT for s in marks)
-        p = float(binomtest(low, low + high, 0.5).pvalue) if low + high else 1.0
+        p = sign_test(low, low + high, 0.5, two_sided=True) if low + high else 1.0
         leans.append((trial, quality, low, high, p))
     adjusted = holm([x[4] for x in leans])
     clear = [(x, q) for x, q in zip(leans, adjusted, strict=True) if q <= half]

@@ -209,7 +209,7 @@ def _incomplete(
     best, least = None, np.inf
     for _ in range(8):
         table = _start(trials, size, count, sittings, rng)
-        cost = _exchange(table, rng)
+        cost = _exchange(table, sittings, rng)
         if cost < least:
             best, least = table, cost
     assert best is not None
@@ -230,8 +230,16 @@ def _start(
     return table
 
 
-def _exchange(table: NDArray[np.int64], rng: np.random.Generator) -> float:
-    """Swap trials between blocks while pairs meet more evenly; counts per trial stay."""
+def _exchange(table: NDArray[np.int64], sittings: int, rng: np.random.Generator) -> float:
+    """Swap trials between blocks while pairs meet more evenly.
+
+    Counts per trial stay, and no taster meets fewer different trials than before.
+    """
+
+    def met(block: int) -> int:
+        mine = table[block - block % sittings : block - block % sittings + sittings]
+        return int((mine.sum(axis=0) > 0).sum())
+
     meet = (table.T @ table).astype(float)
     np.fill_diagonal(meet, 0.0)
     count = len(table)
@@ -253,10 +261,13 @@ def _exchange(table: NDArray[np.int64], rng: np.random.Generator) -> float:
                 change[rest, into] += 1
             gain = float(((meet + change) ** 2).sum() - (meet**2).sum())
             if gain < 0 or (gain == 0 and rng.random() < 0.5):
-                table[a, x], table[a, y] = 0, 1
-                table[b, y], table[b, x] = 0, 1
-                meet += change
-                improved = gain < 0
+                before = met(a) + met(b)
+                table[a, [x, y]] = table[b, [y, x]] = (0, 1)
+                if met(a) + met(b) < before:
+                    table[a, [x, y]] = table[b, [y, x]] = (1, 0)
+                else:
+                    meet += change
+                    improved = gain < 0
         still = 0 if improved else still + 1
     off = meet[np.triu_indices(len(meet), 1)]
     return float(((off - off.mean()) ** 2).sum())

@@ -229,7 +229,7 @@ def _surplus(
 def _records(
     names: Sequence[str], fitted: Abilities, gate: bool, alpha: float
 ) -> list[dict[str, object]]:
-    from scipy.stats import norm
+    from scipy.special import ndtr
 
     both = list(itertools.combinations(range(len(names)), 2))
     raw, found = [], []
@@ -238,7 +238,7 @@ def _records(
         c = fitted.covariance
         gap = float(fitted.ability[a] - fitted.ability[b])
         error = math.sqrt(max(1e-12, float(c[a, a] + c[b, b] - 2 * c[a, b])))
-        raw.append(2 * float(norm.sf(gap / error)))
+        raw.append(2 * float(ndtr(-gap / error)))
         low, high = (1 / (1 + math.exp(-(gap + s * 1.96 * error))) for s in (-1, 1))
         found.append((a, b, 1 / (1 + math.exp(-gap)), low, high))
     return [

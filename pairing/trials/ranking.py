@@ -10,7 +10,8 @@ from __future__ import annotations
 import itertools
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,12 +29,13 @@ SMALL_STEP = 0.25  # of the way from first to last place: what a bar would still
 
 def _ranks(values: Array) -> Array:
     """Midranks within each taster, 1 for the smallest; NaN stays."""
-    from scipy.stats import rankdata
-
     out = np.full_like(values, np.nan)
     for i, row in enumerate(values):
         here = ~np.isnan(row)
-        out[i, here] = rankdata(row[here])
+        mine = row[here]
+        below = (mine[:, None] > mine).sum(axis=1)
+        level = (mine[:, None] == mine).sum(axis=1)
+        out[i, here] = below + (level + 1) / 2
     return out
 
 
@@ -65,27 +67,19 @@ def friedman(ranks: Sequence[Sequence[float | None]] | Array) -> tuple[float, in
     (float, int, float)
         Statistic, degrees of freedom, p-value of the chi-square approximation.
     """
-    from scipy.stats import chi2
+    from scipy.special import chdtrc
 
     found = _ranks(table(ranks, "ranking"))
     centred, covariance = _parts(found)
     totals = np.nansum(centred, axis=0)
     value = float(totals @ np.linalg.pinv(covariance, hermitian=True) @ totals)
     freedom = int(np.linalg.matrix_rank(covariance, hermitian=True))
-    return value, freedom, float(chi2.sf(value, freedom)) if freedom else 1.0
+    return value, freedom, float(chdtrc(freedom, value)) if freedom else 1.0
 
 
-def exact_tail(tasters: int, trials: int, statistic: float, alpha: float) -> tuple[float, float]:
-    """Exact p-value of Friedman's statistic for full rankings without ties.
-
-    Every ranking of every taster is equally likely by luck; rank totals are counted up taster by
-    taster, kept sorted because no trial is special.
-
-    Returns
-    -------
-    (float, float)
-        P-value, and the level really held at ``alpha``.
-    """
+@cache
+def _distribution(tasters: int, trials: int) -> tuple[Mapping[float, int], int]:
+    """In how many ways luck gives each value of the statistic, and all ways."""
     orders = list(itertools.permutations(range(1, trials + 1)))
     ways: Counter[tuple[int, ...]] = Counter({(0,) * trials: 1})
     for _ in range(tasters):
@@ -99,7 +93,21 @@ def exact_tail(tasters: int, trials: int, statistic: float, alpha: float) -> tup
     for sums, count in ways.items():
         value = factor * sum(s * s for s in sums) - 3 * tasters * (trials + 1)
         tails[round(value, 6)] += count
-    total = len(orders) ** tasters
+    return tails, len(orders) ** tasters
+
+
+def exact_tail(tasters: int, trials: int, statistic: float, alpha: float) -> tuple[float, float]:
+    """Exact p-value of Friedman's statistic for full rankings without ties.
+
+    Every ranking of every taster is equally likely by luck; rank totals are counted up taster by
+    taster, kept sorted because no trial is special.
+
+    Returns
+    -------
+    (float, float)
+        P-value, and the level really held at ``alpha``.
+    """
+    tails, total = _distribution(tasters, trials)
     p, level, running = 0.0, 0.0, 0
     for value in sorted(tails, reverse=True):
         running += tails[value]
@@ -112,9 +120,9 @@ def exact_tail(tasters: int, trials: int, statistic: float, alpha: float) -> tup
 
 def least_difference(tasters: int, trials: int, alpha: float = ALPHA) -> float:
     """Least significant difference of two rank totals, as ISO 8587 gives it for full rankings."""
-    from scipy.stats import norm
+    from scipy.special import ndtri
 
-    return float(norm.ppf(1 - alpha / 2)) * math.sqrt(tasters * trials * (trials + 1) / 6)
+    return float(ndtri(1 - alpha / 2)) * math.sqrt(tasters * trials * (trials + 1) / 6)
 
 
 def read_ranking(
@@ -248,14 +256,14 @@ def _pairs(
     names: Sequence[str], totals: Array, covariance: Array, gate: bool, alpha: float
 ) -> list[tuple[str, str, float, bool]]:
     """Pairs (ahead, behind, Holm's p-value, clear), only clear where all of them differ."""
-    from scipy.stats import norm
+    from scipy.special import ndtr
 
     both = list(itertools.combinations(range(len(names)), 2))
     raw = []
     for i, j in both:
         variance = covariance[i, i] + covariance[j, j] - 2 * covariance[i, j]
         z = abs(totals[i] - totals[j]) / math.sqrt(variance) if variance > 0 else 0.0
-        raw.append(2 * float(norm.sf(z)))
+        raw.append(2 * float(ndtr(-z)))
     out = []
     for (i, j), q in zip(both, holm(raw), strict=True):
         a, b = (i, j) if totals[i] <= totals[j] else (j, i)
@@ -265,10 +273,10 @@ def _pairs(
 
 def _more(totals: Array, tasters: int, trials: int, alpha: float) -> int:
     """A panel that would part first and last, if they stand as far apart as they seem."""
-    from scipy.stats import norm
+    from scipy.special import ndtri
 
     per_taster = math.sqrt(12 / (trials + 1))
     seen = float(totals.max() - totals.min()) / tasters / per_taster
     step = max(seen, SMALL_STEP * (trials - 1))
-    z = norm.ppf(1 - alpha / (trials * (trials - 1))) + norm.ppf(0.8)
+    z = ndtri(1 - alpha / (trials * (trials - 1))) + ndtri(0.8)
     return max(3, math.ceil(z**2 * trials * (trials + 1) / 6 / step**2))

@@ -65,8 +65,8 @@ def test_discriminators_of_the_examples_of_iso_5495() -> None:
     )
     # the standard's interval is the normal approximation; the exact one is a little wider
     error = worked("iso5495 example 1 of 30, 21 agree: standard error")
-    assert low == pytest.approx(share - 1.96 * error, abs=0.06)
-    assert high == pytest.approx(share + 1.96 * error, abs=0.06)
+    assert low == pytest.approx(share - 1.96 * error, abs=0.08)
+    assert high == pytest.approx(share + 1.96 * error, abs=0.08)
     share, _, _ = discrimination.discriminators(32, 44, HALF)
     assert share == pytest.approx(
         worked("iso5495 example 3 of 44, 32 agree: distinguishers"), abs=0.005
