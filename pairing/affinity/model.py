@@ -35,7 +35,7 @@ from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form
 from pairing.evidence.spelling import normalise
 from pairing.evidence.tables import read_rows
-from pairing.evidence.words import SHARED_NAMES
+from pairing.evidence.words import OTHER_USES, SHARED_NAMES
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -242,7 +242,7 @@ class Bench:
     ----------
     ids, kinds : tuple of str
         Form ids and ingredient kinds, n_forms.
-    is_default : (n_forms,) bool array
+    is_typical : (n_forms,) bool array
         The form an ingredient is usually bought in.
     features : (n_forms, n_features) array
     has_aroma : (n_forms,) bool array
@@ -251,7 +251,7 @@ class Bench:
 
     ids: tuple[str, ...]
     kinds: tuple[str, ...]
-    is_default: npt.NDArray[np.bool_]
+    is_typical: npt.NDArray[np.bool_]
     features: Array
     has_aroma: npt.NDArray[np.bool_]
 
@@ -268,7 +268,7 @@ class Bench:
             rows = [
                 i
                 for i, k in enumerate(self.kinds)
-                if k == kind and self.has_aroma[i] and (self.is_default[i] or kind == "citrus")
+                if k == kind and self.has_aroma[i] and self.is_typical[i]
             ]
             rows = rows or [i for i, k in enumerate(self.kinds) if k == kind]
             out[kind] = self.features[rows].mean(axis=0)
@@ -294,7 +294,13 @@ def bench(catalog: Catalog) -> Bench:
     made = Bench(
         ids,
         tuple(catalog.kind(f) for f in catalog.forms.values()),
-        np.array([f.is_default for f in catalog.forms.values()], dtype=bool),
+        np.array(
+            [
+                f.is_default or (catalog.kind(f) == "citrus" and f.form not in OTHER_USES)
+                for f in catalog.forms.values()
+            ],
+            dtype=bool,
+        ),
         np.hstack([np.ones((len(ids), 1)), aroma, np.array(tails), np.zeros_like(aroma)]),
         has_aroma,
     )

@@ -23,6 +23,7 @@ from pairing.aroma.odour import Array, drink_g_per_l, loudness, profiles, usual_
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.names import NameIndex
+from pairing.evidence.words import OTHER_USES
 from pairing.files import read_text, write_atomically
 
 if TYPE_CHECKING:
@@ -245,7 +246,8 @@ class AromaGraph:
         return [[self.ingredient_ids[i] for i in f] for f in families]
 
 
-SAME_AROMA = ("ground", "zest")  # forms that smell as another form of the same ingredient does
+# forms that smell as another form of the same ingredient does
+SAME_AROMA = ("ground", "zest", *OTHER_USES)
 
 
 def build(

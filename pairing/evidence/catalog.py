@@ -40,6 +40,7 @@ from pairing.evidence.words import (
     BLENDS,
     FORM_WORDS,
     FRENCH_CITRON,
+    OTHER_USES,
     POISONOUS,
     SENSES,
     SHARED_NAMES,
@@ -241,7 +242,8 @@ class Catalog:
             if chosen:
                 return tuple(dict.fromkeys(chosen)), None
             if missed is None:
-                forms = ", ".join(f.form_id for b in bases for f in self.forms_of[b])
+                known = (f for b in bases for f in self.forms_of[b] if f.form not in OTHER_USES)
+                forms = ", ".join(f.form_id for f in known)
                 missed = f"no {' '.join(words)!r} of {' or '.join(bases)}; it comes as {forms}"
         return (), missed
 

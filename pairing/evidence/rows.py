@@ -108,6 +108,16 @@ class Form:
     minutes_high: float | None
     temperature_c: float | None
     particle_mm: float | None
+    soluble_percent_low: float | None
+    soluble_percent_high: float | None
+    bitterness: str
+    taste_source_id: str
+    taste_evidence: str
+    dose_source_id: str
+    dose_evidence: str
+    dose_held_by: str
+    steep_source_id: str
+    steep_evidence: str
     source_id: str
     evidence: str
     note: str

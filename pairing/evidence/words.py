@@ -59,6 +59,9 @@ FORM_WORDS: dict[str, str] = {
     normalise(word): sense for sense, words in _FORM_VOCABULARY.items() for word in words.split()
 }
 
+# Forms that are the juice, peel or fruit of another row put to another use: same aroma.
+OTHER_USES = frozenset({"juice-for-water", "sugared"})
+
 # The forms a sense may mean (best first), and the kinds of ingredient for which the forms after
 # the first may stand in: the flower of a bay is not its leaf.
 SENSES: dict[str, tuple[tuple[str, ...], frozenset[str]]] = {

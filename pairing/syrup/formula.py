@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Literal
 
 import numpy as np
 
@@ -482,30 +483,31 @@ def portion_of(
     per : ratio.Per
     """
     sweet = catalog.kind(form) == "sweetener"
-    if sweet or form.form == "syrup" or (form.method == "stir-in" and form.form != "juice"):
+    if sweet or form.form == "syrup" or (form.method == "stir-in" and "juice" not in form.form):
         # stays in the syrup whole: honey and sugars melt, a powder is stirred in and not strained
         masses = _sweet_masses(catalog, form) if sweet or form.form == "syrup" else None
         water = min(form.water_percent or 0.0, 100.0) / 100.0
         whole = masses or ratio.Masses(water=water, insoluble=1.0 - water)
         return ratio.Portion(form.form_id, g_per_kg, per, whole, ratio.Masses(), 0.0)
-    if form.form in ("slice", "juice", "peel", "zest") and form.brix_low is not None:
+    fruit = _fruit_part(form)
+    if fruit and form.brix_low is not None:
         return ratio.fruit(
             form.form_id,
             g_per_kg,
-            form.form,  # type: ignore[arg-type]
+            fruit,
             water_percent=form.water_percent if form.water_percent is not None else 85.0,
             brix=_middle(form.brix_low, form.brix_high, 11.0),
             acid_percent=_middle(form.acid_percent_low, form.acid_percent_high, 1.0),
             juice_yield_percent=(
                 _middle(form.juice_yield_percent_low, form.juice_yield_percent_high, 42.0)
-                if form.form == "slice"
+                if fruit == "slice"
                 else None
             ),
             per=per,
         )
-    if form.form in ("slice", "peel", "zest"):  # peel of a fruit whose juice nobody measured
+    if fruit and fruit != "juice":  # peel of a fruit whose juice nobody measured
         return ratio.fruit(
-            form.form_id, g_per_kg, form.form,  # type: ignore[arg-type]
+            form.form_id, g_per_kg, fruit,
             water_percent=form.water_percent or 75.0, brix=12.0, acid_percent=0.5, per=per,
         )  # fmt: skip
     cut: ratio.Cut = (
@@ -513,6 +515,28 @@ def portion_of(
     )
     water = form.water_percent if form.water_percent is not None else 10.0
     return ratio.spice(form.form_id, g_per_kg, cut, water_percent=min(water, 95.0), per=per)
+
+
+_FRUIT_PARTS: dict[str, Literal["slice", "juice", "peel", "zest"]] = {
+    "slice": "slice",
+    "juice": "juice",
+    "juice-for-water": "juice",
+    "peel": "peel",
+    "zest": "zest",
+}
+
+
+def _fruit_part(form: Form) -> Literal["slice", "juice", "peel", "zest"] | None:
+    """What part of a fruit a form is, whatever it is used for; None for no fruit."""
+    if form.form == "sugared":
+        return "peel" if form.brix_low is None else "slice"
+    parts: tuple[Literal["slice", "juice", "peel", "zest"], ...] = (
+        "slice",
+        "juice",
+        "peel",
+        "zest",
+    )
+    return next((p for p in parts if p == form.form), None)
 
 
 def _sweet_masses(catalog: Catalog, form: Form) -> ratio.Masses:

@@ -340,7 +340,8 @@ def test_ordinary_doses_of_suggested_ingredients_do_not_stop() -> None:
         ingredient = CATALOG.ingredients[form.ingredient_id]
         if not form.dose_high_g_per_kg or form.ingredient_id in TABLES.rules:
             continue
-        portion = Portion(form.ingredient_id, form.form, form.dose_high_g_per_kg, ingredient.kind)
+        high = form.dose_high_g_per_kg
+        portion = Portion(form.ingredient_id, form.form, high, ingredient.kind, (), high)
         found = assess([portion], Serving(1000, 25, 300), contents)
         assert not has_stop(found), (form.form_id, found[0].text)
 
