@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 __all__ = ["CONTROL", "NothingFoundError", "PairingError", "UnknownNameError", "quoted"]
 
@@ -51,6 +52,10 @@ class UnknownNameError(PairingError):
         self.nearest = tuple(n for n in nearest if n.strip())
         hint = f"; did you mean {', '.join(self.nearest)}?" if self.nearest else ""
         super().__init__(message or f"unknown {what} {quoted(name)}{hint}")
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """How a process pool sends it."""
+        return type(self), (self.what, self.name, self.nearest, str(self))
 
 
 class NothingFoundError(PairingError):
