@@ -13,8 +13,8 @@ from pairing.affinity import model as affinity
 from pairing.affinity import reasons, search
 from pairing.aroma.coffee import CoffeeBase, brewed
 from pairing.bar.pantry import Pantry
+from pairing.cards.lists import citations, source_records
 from pairing.cards.report import Bullets, Report, Table, Text, number, show
-from pairing.cli.look import citations, source_records
 from pairing.cli.options import (
     Month,
     coffee_from_words,
@@ -349,7 +349,7 @@ def _points(blend: search.Blend) -> str:
 
 def _out_of_season(catalog: Catalog, blend: search.Blend, asked: dict[str, Any]) -> list[str]:
     """Named ingredients that are out of season in the month that was asked for."""
-    from pairing.cli.look import season_word
+    from pairing.cards.lists import season_word
 
     month = asked["month"]
     out = []

@@ -2,28 +2,21 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, get_args
 
 import click
 
-from pairing.bar.pantry import Pantry
-from pairing.cards.report import Bullets, Report, Table, Text, number, show
-from pairing.cli.make import keeping_record
+from pairing.cards import ratio as cards
+from pairing.cards.report import show
 from pairing.cli.options import Amount, format_option, open_catalog, pantry_option
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
 from pairing.evidence.rows import Sweetener as SweetenerRow
-from pairing.safety import assess as safety
-from pairing.syrup import household as units
-from pairing.syrup import keeping as stability
 from pairing.syrup import ratio as ratios
-from pairing.syrup import sugar
 from pairing.syrup.formula import (
     SMALLEST_SERVING_G,
     SYRUP_G,
@@ -50,8 +43,6 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
 DEFAULT_SWEETENER = "white-cane-sugar"
 CUP_ML = 236.588  # US cup; NIST Handbook 44, Appendix C
 TEASPOONS = {"cup": 48, "tablespoon": 3, "teaspoon": 1}  # NIST Handbook 44, Appendix C
-DRINK_ML = 240.0  # a 12 fl oz iced drink without its ice: common practice, no source
-FRESH_WATER_PERCENT = 40.0  # from here a plant counts as fresh, as in pairing.formula
 GRAMS = Amount(0.1, ratios.MOST_GRAMS, open_low=False)  # from what a kitchen scale can weigh
 _STRENGTH = re.compile(r"\s*\d+(?:[.,]\d+)?\s*:\s*\d+(?:[.,]\d+)?\s*", re.ASCII)
 
@@ -190,7 +181,7 @@ def ratio(
         return
     opened = open_catalog(pantry, data_folder)
     answer = _calculate(opened.catalog, options)
-    made = _report(opened, answer, options["household"])
+    made = cards.report(opened, answer, options["household"])
     show(made, how)
     if made.document["stop"]:
         ctx.exit(1)
@@ -199,23 +190,7 @@ def ratio(
 # --- from options to a batch --------------------------------------------------------------
 
 
-@dataclass(frozen=True)
-class _Answer:
-    """A batch with the rows of the catalogue that it is made from."""
-
-    made: ratios.Batch
-    sweeteners: tuple[SweetenerRow, ...]
-    forms: tuple[Form, ...]
-    serving_g: float
-    orders: ratios.Orders | None
-    hints: tuple[str, ...]
-
-    @property
-    def servings(self) -> int:
-        return math.floor(self.made.servings(self.serving_g) + 1e-6)
-
-
-def _calculate(catalog: Catalog, options: dict[str, Any]) -> _Answer:
+def _calculate(catalog: Catalog, options: dict[str, Any]) -> cards.Calculation:
     blend = _blend(catalog, options["sweeteners"])
     forms, portions = _portions(catalog, options["portions"])
     orders = _orders(options)
@@ -255,7 +230,7 @@ def _calculate(catalog: Catalog, options: dict[str, Any]) -> _Answer:
     if options["simmer_min"] and (options["pot_g"] or options["evaporated_g"] is not None):
         hints.append("what was measured counts, not the minutes")
     rows = tuple(row for row, _ in blend)
-    return _Answer(made, rows, tuple(forms), options["serving_g"], orders, tuple(hints))
+    return cards.Calculation(made, rows, tuple(forms), options["serving_g"], orders, tuple(hints))
 
 
 def _refuse_double(options: dict[str, Any], known: int, yields: int) -> None:
@@ -375,9 +350,6 @@ def _strength(
     return parts * cup / (ratios.WATER_G_PER_ML * CUP_ML)
 
 
-# --- household measures -------------------------------------------------------------------
-
-
 def _cup_g(catalog: Catalog, item_id: str) -> float | None:
     """Grams in a cup, from the largest measure that was weighed."""
     weighed = {m.measure: m.grams for m in catalog.household if m.item_id == item_id}
@@ -385,243 +357,6 @@ def _cup_g(catalog: Catalog, item_id: str) -> float | None:
         if measure in weighed:
             return weighed[measure] * TEASPOONS["cup"] / teaspoons
     return None
-
-
-def _household(catalog: Catalog, item_id: str, grams: float, form: Form | None = None) -> str:
-    """A household measure, or nothing where nobody weighed one."""
-    about = units.household(item_id, grams, catalog.household)
-    if about is None and form is not None and form.unit_mass_g:
-        about = units.pieces(grams, form.unit_mass_g, form.unit_name.removeprefix("one "))
-    return about or ""
-
-
-# --- printing -----------------------------------------------------------------------------
-
-
-def _g(grams: float) -> str:
-    """Grams to 0.1 g, below 1 g to 0.01 g."""
-    return f"{grams:.2f}" if 0 < grams < 0.995 else f"{grams:,.1f}"
-
-
-def _weighed(catalog: Catalog, answer: _Answer) -> list[tuple[str, str, float, str]]:
-    """(id, label, grams, household measure) of all that is weighed."""
-    made = answer.made
-    rows = [
-        (row.sweetener_id, row.name, grams, _household(catalog, row.sweetener_id, grams))
-        for row, (_, grams) in zip(answer.sweeteners, made.sweeteners, strict=True)
-    ]
-    rows.append(("water", "Water", made.water_g, _household(catalog, "water", made.water_g)))
-    rows += [
-        (form.form_id, form.label, grams, _household(catalog, form.form_id, grams, form))
-        for form, (_, grams) in zip(answer.forms, made.portions, strict=True)
-    ]
-    return rows
-
-
-def _report(pantry: Pantry, answer: _Answer, household: bool) -> Report:
-    catalog, made = pantry.catalog, answer.made
-    weighed = _weighed(catalog, answer)
-    columns = ["what", "grams", *(["household"] if household else [])]
-    rows = [[label, _g(g), *([about] if household else [])] for _, label, g, about in weighed]
-    keeping = stability.assess(
-        made.composition,
-        _kind(catalog, answer.forms),
-        needs_control=safety.needs_control,
-    )
-    stops, watch = _findings(catalog, answer)
-    cost = _cost(pantry, answer)
-    blocks: list[Text | Bullets | Table] = [
-        *(Text(f"STOP: {text}") for text in stops),
-        Table("Weigh", columns, rows),
-        Bullets("What comes out", _outcome(answer, cost)),
-        Bullets("On the way", _losses(answer)),
-    ]
-    if answer.orders is not None:
-        blocks.append(_sites_table(answer, made.composition.density))
-    blocks.append(Bullets("Keeping", _keeping_words(keeping)))
-    if watch:
-        blocks.append(Bullets("Watch", watch))
-    blocks.append(Bullets("Hot sugar", ratios.CAUTIONS))
-    document = _document(answer, weighed, keeping, cost, stops, watch, household)
-    return Report(document, blocks, _csv(answer, weighed, stops, household), "ratio")
-
-
-def _kind(catalog: Catalog, forms: Sequence[Form]) -> stability.Kind:
-    """How careful to be with it: as :meth:`pairing.syrup.formula.Formula.keeping`."""
-    if not forms:
-        return "plain"
-    fresh = any(
-        catalog.kind(f) == "citrus" or (f.water_percent or 0) > FRESH_WATER_PERCENT for f in forms
-    )
-    return "fruit" if fresh else "spice"
-
-
-def _outcome(answer: _Answer, cost: dict[str, Any] | None) -> list[str]:
-    made = answer.made
-    sugars = made.composition.sugars / made.yield_g * answer.serving_g
-    weighed = f"weighed as {number(made.strength)}:1; " if made.strength else ""
-    solids = made.composition.dissolved / made.composition.water
-    lines = [
-        f"{_g(made.yield_g)} g of syrup, {made.yield_ml:,.0f} ml at 20 °C",
-        f"{made.brix:.1f} °Bx true; a refractometer reads about {made.reading_brix:.1f}",
-        f"{weighed}finished it holds {number(solids)} g of solids to 1 g of water",
-        f"{answer.servings:,} servings of {number(answer.serving_g)} g, "
-        f"{number(sugars, 2)} g sugar in each",
-    ]
-    if made.composition.acid > 0:
-        lines.append(f"acid {number(made.composition.acid_percent, 2)} % as citric")
-    if cost:
-        lines.append(cost["text"])
-    return lines
-
-
-def _losses(answer: _Answer) -> list[str]:
-    made = answer.made
-    lines = []
-    cook = made.cook
-    if any(note.startswith("boil off") for note in made.notes):
-        pass  # the note says how much and how long
-    elif made.evaporated_g > 0:
-        by_clock = cook.minutes and cook.evaporated_g is None and cook.pot_g is None
-        how = f" in {number(cook.minutes, 2)} min ({cook.heat})" if by_clock else ""
-        lines.append(f"{_g(made.evaporated_g)} g of water boils off{how}")
-    else:
-        lines.append("no water is counted as boiled off; say --simmer-min, or weigh: --pot-g")
-    if made.drained_g > 0:
-        lines.append(f"before straining the pot holds {_g(made.pot_g)} g")
-        lines.append(
-            f"the drained pieces weigh {_g(made.drained_g)} g, of which {_g(made.carried_g)} g is "
-            "syrup carried off"
-        )
-    if made.cling_g > 0:
-        lines.append(f"{_g(made.cling_g)} g stays on pan and strainer")
-    return [*lines, *made.notes, *answer.hints]
-
-
-def _keeping_words(keeping: stability.Stability) -> list[str]:
-    """The first word of advice, what the fridge does, and the deferral."""
-    crystals = [w for w in keeping.words[2:-2] if w.startswith("In the fridge it holds")]
-    return [keeping.words[0], *crystals[:1], stability.DISCLAIMER]
-
-
-def _sites_table(answer: _Answer, density: float) -> Table:
-    assert answer.orders is not None
-    rows = [
-        [name, _g(grams), f"{grams / density * 1000.0:,.0f}"]
-        for name, grams in answer.orders.per_site_g
-    ]
-    return Table("Send", ["site", "grams", "ml"], rows)
-
-
-def _findings(catalog: Catalog, answer: _Answer) -> tuple[list[str], list[str]]:
-    """Stops, and other limits and cautions, of what goes in, in a usual drink."""
-    used = [
-        safety.portion(catalog, f, grams)
-        for f, (_, grams) in zip(answer.forms, answer.made.portions, strict=True)
-    ]
-    used += [safety.Portion(i, "syrup", grams, "sweetener") for i, grams in answer.made.sweeteners]
-    drink = max(DRINK_ML, answer.serving_g)
-    serving = safety.Serving(answer.made.yield_g, answer.serving_g, drink)
-    # sweeteners alone need no composition table, which takes longer to read than all the rest
-    contents = safety.contents_of(catalog) if answer.forms else safety.contents_from(_no_aroma)
-    found = safety.assess(used, serving, contents)
-    stops = [f.text for f in found if f.level == "stop"]
-    watch = [
-        f"{f.level}: {f.text}" + ("" if f.who in ("", "everyone") else f" [{f.who}]")
-        for f in found
-        if f.level in ("limit", "caution") or (f.level, f.code) == ("note", "allergen")
-    ]
-    return stops, watch
-
-
-def _no_aroma(ingredient_id: str, form: str) -> dict[str, float]:
-    return {}
-
-
-def _cost(pantry: Pantry, answer: _Answer) -> dict[str, Any] | None:
-    if not pantry.price_per_kg:
-        return None
-    spent = ratios.cost(answer.made, pantry.price_per_kg, answer.serving_g)
-    assert spent.per_serving is not None
-    unit = f" {pantry.currency}" if pantry.currency else ""
-    text = f"costs {spent.total:.2f}{unit} a batch, {spent.per_serving:.3f}{unit} a serving"
-    if spent.missing:
-        text += f"; no price for {', '.join(spent.missing)}"
-    return {
-        "text": text,
-        "currency": pantry.currency,
-        "batch": spent.total,
-        "per_kg": spent.per_kg,
-        "per_serving": spent.per_serving,
-        "no_price_for": list(spent.missing),
-    }
-
-
-def _document(
-    answer: _Answer,
-    weighed: Sequence[tuple[str, str, float, str]],
-    keeping: stability.Stability,
-    cost: dict[str, Any] | None,
-    stops: Sequence[str],
-    watch: Sequence[str],
-    household: bool,
-) -> dict[str, Any]:
-    made = answer.made
-    measured = made.cook.pot_g is not None or made.cook.evaporated_g is not None
-    document: dict[str, Any] = {
-        "stop": list(stops),
-        "strength_g_sugar_per_g_water": made.strength,
-        "sugar_g": made.sugar_g,
-        "water_g": made.water_g,
-        "sweeteners": [{"id": i, "grams": g} for i, g in made.sweeteners],
-        "fruit": [{"id": i, "grams": g} for i, g in made.portions],
-        "put_in_g": made.put_in_g,
-        "simmer_min": None if measured else made.cook.minutes,
-        "evaporated_g": made.evaporated_g,
-        "pot_before_straining_g": made.pot_g,
-        "drained_g": made.drained_g,
-        "carried_off_g": made.carried_g,
-        "left_on_pan_g": made.cling_g,
-        "yield_g": made.yield_g,
-        "yield_ml": made.yield_ml,
-        "brix": made.brix,
-        "refractometer_brix": made.reading_brix,
-        "acid_percent_as_citric": made.composition.acid_percent,
-        "servings": answer.servings,
-        "serving_g": answer.serving_g,
-        "sugar_per_serving_g": made.composition.sugars / made.yield_g * answer.serving_g,
-        "keeping": keeping_record(keeping),
-        "cost": cost,
-        "notes": [*made.notes, *answer.hints],
-        "cautions": [*stops, *watch, *ratios.CAUTIONS],
-    }
-    if answer.orders is not None:
-        document["sites"] = [{"site": n, "grams": g} for n, g in answer.orders.per_site_g]
-    if household:
-        document["household"] = [{"id": i, "about": about} for i, _, _, about in weighed]
-    return document
-
-
-def _csv(
-    answer: _Answer,
-    weighed: Sequence[tuple[str, str, float, str]],
-    stops: Sequence[str],
-    household: bool,
-) -> Table:
-    made = answer.made
-    rows: list[list[Any]] = [["stop", None, text, ""] for text in stops]
-    rows += [[i, g, "weigh", about] for i, _, g, about in weighed]
-    rows += [
-        ["boiled off", made.evaporated_g, "lost", ""],
-        ["drained pieces with their syrup", made.drained_g, "lost", ""],
-        ["left on pan and strainer", made.cling_g, "lost", ""],
-        ["syrup", made.yield_g, "yield", ""],
-    ]
-    if answer.orders is not None:
-        rows += [[name, grams, "send", ""] for name, grams in answer.orders.per_site_g]
-    width = 4 if household else 3
-    columns = ["item", "grams", "what", "household"][:width]
-    return Table("", columns, [row[:width] for row in rows])
 
 
 # --- the four small sums ------------------------------------------------------------------
@@ -633,17 +368,6 @@ def _brix_of(text: str, what: str) -> float:
         parts = _parse(text)
         return 100.0 * parts / (1.0 + parts)
     return _positive(text, f"{what} as °Bx (or sugar : water as in 2:1)", 85.0)
-
-
-def _small(
-    command: str, document: dict[str, Any], table: Table, notes: Sequence[str], how: str
-) -> None:
-    """Print a small sum."""
-    blocks: list[Text | Bullets | Table] = [table]
-    if notes:
-        blocks.append(Bullets("", notes))
-    data = Table("", table.columns, table.rows)
-    show(Report({**document, "notes": list(notes)}, blocks, data, f"ratio {command}"), how)
 
 
 @ratio.command(short_help="It reads this, I want that.")
@@ -681,33 +405,7 @@ def correct(
         acid_percent=acid,
         compensated=sample_c is None,
     )
-    ways = [
-        ("add sugar", found.add_sugar_g, found.mass_after_sugar_g),
-        ("boil off water", found.boil_off_g, found.mass_after_boil_g),
-        ("add water", found.add_water_g, found.mass_after_water_g),
-    ]
-    rows = [[way, _g(grams), _g(after)] for way, grams, after in ways if grams >= 0.005]
-    title = f"From {found.brix_now:.1f} to {target:.1f} °Bx (true): do one of"
-    notes = [] if rows else [f"it is at {found.brix_now:.1f} °Bx (true): nothing to do"]
-    room = float(sugar.solubility(20.0))
-    if target > room:
-        notes.append(
-            f"above {room:.1f} °Bx plain sugar syrup crystallises at 20 °C; swap part of the sugar "
-            "for glucose or invert syrup"
-        )
-    if any(way != "add water" for way, _, _ in rows):
-        notes += ["stir until clear, cool a sample, read again", *ratios.CAUTIONS[:3]]
-    document = {
-        "batch_g": batch_g,
-        "brix_now": found.brix_now,
-        "brix_wanted": target,
-        "add_sugar_g": found.add_sugar_g,
-        "boil_off_g": found.boil_off_g,
-        "add_water_g": found.add_water_g,
-        "cautions": list(ratios.CAUTIONS),
-    }
-    table = Table(title, ["way", "grams", "batch_then_g"], rows)
-    _small("correct", document, table, notes, how)
+    show(cards.correction(batch_g, found, target), how)
 
 
 @ratio.command(short_help="Pour two syrups together, or make a strength of two.")
@@ -738,21 +436,7 @@ def blend(first: str, second: str, want: str | None, make_g: float | None, how: 
         brix = _brix_of(want, "--want")
         first_bx, second_bx = _brix_of(first, "FIRST"), _brix_of(second, "SECOND")
         first_g, second_g = ratios.blend_for(make_g, brix, first_bx, second_bx)
-    total = first_g + second_g
-    rows = [
-        ["first", _g(first_g), f"{first_bx:.1f}"],
-        ["second", _g(second_g), f"{second_bx:.1f}"],
-        ["together", _g(total), f"{brix:.1f}"],
-    ]
-    document = {
-        "first": {"grams": first_g, "brix": first_bx},
-        "second": {"grams": second_g, "brix": second_bx},
-        "yield_g": total,
-        "yield_ml": total / float(sugar.density(brix)) * 1000.0,
-        "brix": brix,
-    }
-    notes = ["the blend keeps no longer than the older of the two: carry over the earlier date"]
-    _small("blend", document, Table("Pour", ["syrup", "grams", "brix"], rows), notes, how)
+    show(cards.poured((first_g, first_bx), (second_g, second_bx), brix), how)
 
 
 def _poured(text: str) -> tuple[float, float]:
@@ -791,23 +475,7 @@ def swap_strength(
     """
     before, after = _brix_of(old, "--from"), _brix_of(new, "--to")
     found = ratios.swap_strength(syrup_g, before, after, drink_water_g)
-    change = found.drink_water_change_g
-    rows = [
-        ["syrup now", _g(syrup_g), f"{before:.1f}"],
-        ["syrup in its place", _g(found.syrup_g), f"{after:.1f}"],
-        [f"water to {'add to' if change >= 0 else 'leave out of'} the drink", _g(abs(change)), ""],
-    ]
-    document = {
-        "syrup_g": found.syrup_g,
-        "drink_water_change_g": change,
-        "sugar_g": syrup_g * before / 100.0,
-        "brix_before": before,
-        "brix_after": after,
-    }
-    notes = []
-    if change < 0 and drink_water_g is None:
-        notes.append("the drink must have that much water or soda to leave out")
-    _small("swap-strength", document, Table("", ["what", "grams", "brix"], rows), notes, how)
+    show(cards.swapped_strength(syrup_g, before, after, found, drink_water_g), how)
 
 
 @ratio.command("swap-sweetener", short_help="Another sweetener in a syrup.")
@@ -842,29 +510,4 @@ def swap_sweetener(
     catalog = open_catalog(pantry, data_folder).catalog
     before, after = catalog.sweetener(old), catalog.sweetener(new)
     found = ratios.swap_sweetener(sweetener_of(before), grams, sweetener_of(after), keep)
-    change = found.water_change_g
-    rows = [
-        [f"{before.name} now", _g(grams)],
-        [f"{after.name} in its place", _g(found.grams)],
-        [f"water to {'add' if change >= 0 else 'leave out'}", _g(abs(change))],
-    ]
-    notes = (
-        [f"dissolved solids change by {found.solids_change_g:+.1f} g: the °Bx moves with them"]
-        if keep == "sweetness"
-        else [f"sweetness changes by {100 * found.sweetness_change:+.0f} %"]
-    )
-    notes.append("relative sweetness shifts with strength and temperature: taste before the batch")
-    notes += [
-        f"{h.severity}: {h.text}"
-        for h in safety.hazards_for(after.sweetener_id)
-        if h.severity != "note"
-    ]
-    notes += [f"allergen: {a.word}" for a in safety.allergens_for(after.sweetener_id)]
-    document = {
-        "old": {"id": before.sweetener_id, "grams": grams},
-        "new": {"id": after.sweetener_id, "grams": found.grams},
-        "water_change_g": change,
-        "sweetness_change_percent": 100.0 * found.sweetness_change,
-        "solids_change_g": found.solids_change_g,
-    }
-    _small("swap-sweetener", document, Table("", ["what", "grams"], rows), notes, how)
+    show(cards.swapped_sweetener(before, grams, after, found, keep), how)

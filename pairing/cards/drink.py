@@ -1,0 +1,174 @@
+"""The document and the short print of a drink: what goes in, how to build it, what to change."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pairing.aroma.coffee import CoffeeBase
+from pairing.cards.formula import DRINKS, finding_record, stop_text, top_texts, watch_lines
+from pairing.cards.report import Bullets, Report, Table, Text, number
+from pairing.evidence.catalog import Catalog
+from pairing.glass import drink as drinks
+from pairing.safety import assess as safety
+from pairing.syrup import formula as formulas
+from pairing.syrup.plan import name_of
+
+__all__ = ["report"]
+
+WITH_MILK = ("citrus-milk",)  # notes that matter once milk is in the drink
+
+
+def _into(glass: drinks.Glass) -> str:
+    """The glass and its size, once."""
+    name = glass.name[:1].lower() + glass.name[1:]
+    size = f"{glass.volume_ml:.0f} ml"
+    an = "an" if name.startswith(("8", "11 ", "18 ", "espresso")) else "a"
+    return f"Into {an} {name}" if size in name else f"Into {an} {name} ({size} to the brim)"
+
+
+def _moments(built: drinks.Drink) -> Table:
+    now, later = built.served, built.after_ten_minutes
+    rows: list[tuple[str, float, float, int]] = [
+        ("temperature, °C", now.temperature_c, later.temperature_c, 1),
+        ("ice melted, g", now.melted_g, later.melted_g, 0),
+        ("liquid, g", now.liquid_g, later.liquid_g, 0),
+        ("°Bx (all solids)", now.brix, later.brix, 1),
+        ("sugar, %", now.sugar_percent, later.sugar_percent, 1),
+        ("coffee solids, %", now.tds_percent, later.tds_percent, 1),
+        ("acid as citric, %", now.acid_percent, later.acid_percent, 2),
+        ("pH, estimated", now.ph, later.ph, 1),
+    ]
+    shown = [[name, f"{a:.{places}f}", f"{b:.{places}f}"] for name, a, b, places in rows]
+    shown.append(["taste", now.sweetness_word, later.sweetness_word])
+    return Table("", ["", "served", "after 10 minutes"], shown)
+
+
+def report(
+    catalog: Catalog,
+    base: CoffeeBase,
+    made: formulas.Formula | None,
+    built: drinks.Drink,
+    share: float | None,
+    findings: tuple[safety.Finding, ...],
+    *,
+    milk: str = "",
+    bottle_ml: float | None = None,
+) -> Report:
+    """A drink as tables, JSON and CSV."""
+    spec = built.spec
+    portions = made.portions(catalog) if made else ()
+    milk = milk if spec.has_milk else ""
+    situations = safety.situations_of((), (), spec.style, milk)
+    process = safety.process_cautions(situations)
+    coffee_ml = built.coffee_g / spec.coffee.density_kg_per_m3 * 1000
+    crema = f" ({coffee_ml + built.crema_ml:.0f} with crema)" if built.crema_ml >= 1 else ""
+    parts = [
+        [spec.syrup.name, number(spec.syrup.grams), f"{spec.syrup.volume_ml:.0f}"],
+        [base.brew.name, number(built.coffee_g), f"{coffee_ml:.0f}{crema}"],
+    ]
+    if built.ice_g:
+        parts.append(["ice", number(built.ice_g), f"{built.ice_g / 0.917:.0f}"])
+    if built.filler_g:
+        density = drinks.MILK_G_PER_ML if spec.has_milk else 1.0
+        parts.append([spec.filler, number(built.filler_g), f"{built.filler_g / density:.0f}"])
+    recipe = Table(
+        _into(spec.glass),
+        ["what", "grams", "ml"],
+        parts,
+    )
+    low, high = built.caffeine_mg
+    facts = [
+        f"fills {built.volume_ml:.0f} ml, leaves {built.headspace_ml:.0f} ml; it needs "
+        f"{built.headspace_needed_ml:.0f} ml",
+        f"sugar {built.sugar_g:.1f} g, energy {built.energy_kcal:.0f} kcal, caffeine "
+        f"{low:.0f}-{high:.0f} mg",
+    ]
+    if spec.style == "sparkling":
+        facts.append(f"{built.co2_volumes:.1f} volumes of CO2 left after mixing")
+    if share is not None:
+        facts.append(f"spice and citrus are about {100 * share:.0f} % of the aroma loudness")
+    count = None
+    if bottle_ml is not None:
+        density = spec.syrup.composition.density
+        count = drinks.drinks_per_bottle(bottle_ml, spec.syrup.grams, density)
+        facts.append(f"a bottle of {number(bottle_ml)} ml gives {count} drinks")
+    advice = drinks.advise(built, share)
+    serious, _ = watch_lines(findings, False)
+    care = [*built.cautions, *(c.text for c in process)]
+    care += [f.text for f in findings if f.row_id in WITH_MILK and spec.has_milk]
+    words = base.coffee.words
+    name = (
+        " + ".join(name_of(d.form, [x.form for x in made.doses]) for d in made.doses)
+        if made
+        else "plain syrup"
+    )
+    blocks: list[Text | Bullets | Table] = [
+        *(top_texts(made, findings) if made else stop_text(findings)),
+        Text(f"{DRINKS[spec.style].split(maxsplit=1)[1].capitalize()}: {name} with {words}"),
+        recipe,
+        Bullets("Build", built.steps, numbered=True),
+        _moments(built),
+        Bullets("", facts),
+    ]
+    if advice:
+        changes = [f"{a.problem}: {a.words} {a.change}" for a in advice]
+        blocks.append(Bullets("What to change", changes))
+    elif not safety.has_stop(findings):
+        fine = "Nothing to change: temperature, sweetness, strength and acid are within bar habit."
+        blocks.append(Text(fine))
+    if serious:
+        blocks.append(Bullets("Watch", serious))
+    blocks.append(Bullets("Take care", care))
+    blocks += [Text(safety.DEFER), *stop_text(findings)]
+    document = {
+        "stop": [f.text for f in findings if f.level == "stop"],
+        "style": spec.style,
+        "glass_ml": spec.glass.volume_ml,
+        "ingredients": [p.ingredient_id for p in portions if p.kind != "sweetener"],
+        "syrup_g": spec.syrup.grams,
+        "coffee_g": built.coffee_g,
+        "coffee_c": built.coffee_c,
+        "ice_g": built.ice_g,
+        "filler": spec.filler if built.filler_g else "",
+        "filler_g": built.filler_g,
+        "filler_c": built.filler_c,
+        "volume_ml": built.volume_ml,
+        "headspace_ml": built.headspace_ml,
+        "headspace_needed_ml": built.headspace_needed_ml,
+        "served": _moment_record(built.served),
+        "after_ten_minutes": _moment_record(built.after_ten_minutes),
+        "sugar_g": built.sugar_g,
+        "added_sugar_g": built.added_sugar_g,
+        "energy_kcal": built.energy_kcal,
+        "caffeine_mg": list(built.caffeine_mg),
+        "co2_volumes": built.co2_volumes,
+        "spice_share_of_loudness": share,
+        "drinks_per_bottle": count,
+        "steps": list(built.steps),
+        "advice": [{"problem": a.problem, "words": a.words, "change": a.change} for a in advice],
+        "findings": [finding_record(f) for f in findings],
+        "cautions": [f.text for f in findings if f.level != "note"] + care,
+    }
+    rows: list[list[Any]] = [["stop", "", "", f.text] for f in findings if f.level == "stop"]
+    rows += [["build", p[0], p[1], "g"] for p in parts]
+    for when, moment in (("served", built.served), ("after 10 minutes", built.after_ten_minutes)):
+        rows += [[when, k, v, ""] for k, v in _moment_record(moment).items()]
+    rows += [["advice", a.problem, "", f"{a.words} {a.change}"] for a in advice]
+    data = Table("", ["section", "item", "amount", "text"], rows)
+    return Report(document, blocks, data, "drink")
+
+
+def _moment_record(m: drinks.Moment) -> dict[str, Any]:
+    return {
+        "temperature_c": m.temperature_c,
+        "melted_g": m.melted_g,
+        "liquid_g": m.liquid_g,
+        "brix": m.brix,
+        "sugar_percent": m.sugar_percent,
+        "sweetness_percent": m.sweetness_percent,
+        "perceived_sweetness_percent": m.perceived_sweetness_percent,
+        "sweetness_word": m.sweetness_word,
+        "tds_percent": m.tds_percent,
+        "acid_percent_as_citric": m.acid_percent,
+        "ph_estimate": m.ph,
+    }

@@ -1,0 +1,365 @@
+"""Document and print of one entry of the catalogue: ingredient, coffee, compound, group."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pairing.cards.lists import citations, season_word, source_records
+from pairing.cards.report import Bullets, Report, Table, Text, number
+from pairing.errors import UnknownNameError
+from pairing.evidence import sources as bib
+from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Compound, Form, Group, Origin
+from pairing.evidence.spelling import normalise
+from pairing.evidence.words import SHARED_NAMES
+
+__all__ = ["oav_span", "report"]
+
+
+def report(catalog: Catalog, name: str, top: int = 12) -> Report:
+    """What is known of an ingredient, plant, coffee origin, compound or aroma group.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    name : str
+    top : int
+        How many odorants or groups.
+
+    Raises
+    ------
+    UnknownNameError
+        When no table knows the name.
+    """
+    try:
+        return _show_form(catalog, catalog.form(name), top)
+    except UnknownNameError as err:
+        if normalise(name) in SHARED_NAMES:
+            raise
+        first = err
+    from pairing.safety import assess as safety
+
+    rule = safety.rule_for(name)
+    if rule is not None:
+        return _show_rule(catalog, rule)
+    try:
+        return _show_origin(catalog, catalog.origin(name), top)
+    except UnknownNameError:
+        pass
+    try:
+        return _show_group(catalog, catalog.group(name))
+    except UnknownNameError:
+        pass
+    try:
+        return _show_compound(catalog, catalog.compound(name))
+    except UnknownNameError:
+        raise first from None
+
+
+def oav_span(low: float, high: float) -> str:
+    """A range of OAVs as people read it."""
+    return f"{number(low, 2)}-{number(high, 2)}"
+
+
+def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
+    from pairing.aroma import odour as aroma
+    from pairing.safety import assess as safety
+
+    ingredient = catalog.ingredients[form.ingredient_id]
+    usual = aroma.usual_dose(form)
+    per_l = aroma.drink_g_per_l(usual or 10.0)
+    odours = aroma.form_odours(catalog, form, per_l)
+    hazards = safety.hazards_for(form.ingredient_id, form.form, ingredient.kind)
+    allergens = safety.allergens_for(form.ingredient_id)
+    evidence = bib.evidence_word(catalog, form)
+    groups: dict[str, float] = {}
+    for o in odours:
+        groups[o.group_id] = groups.get(o.group_id, 0.0) + o.oav
+    ranked = [g for g in sorted(groups, key=lambda g: -groups[g]) if groups[g] >= 1][:5]
+    shown = [o for o in odours if o.oav > 0][:top]
+    table = Table(
+        "Key odorants (OAV in a 300 ml drink with 20 g of syrup at the usual dose)",
+        ["odorant", "smells of", "mg/kg", "OAV", "OAV range"],
+        [
+            [
+                catalog.compounds[o.compound_id].name + ("" if o.threshold_measured else " *"),
+                ", ".join(catalog.compounds[o.compound_id].odour[:2]),
+                oav_span(o.mg_per_kg_low, o.mg_per_kg_high),
+                number(o.oav, 2),
+                oav_span(o.oav_low, o.oav_high),
+            ]
+            for o in shown
+        ],
+    )
+    others = [f.form_id for f in catalog.forms_of[form.ingredient_id] if f is not form]
+    facts = [
+        f"{ingredient.botanical_name}; {ingredient.kind}; season: "
+        f"{season_word(ingredient.season_months)}"
+    ]
+    if form.dose_low_g_per_kg is not None and form.dose_high_g_per_kg is not None:
+        minutes = (
+            f", {number(form.minutes_low)}-{number(form.minutes_high)} min"
+            if form.minutes_low and form.minutes_high
+            else ""
+        )
+        facts.append(
+            f"usual dose {number(form.dose_low_g_per_kg)}-{number(form.dose_high_g_per_kg)} g per "
+            f"kg of finished syrup; {form.method.replace('-', ' ')}{minutes}"
+        )
+    if form.unit_mass_g:
+        facts.append(f"{form.unit_name}: about {number(form.unit_mass_g)} g")
+    if form.brix_low is not None and form.acid_percent_low is not None:
+        facts.append(
+            f"juice {number(form.brix_low)}-{number(form.brix_high)} °Bx, acid "
+            f"{number(form.acid_percent_low)}-{number(form.acid_percent_high)} % as citric"
+        )
+    if ingredient.taste:
+        facts.append("taste: " + ", ".join(ingredient.taste))
+    if ingredient.price_band:
+        facts.append(f"price band {ingredient.price_band} of 5 (1 cheap, 5 dear)")
+    if ingredient.colour:
+        facts.append(f"colour: {ingredient.colour}")
+    if others:
+        facts.append("other forms: " + ", ".join(others))
+    facts.append(
+        {"thin": "evidence is thin: few odorants are documented, read the ranking with care",
+         "fair": "evidence is fair: mostly recalled from named publications",
+         "solid": "evidence is solid: many odorants, a good part seen in text"}[evidence]
+    )  # fmt: skip
+    found = bib.of_form(catalog, form)
+    blocks: list[Text | Bullets | Table] = [Text(f"{form.label} ({form.form_id})")]
+    rule = safety.rule_for(form.ingredient_id)
+    if rule is not None and ingredient.regulated == "yes":
+        blocks.insert(0, Text(f"{rule.level.upper()}: {rule.text}"))
+    blocks += [Bullets("", facts)]
+    if ranked:
+        blocks.append(
+            Bullets(
+                "Leading aroma groups",
+                [f"{catalog.groups[g].name}: {catalog.groups[g].words}" for g in ranked],
+            )
+        )
+    if shown:
+        blocks.append(table)
+        if not all(o.threshold_measured for o in shown):
+            blocks.append(Text("* threshold estimated from measured members of the same group"))
+    silent = len(odours) - sum(o.oav > 0 for o in odours)
+    if silent:
+        blocks.append(Text(f"{silent} more compounds have an amount but no known threshold."))
+    cautions = [f"{h.severity}: {h.text} [{h.who}]" for h in hazards]
+    if allergens:
+        cautions.insert(0, "allergen: " + ", ".join(a.word for a in allergens))
+    if cautions:
+        blocks.append(Bullets("Cautions", cautions))
+    blocks.append(citations(found))
+    document = {
+        "id": form.form_id,
+        "ingredient_id": form.ingredient_id,
+        "label": form.label,
+        "kind": ingredient.kind,
+        "form": form.form,
+        "botanical_name": ingredient.botanical_name,
+        "aliases": list(ingredient.aliases),
+        "season_months": list(ingredient.season_months),
+        "regulated": ingredient.regulated,
+        "evidence": evidence,
+        "dose_g_per_kg_syrup": [form.dose_low_g_per_kg, form.dose_high_g_per_kg],
+        "method": form.method,
+        "minutes": [form.minutes_low, form.minutes_high],
+        "aroma_groups": ranked,
+        "odorants": [
+            {
+                "compound_id": o.compound_id,
+                "group_id": o.group_id,
+                "mg_per_kg": [o.mg_per_kg_low, o.mg_per_kg_high],
+                "oav": o.oav,
+                "oav_range": [o.oav_low, o.oav_high],
+                "threshold": "measured" if o.threshold_measured else "estimated",
+                "sources": list(o.source_ids),
+            }
+            for o in shown
+        ],
+        "cautions": [
+            {"severity": h.severity, "who": h.who, "text": h.text, "source": h.source_id}
+            for h in hazards
+        ],
+        "allergens": [a.word for a in allergens],
+        "sources": source_records(found),
+    }
+    return Report(document, blocks, table, "show")
+
+
+def _show_rule(catalog: Catalog, rule: Any) -> Report:
+    lines = [f"{h.severity}: {h.text} [{h.who}]" for h in rule.hazards]
+    blocks: list[Text | Bullets | Table] = [Text(f"{rule.level.upper()}: {rule.text}")]
+    if lines:
+        blocks.append(Bullets("Cautions", lines))
+    document = {
+        "rule": {"level": rule.level, "text": rule.text},
+        "cautions": [
+            {"severity": h.severity, "who": h.who, "text": h.text, "source": h.source_id}
+            for h in rule.hazards
+        ],
+    }
+    data = Table(
+        "",
+        ["level", "text"],
+        [[rule.level, rule.text], *[[h.severity, h.text] for h in rule.hazards]],
+    )
+    return Report(document, blocks, data, "show")
+
+
+def _show_origin(catalog: Catalog, origin: Origin, top: int) -> Report:
+    from pairing.affinity import reasons, search
+    from pairing.aroma import coffee
+    from pairing.aroma import odour as aroma
+
+    base = coffee.base(catalog, coffee.describe(catalog, origin.origin_id))
+    apart = search.sets_apart(catalog, base)
+    loud = aroma.group_loudness(base.oav, base.axis)
+    order = sorted(range(len(apart)), key=lambda i: -abs(float(apart[i])))
+    order = [i for i in order if loud[i] > 0]
+    groups = [catalog.groups[base.axis.groups[i]] for i in order]
+    table = Table(
+        f"Aroma groups of a {base.coffee.words}, most unlike a plain medium washed arabica first "
+        "(loudness = log10 of 1 + OAV)",
+        ["group", "loudness", "against plain", "smells of"],
+        [
+            [g.name, f"{loud[i]:.2f}", f"{apart[i]:+.2f}", g.words]
+            for g, i in list(zip(groups, order, strict=True))[:top]
+        ],
+    )
+    moved = [m for m in catalog.modifiers if m.factor == "origin" and m.level == origin.origin_id]
+    moves = Table(
+        "What this origin does to the base coffee",
+        ["target", "ratio", "evidence", "source"],
+        [
+            [m.target_id, f"{number(m.ratio_low)}-{number(m.ratio_high)}", m.evidence, m.source_id]
+            for m in moved
+        ],
+    )
+    ids = dict.fromkeys([origin.source_id, *(m.source_id for m in moved), *base.source_ids])
+    found = [catalog.sources[i] for i in ids if i in catalog.sources]
+    blocks: list[Text | Bullets | Table] = [
+        Text(f"{origin.name} ({origin.origin_id})"),
+        Bullets(
+            "",
+            [
+                f"{origin.region.replace('-', ' ')}; usually {origin.usual_process} "
+                f"{origin.usual_species}",
+                f"acidity {origin.acidity or 'not known'}, body {origin.body or 'not known'}",
+                "in the cup: " + ", ".join(origin.cup_notes),
+                "sets it apart: " + reasons.coffee_words(catalog, base),
+            ],
+        ),
+        table,
+        moves,
+        citations(found),
+    ]
+    document = {
+        "id": origin.origin_id,
+        "name": origin.name,
+        "aliases": list(origin.aliases),
+        "usual_species": origin.usual_species,
+        "usual_process": origin.usual_process,
+        "cup_notes": list(origin.cup_notes),
+        "taste_ratio": base.taste,
+        "aroma_groups": [
+            {
+                "group_id": g.group_id,
+                "loudness": float(loud[i]),
+                "against_plain": float(apart[i]),
+            }
+            for g, i in zip(groups, order, strict=True)
+        ],
+        "sources": source_records(found),
+    }
+    return Report(document, blocks, table, "show")
+
+
+def _show_group(catalog: Catalog, group: Group) -> Report:
+    from pairing.aroma import odour as aroma
+
+    held = aroma.profiles(catalog)
+    member = held.axis.membership[:, held.axis.groups.index(group.group_id)]
+    strength = aroma.loudness(held.oav(1.0) @ member)
+    order = sorted(range(len(held.ids)), key=lambda i: -strength[i])
+    best: dict[str, tuple[str, float]] = {}
+    for i in order:
+        form = catalog.forms[held.ids[i]]
+        if strength[i] > 0 and form.ingredient_id not in best:
+            best[form.ingredient_id] = (form.form_id, float(strength[i]))
+    table = Table(
+        "Loudest in (at 1 g per litre; loudness = log10 of 1 + OAV)",
+        ["ingredient", "loudness"],
+        [[f, round(v, 2)] for f, v in list(best.values())[:12]],
+    )
+    members = [c for c in catalog.compounds.values() if c.group_id == group.group_id]
+    blocks: list[Text | Bullets | Table] = [
+        Text(f"{group.name} ({group.group_id}): {group.words}"),
+        Text("Compounds: " + ", ".join(sorted(c.name for c in members))),
+        table,
+    ]
+    document = {
+        "id": group.group_id,
+        "words": group.words,
+        "compounds": [c.compound_id for c in members],
+        "loudest_in": [{"id": f, "loudness": v} for f, v in list(best.values())[:12]],
+    }
+    return Report(document, blocks, table, "show")
+
+
+def _show_compound(catalog: Catalog, compound: Compound) -> Report:
+    rows = catalog.thresholds.get(compound.compound_id, ())
+    thresholds = Table(
+        "Thresholds in water",
+        ["low, ug/l", "high, ug/l", "kind", "evidence", "source"],
+        [
+            [number(r.low_ug_per_l), number(r.high_ug_per_l), r.kind, r.evidence, r.source_id]
+            for r in rows
+        ],
+    )
+    where = sorted(
+        {
+            i
+            for i, amounts in catalog.composition.items()
+            if any(a.compound_id == compound.compound_id for a in amounts)
+        }
+    )
+    found = bib.of_compound(catalog, compound)
+    facts = [
+        f"CAS {compound.cas}; {number(compound.molar_mass_g_per_mol, 5)} g/mol",
+        f"boils at {number(compound.boiling_point_c, 4)} °C"
+        if compound.boiling_point_c
+        else "boiling point not known",
+        f"log P {compound.log_p:g}" if compound.log_p is not None else "log P not known",
+        f"aroma group {compound.group_id}; smells of {', '.join(compound.odour)}",
+    ]
+    blocks: list[Text | Bullets | Table] = [
+        Text(f"{compound.name} ({compound.compound_id})"),
+        Bullets("", facts),
+        thresholds if rows else Text("No threshold in water is known: it counts as silent."),
+        Text(
+            f"Found in {len(where)} ingredients: {', '.join(where)}"
+            if where
+            else "In no ingredient of the catalogue."
+        ),
+        citations(found),
+    ]
+    document = {
+        "id": compound.compound_id,
+        "name": compound.name,
+        "cas": compound.cas,
+        "molar_mass_g_per_mol": compound.molar_mass_g_per_mol,
+        "boiling_point_c": compound.boiling_point_c,
+        "log_p": compound.log_p,
+        "group_id": compound.group_id,
+        "odour": list(compound.odour),
+        "thresholds_ug_per_l": [
+            {"low": r.low_ug_per_l, "high": r.high_ug_per_l, "kind": r.kind, "source": r.source_id}
+            for r in rows
+        ],
+        "found_in": where,
+        "sources": source_records(found),
+    }
+    return Report(document, blocks, thresholds, "show")

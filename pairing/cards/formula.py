@@ -1,0 +1,387 @@
+"""The document and the short print of a formula: what to weigh, do, expect and watch."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from pairing.bar.pantry import Pantry
+from pairing.cards.report import Bullets, Report, Table, Text, number
+from pairing.evidence.catalog import Catalog
+from pairing.safety import assess as safety
+from pairing.syrup import formula as formulas
+from pairing.syrup.keeping import Stability
+from pairing.syrup.plan import grams_word, name_of
+
+__all__ = [
+    "DRINKS",
+    "finding_record",
+    "keeping_record",
+    "report",
+    "stop_text",
+    "top_texts",
+    "watch_lines",
+]
+
+# what the short print says of making and keeping, beside the steps; --cautions prints all
+ALWAYS = ("unattended", "first-aid")  # every plan heats syrup
+FIRST_CAUTIONS = (*ALWAYS, "weigh")
+TOLD_IN_STEPS = ("spice-salmonella",)  # the plan is the answer to these hazards
+DRINKS = {
+    "iced": "an iced drink",
+    "sparkling": "a sparkling drink",
+    "hot": "a hot drink",
+    "milk": "a steamed-milk drink",
+    "iced-milk": "an iced milk drink",
+    "cold-brew": "a cold-brew drink",
+}
+# Watch: what a guest can be harmed by first, the limits of law and guidance before the rest
+FIRST_TOPICS = {"allergen-unknown": -1, "allergen": 0, "allergy": 0, "group": 1, "interaction": 1, "poison": 2, "dose": 2,
+                "toxic": 2, "look-alike": 2, "limit": 3}  # fmt: skip
+
+
+def finding_record(f: safety.Finding) -> dict[str, Any]:
+    """A finding for JSON."""
+    return {
+        "level": f.level,
+        "code": f.code,
+        "subject": f.subject,
+        "amount": f.amount,
+        "limit": f.limit,
+        "unit": f.unit,
+        "basis": f.basis,
+        "jurisdiction": f.jurisdiction,
+        "who": f.who,
+        "text": f.text,
+        "sources": list(f.source_ids),
+    }
+
+
+def stop_text(findings: Sequence[safety.Finding]) -> list[Text]:
+    """The stops, to stand in front of everything else."""
+    return [Text(f"STOP: {f.text}") for f in findings if f.level == "stop"]
+
+
+def top_texts(made: formulas.Formula, findings: Sequence[safety.Finding]) -> list[Text]:
+    """Stops, reported poison and doses far above the bar's: in front of everything else."""
+    return [
+        *stop_text(findings),
+        *(Text(f"LIMIT: {f.text}") for f in findings if f.code == "poison" and f.level != "stop"),
+        *(Text(f"NOTE: {text}.") for text in made.notices),
+    ]
+
+
+def report(
+    pantry: Pantry,
+    made: formulas.Formula,
+    findings: Sequence[safety.Finding],
+    all_cautions: bool,
+) -> Report:
+    """A formula as tables, JSON and CSV."""
+    catalog = pantry.catalog
+    process = made.cautions(catalog)
+    keeping = made.keeping(catalog)
+    cost, stock = _cost(pantry, made), _stock(pantry, made)
+    watch, hidden = watch_lines(findings, all_cautions)
+    shown = [c for c in process if all_cautions or c.caution_id in FIRST_CAUTIONS]
+    hidden += len(process) - len(shown)
+    always = [c for c in safety.tables().process if c.caution_id in ALWAYS and c not in shown]
+    stove = [_boiling_line(made), *(c.text for c in [*always, *shown])]
+    watch += stove if all_cautions else [" ".join(stove)]
+    more = f"{hidden} more notes and cautions with --cautions. " if hidden else ""
+    watch.append(more + safety.DEFER)
+    title = " + ".join(name_of(d.form, [x.form for x in made.doses]) for d in made.doses)
+    words = keeping.words if all_cautions else keeping.words[:-1]
+    blocks: list[Text | Bullets | Table] = [
+        *top_texts(made, findings),
+        Text(
+            f"Trial syrup: {title}, for {DRINKS[made.glass.style]} of {made.base.coffee.words} "
+            f"({made.strength_word})"
+        ),
+        _weigh(made, all_cautions),
+        Text(_dose_words(catalog, made, all_cautions)),
+        Bullets("Do", made.steps, numbered=True),
+        Bullets(
+            "What comes out",
+            [*_yield_lines(made, cost, all_cautions), *([stock["text"]] if stock else [])],
+        ),
+        Bullets("Keeping", words),
+        Bullets("Watch", watch),
+        *stop_text(findings),
+    ]
+    document = _document(catalog, made, findings, process, keeping, cost) | {"stock": stock}
+    word, factor = formulas.other_temperature(catalog, made)
+    document |= {f"dose_factor_if_{word}": factor}
+    return Report(document, blocks, _csv(made, findings), "formula")
+
+
+def _weigh(made: formulas.Formula, all_cautions: bool) -> Table:
+    """What to weigh; what the aroma model says of the dose only with every caution."""
+    extra = ["aroma g/kg"] if all_cautions else []
+    blank = [""] * (3 + len(extra))
+    rows = [
+        [made.sweetener.name, grams_word(made.batch.sugar_g), *blank],
+        ["Water", grams_word(made.batch.water_g), *blank],
+    ]
+    for d in made.doses:
+        bar = f"{number(d.practice_low)}-{number(d.practice_high)}" if d.practice_low else ""
+        aroma = (
+            f"{number(d.computed_low, 2)}-{number(d.computed_high, 2)}"
+            if d.aroma_informs
+            else "no say"
+        )
+        rows.append(
+            [
+                name_of(d.form, [x.form for x in made.doses]),
+                grams_word(made.grams[d.form.form_id]),
+                number(d.g_per_kg, 2),
+                bar,
+                *([aroma] if all_cautions else []),
+                d.level + (f"; {d.bound}" if d.bound else ""),
+            ]
+        )
+    return Table("Weigh", ["what", "grams", "g/kg", "bar g/kg", *extra, "level"], rows)
+
+
+def _yield_lines(
+    made: formulas.Formula, cost: dict[str, Any] | None, all_cautions: bool
+) -> list[str]:
+    batch, per_drink = made.batch, made.glass.syrup_g
+    drinks = "1 drink" if made.servings == 1 else f"{made.servings} drinks"
+    sugars = batch.composition.sugars / batch.yield_g * per_drink
+    out = [
+        f"{grams_word(batch.yield_g)} ({batch.yield_ml:,.0f} ml) of syrup at {batch.brix:.1f} °Bx: "
+        f"{drinks} of {number(per_drink)} g, {sugars:.0f} g sugar each",
+        f"{grams_word(batch.evaporated_g)} of water boiled off, "
+        f"{grams_word(batch.carried_g + batch.cling_g)} of syrup lost with the solids and the pan",
+    ]
+    if any(d.form.form in ("slice", "juice") for d in made.doses):  # boiling off is a step
+        out += [n for n in batch.notes if not n.startswith("boil off")]
+    if all_cautions:
+        cook = batch.cook
+        pans = f"{cook.pans} pans" if cook.pans > 1 else "a pan"
+        out.append(
+            f"counted for {pans} of {cook.pan_diameter_cm:.0f} cm: another batch size takes "
+            "another pan and boils off another share, so ask for that size rather than multiply"
+        )
+    return [*out, cost["text"]] if cost else out
+
+
+def _dose_words(catalog: Catalog, made: formulas.Formula, all_cautions: bool) -> str:
+    """What the dose columns mean, and where the aroma model has no say."""
+    forms = [d.form for d in made.doses]
+    text = (
+        "Level is how loud beside the coffee: accent half of balanced, lead twice. g/kg of "
+        "finished syrup"
+    )
+    text += (
+        "; bar practice decides where the aroma model differs."
+        if all_cautions
+        else "; bar g/kg is usual practice."
+    )
+    word, factor = formulas.other_temperature(catalog, made)
+    text += (
+        f" The same drink {word} takes about {factor:.1f} of these doses: cold holds aroma back."
+    )
+    silent = [d for d in made.doses if not d.aroma_informs]
+    names = {
+        why: " and ".join(name_of(d.form, forms) for d in silent if (d.computed_g_per_kg > 0) is on)
+        for on, why in (
+            (True, "works by taste, acid or colour; the aroma model does not set this dose"),
+            (False, "no aroma data, bar practice sets the dose"),
+        )
+    }
+    return " ".join([text, *(f"{who}: {why}." for why, who in names.items() if who)])
+
+
+def _boiling_line(made: formulas.Formula) -> str:
+    from pairing.syrup import sugar
+
+    hot = float(sugar.boiling_point(min(made.batch.brix, 80.0)))
+    return f"Syrup of {made.batch.brix:.0f} °Bx boils at {hot:.0f} °C and sticks to skin."
+
+
+def watch_lines(findings: Sequence[safety.Finding], all_cautions: bool) -> tuple[list[str], int]:
+    """Findings for people, what harms guests first and caffeine last, and how many are left out."""
+    kept = [f for f in findings if f.level != "stop" and f.code != "poison"]
+    if not all_cautions:
+        kept = [f for f in kept if f.level != "note" and f.row_id not in TOLD_IN_STEPS]
+    plain = [f for f in kept if f.code != "caffeine"]
+    plain.sort(
+        key=lambda f: (
+            FIRST_TOPICS.get(f.basis if f.code == "hazard" else f.code, 4),
+            safety.LEVELS.index(f.level),
+        )
+    )
+    lines = [f"{f.level}: {f.text}" for f in plain]
+    caffeine = [f for f in findings if f.code == "caffeine" and f.level != "stop"]
+    if all_cautions:
+        lines += [f"{f.level}: {f.text}" for f in caffeine]
+    elif any(f.level != "note" for f in caffeine):
+        lines.append(_caffeine_line(caffeine))
+    told = (
+        len(plain) + len(caffeine) + sum(f.level == "stop" or f.code == "poison" for f in findings)
+    )
+    return lines, len(findings) - told
+
+
+def _caffeine_line(caffeine: Sequence[safety.Finding]) -> str:
+    """One line of the caffeine guidance that a drink meets."""
+    level = next(x for x in safety.LEVELS if any(f.level == x for f in caffeine))
+    amount = max(f.amount or 0.0 for f in caffeine)
+    adults = {f.row_id: f for f in caffeine}
+    parts = [
+        f"{adults[row].limit:.0f} mg {when}"
+        for row, when in (
+            ("efsa-adult-single", "at once"),
+            ("efsa-adult-day", "a day"),
+            ("efsa-pregnancy-day", "a day in pregnancy or when breast-feeding"),
+        )
+        if row in adults
+    ]
+    return (
+        f"{level}: up to {amount:.0f} mg caffeine a drink; EFSA gives adults {', '.join(parts)}; "
+        "not for children"
+    )
+
+
+def _cost(pantry: Pantry, made: formulas.Formula) -> dict[str, Any] | None:
+    if not pantry.price_per_kg:
+        return None
+    from pairing.syrup import ratio
+
+    spent = ratio.cost(made.batch, pantry.price_per_kg, made.glass.syrup_g)
+    unit = pantry.currency or "(no currency given)"
+    text = (
+        f"cost {spent.total:.2f} {unit} a batch, {spent.per_serving:.3f} {unit} a drink"
+        if spent.per_serving is not None
+        else f"cost {spent.total:.2f} {unit} a batch"
+    )
+    if spent.missing:
+        text += f"; no price for {', '.join(spent.missing)}"
+    return {
+        "text": text,
+        "currency": pantry.currency,
+        "batch": spent.total,
+        "per_serving": spent.per_serving,
+        "no_price_for": list(spent.missing),
+    }
+
+
+def _stock(pantry: Pantry, made: formulas.Formula) -> dict[str, Any] | None:
+    """How far the pantry's stock goes."""
+    needs = {**made.grams, made.sweetener.sweetener_id: made.batch.sugar_g}
+    counted = {k: pantry.stock_g[k] / g for k, g in needs.items() if k in pantry.stock_g and g > 0}
+    if not counted:
+        return None
+    least = min(counted, key=lambda k: counted[k])
+    batches = int(counted[least])
+    missing = {k: needs[k] - pantry.stock_g[k] for k, n in counted.items() if n < 1}
+    text = (
+        "stock is short of " + ", ".join(f"{grams_word(g)} {k}" for k, g in missing.items())
+        if missing
+        else f"stock is enough for {batches} such batches ({least} runs out first)"
+    )
+    return {"text": text, "batches": batches, "runs_out_first": least, "short_g": missing}
+
+
+def _document(
+    catalog: Catalog,
+    made: formulas.Formula,
+    findings: Sequence[safety.Finding],
+    process: Sequence[safety.ProcessCaution],
+    keeping: Stability,
+    cost: dict[str, Any] | None,
+) -> dict[str, Any]:
+    batch = made.batch
+    return {
+        "stop": [f.text for f in findings if f.level == "stop"],
+        "notices": list(made.notices),
+        "coffee": {
+            "origin": made.base.coffee.origin,
+            "process": made.base.coffee.process,
+            "roast": made.base.coffee.roast,
+            "brew": made.base.coffee.brew,
+            "species": made.base.coffee.species,
+        },
+        "style": made.glass.style,
+        "ingredients": [
+            {
+                "id": d.form.form_id,
+                "grams": made.grams[d.form.form_id],
+                "label": d.form.label,
+                "level": d.level,
+                "dose_g_per_kg": d.g_per_kg,
+                "dose_from_aroma_g_per_kg": d.computed_g_per_kg,
+                "dose_from_aroma_range_g_per_kg": [d.computed_low, d.computed_high],
+                "bar_practice_g_per_kg": [d.practice_low, d.practice_high],
+                "bound": d.bound,
+                "aroma_informs": d.aroma_informs,
+                "method": d.method,
+                "minutes": d.minutes,
+            }
+            for d in made.doses
+        ],
+        "sweetener": made.sweetener.sweetener_id,
+        "strength": made.strength_word,
+        "sugar_g": batch.sugar_g,
+        "water_g": batch.water_g,
+        "put_in_g": batch.put_in_g,
+        "pan_cm": batch.cook.pan_diameter_cm,
+        "pans": batch.cook.pans,
+        "evaporated_g": batch.evaporated_g,
+        "pot_before_straining_g": batch.pot_g,
+        "drained_g": batch.drained_g,
+        "left_on_pan_g": batch.cling_g,
+        "lost_with_solids_g": batch.carried_g + batch.cling_g,
+        "yield_g": batch.yield_g,
+        "yield_ml": batch.yield_ml,
+        "brix": batch.brix,
+        "refractometer_brix": batch.reading_brix,
+        "acid_percent_as_citric": batch.composition.acid_percent,
+        "servings": made.servings,
+        "serving_g": made.glass.syrup_g,
+        "sugar_per_serving_g": batch.composition.sugars / batch.yield_g * made.glass.syrup_g,
+        "steps": list(made.steps),
+        "keeping": keeping_record(keeping),
+        "cost": cost,
+        "findings": [finding_record(f) for f in findings],
+        "cautions": [f.text for f in findings if f.level != "note"] + [c.text for c in process],
+    }
+
+
+def keeping_record(keeping: Stability) -> dict[str, Any]:
+    """How it keeps, for JSON."""
+    return {
+        "storage": keeping.storage,
+        "days": keeping.days,
+        "water_activity": keeping.water_activity,
+        "ph_estimate": keeping.ph,
+        "ph_uncertainty": keeping.ph_uncertainty,
+        "crystallises_below_c": keeping.crystallisation_temperature_c,
+        "viscosity_4c_mpa_s": keeping.fridge.viscosity_mpa_s,
+        "viscosity_20c_mpa_s": keeping.room.viscosity_mpa_s,
+        "words": list(keeping.words),
+    }
+
+
+def _csv(made: formulas.Formula, findings: Sequence[safety.Finding]) -> Table:
+    batch = made.batch
+    rows: list[list[Any]] = [["stop", "", "", "", f.text] for f in findings if f.level == "stop"]
+    rows += [["notice", "", "", "", text] for text in made.notices]
+    rows += [
+        ["sugar", made.sweetener.sweetener_id, batch.sugar_g, "g", ""],
+        ["water", "water", batch.water_g, "g", ""],
+    ]
+    rows += [
+        ["ingredient", d.form.form_id, made.grams[d.form.form_id], "g", d.level] for d in made.doses
+    ]
+    rows += [
+        ["yield", "syrup", batch.yield_g, "g", ""],
+        ["yield", "syrup", batch.yield_ml, "ml", ""],
+        ["yield", "strength", batch.brix, "degBx", made.strength_word],
+        ["yield", "servings", made.servings, "drinks", f"{made.glass.syrup_g:g} g each"],
+    ]
+    rows += [["step", str(i), "", "", s] for i, s in enumerate(made.steps, 1)]
+    rows += [[f.level, f.subject, f.amount, f.unit, f.text] for f in findings if f.level != "stop"]
+    return Table("", ["section", "item", "amount", "unit", "text"], rows)

@@ -1,0 +1,289 @@
+"""Documents and short prints of what the catalogue holds: lists, bibliography, audit."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pairing.cards.report import Bullets, Report, Table, Text, number
+from pairing.errors import NothingFoundError, UnknownNameError
+from pairing.evidence import sources as bib
+from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Compound, Ingredient, Source
+
+__all__ = [
+    "WHATS",
+    "audit",
+    "bibliography",
+    "citations",
+    "listing",
+    "season_word",
+    "source_records",
+    "threshold_span",
+]
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+WHATS = ("ingredients", "coffees", "compounds", "groups", "sweeteners", "brews", "glasses")
+
+
+def listing(
+    catalog: Catalog, what: str, kind: str | None, month: int | None, group: str | None
+) -> Report:
+    """One list of :data:`WHATS`, filtered by kind, month and aroma group.
+
+    Raises
+    ------
+    NothingFoundError
+        When nothing fits.
+    UnknownNameError
+        For an unknown kind or group.
+    """
+    columns, rows = LISTS[what](catalog, kind, month, group)
+    if not rows:
+        raise NothingFoundError(f"no {what} fit; widen the filter")
+    table = Table("", columns, rows)
+    keys = [c.lower().replace(" ", "_").replace(",", "").replace("/", "_per_") for c in columns]
+    document = {what: [dict(zip(keys, row, strict=True)) for row in rows]}
+    if what == "ingredients":
+        for record in document[what]:
+            forms = catalog.forms_of.get(record["ingredient"], ())
+            record["form_ids"] = [f.form_id for f in forms]
+    count = Text(f"{len(rows)} {what if len(rows) != 1 else what.removesuffix('s')}")
+    return Report(document, [table, count], table, "list")
+
+
+def _ingredients(
+    catalog: Catalog, kind: str | None, month: int | None, group: str | None
+) -> tuple[list[str], list[list[Any]]]:
+    kinds = sorted({i.kind for i in catalog.ingredients.values()})
+    if kind is not None and kind not in kinds:
+        from difflib import get_close_matches
+
+        near = get_close_matches(kind, kinds, 3, 0.4) or kinds
+        raise UnknownNameError("kind", kind, near)
+    loud = _loud_in(catalog, catalog.group(group).group_id) if group is not None else None
+    rows = []
+    for ingredient in sorted(catalog.ingredients.values(), key=lambda i: (i.kind, i.ingredient_id)):
+        forms = catalog.forms_of.get(ingredient.ingredient_id, ())
+        if kind and ingredient.kind != kind:
+            continue
+        if month and ingredient.season_months and month not in ingredient.season_months:
+            continue
+        if loud is not None and not any(f.form_id in loud for f in forms):
+            continue
+        rows.append(
+            [
+                ingredient.ingredient_id,
+                ingredient.kind,
+                ", ".join(f.form for f in forms),
+                season_word(ingredient.season_months),
+                _caution_word(ingredient),
+            ]
+        )
+    return ["ingredient", "kind", "forms", "season", "caution"], rows
+
+
+def _caution_word(ingredient: Ingredient) -> str:
+    """The gravest caution on file: ``not suggested``, ``limit``, ``allergen`` or nothing."""
+    from pairing.safety import assess as safety
+
+    if ingredient.regulated == "yes":
+        return "not suggested"
+    hazards = safety.hazards_for(ingredient.ingredient_id, "", ingredient.kind)
+    if any(h.severity in ("stop", "limit") for h in hazards):
+        return "limit"
+    return "allergen" if safety.allergens_for(ingredient.ingredient_id) else ""
+
+
+def _loud_in(catalog: Catalog, group_id: str) -> set[str]:
+    """Forms in which a group is one of the three loudest at the usual dose."""
+    from pairing.aroma import odour as aroma
+
+    held = aroma.profiles(catalog)
+    out = set()
+    for form_id, oav in zip(held.ids, held.oav(10.0), strict=True):
+        leading = [g for g, _ in aroma.leading_groups(held.axis, oav, 3)]
+        if group_id in leading:
+            out.add(form_id)
+    return out
+
+
+def _coffees(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
+    rows = [
+        [
+            o.origin_id,
+            o.usual_species,
+            o.usual_process,
+            o.acidity,
+            o.body,
+            ", ".join(o.cup_notes),
+        ]
+        for o in sorted(catalog.origins.values(), key=lambda o: o.origin_id)
+    ]
+    return ["origin", "species", "process", "acidity", "body", "in the cup"], rows
+
+
+def _compounds(
+    catalog: Catalog, _kind: Any, _month: Any, group: str | None
+) -> tuple[list[str], list[list[Any]]]:
+    wanted = catalog.group(group).group_id if group is not None else None
+    rows = []
+    for c in sorted(catalog.compounds.values(), key=lambda c: c.compound_id):
+        if wanted and c.group_id != wanted:
+            continue
+        low, high = threshold_span(catalog, c)
+        rows.append([c.compound_id, c.cas, c.group_id, low, high, ", ".join(c.odour)])
+    return ["compound", "CAS", "group", "threshold low, ug/l", "high, ug/l", "odour"], rows
+
+
+def _groups(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
+    counts: dict[str, int] = {}
+    for c in catalog.compounds.values():
+        counts[c.group_id] = counts.get(c.group_id, 0) + 1
+    rows = [[g.group_id, counts.get(g.group_id, 0), g.words] for g in catalog.groups.values()]
+    return ["group", "compounds", "smells of"], rows
+
+
+def _sweeteners(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
+    rows = [
+        [
+            s.sweetener_id,
+            100.0 - s.water_percent,
+            s.sweetness_relative,
+            s.kcal_per_100g,
+            s.colour,
+        ]
+        for s in catalog.sweeteners.values()
+    ]
+    return ["sweetener", "solids, %", "sweetness", "kcal/100 g", "colour"], rows
+
+
+def _brews(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
+    rows = [
+        [
+            b.brew_id,
+            b.dose_g,
+            b.volume_ml,
+            b.tds_percent,
+            f"{number(b.caffeine_low_mg)}-{number(b.caffeine_high_mg)}",
+            b.temperature_c,
+        ]
+        for b in catalog.brews.values()
+    ]
+    return ["brew", "coffee, g", "in the cup, ml", "TDS, %", "caffeine, mg", "poured at, C"], rows
+
+
+def _glasses(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
+    rows = [
+        [g.glass_id, g.name, g.volume_ml, "yes" if g.heat_resistant else "no"]
+        for g in catalog.glasses.values()
+    ]
+    return ["glass", "name", "ml to the brim", "for hot drinks"], rows
+
+
+LISTS = {
+    "ingredients": _ingredients,
+    "coffees": _coffees,
+    "compounds": _compounds,
+    "groups": _groups,
+    "sweeteners": _sweeteners,
+    "brews": _brews,
+    "glasses": _glasses,
+}
+
+
+def season_word(months: tuple[int, ...]) -> str:
+    """Months as a span, such as ``Oct-Jan``; ``all year`` when empty."""
+    if not months or len(months) == 12:
+        return "all year"
+    present = set(months)
+    starts = [m for m in range(1, 13) if m in present and (m - 2) % 12 + 1 not in present]
+    spans = []
+    for start in starts:
+        end = start
+        while end % 12 + 1 in present:
+            end = end % 12 + 1
+        spans.append(
+            MONTHS[start - 1] if start == end else f"{MONTHS[start - 1]}-{MONTHS[end - 1]}"
+        )
+    return ", ".join(spans)
+
+
+def threshold_span(catalog: Catalog, compound: Compound) -> tuple[float | None, float | None]:
+    """Lowest and highest threshold in water, ug/l."""
+    rows = catalog.thresholds.get(compound.compound_id, ())
+    if not rows:
+        return None, None
+    return min(r.low_ug_per_l for r in rows), max(r.high_ug_per_l for r in rows)
+
+
+def citations(found: list[Source]) -> Bullets:
+    """The sources of a report."""
+    return Bullets("Sources", [f"{s.source_id}: {s.citation}" for s in found])
+
+
+def source_records(found: list[Source]) -> list[dict[str, str]]:
+    """The sources for JSON."""
+    return [
+        {"source_id": s.source_id, "citation": s.citation, "year": s.year, "url": s.url}
+        for s in found
+    ]
+
+
+def bibliography(found: list[Source]) -> Report:
+    """Sources with their citations; BibTeX as an extra format."""
+    table = Table(
+        "",
+        ["source", "year", "kind", "licence", "citation"],
+        [[s.source_id, s.year, s.kind, s.licence, s.citation] for s in found],
+    )
+    document = {
+        "sources": [
+            {**record, "kind": s.kind, "licence": s.licence}
+            for record, s in zip(source_records(found), found, strict=True)
+        ]
+    }
+    return Report(document, [table], table, "sources", {"bibtex": bib.bibtex(found)})
+
+
+WORST, FIRST = 20, 10  # how much of an audit the short print shows
+
+
+def audit(found: bib.Audit, every: bool) -> Report:
+    """The audit of the data: its total first, then the worst of it, or all."""
+    words = ("read", "computed", "memory")
+
+    def shares(counts: dict[str, int]) -> list[Any]:
+        total = sum(counts.values())
+        return [total, *(f"{100 * counts.get(w, 0) / max(total, 1):.0f} %" for w in words)]
+
+    rows, *parts = shares(found.total)
+    said = ", ".join(f"{part} {word}" for part, word in zip(parts, words, strict=True))
+    columns = ["rows", *words]
+    worst = found.least_read if every else found.least_read[:WORST]
+    tables = Table(
+        "Evidence by table", ["table", *columns], [[t, *shares(c)] for t, c in found.tables.items()]
+    )
+    ingredients = Table(
+        f"Evidence by ingredient (composition rows), least read first: {len(worst)} of "
+        f"{len(found.ingredients)}",
+        ["ingredient", *columns],
+        [[i, *shares(found.ingredients[i])] for i in worst],
+    )
+    total = Text(f"{rows:,} rows with evidence in all, fitted coefficients not counted: {said}.")
+    blocks: list[Text | Bullets | Table] = [total, tables, ingredients]
+    for title, items in (
+        ("Ids that point nowhere, and rows that nothing uses", found.orphans),
+        (
+            "Oils whose best estimates do not add up to 60-115 %",
+            [f"{k}: {v:g} %" for k, v in found.oil_sums.items()],
+        ),
+        ("A source ten times away from every other", found.outliers),
+        ("Thresholds that disagree by more than ten times", found.thresholds),
+        ("Ingredients with thin evidence", found.thin),
+    ):
+        shown = items if every else items[:FIRST]
+        cut = f", the first {len(shown)} here" if len(shown) < len(items) else ""
+        blocks.append(Bullets(f"{title}: {len(items)}{cut}", shown))
+    if not every:
+        blocks.append(Text("--all shows the rest."))
+    return Report(found.as_dict(), blocks, tables, "sources")
