@@ -13,7 +13,7 @@ __all__ = ["Value"]
 
 
 class Value:
-    """What every result class builds on; declare it ``@dataclass(frozen=True, eq=False, repr=False)``.
+    """What every result class builds on: ``@dataclass(frozen=True, eq=False, repr=False)``.
 
     A class says in ``__str__`` what it is, in one line, stops first.
     """

@@ -11,6 +11,7 @@ import argparse
 import csv
 import io
 import sys
+import tempfile
 from pathlib import Path
 
 import numpy as np
@@ -20,35 +21,27 @@ from pairing.affinity import scorecard
 from pairing.affinity.estimator import ALPHA, PASSES, for_blocks
 from pairing.errors import PairingError
 from pairing.evidence.catalog import load
+from pairing.evidence.tables import read_rows
 from pairing.files import write_atomically
 
 ROOT = Path(__file__).resolve().parents[1]
 SOURCE = "affinity-fit"
-DIGITS = 3
-SMALLEST = 5e-3  # smaller coefficients are left out: predictions move by at most 0.02
 
 
-def coefficients(folder: Path) -> list[list[str]]:
+def coefficients(validation: Path) -> list[list[str]]:
     """Rows of compatibility.csv."""
     catalog = load()
-    pairs = scorecard.read_pairs(folder)
+    pairs = scorecard.read_pairs(validation)
     x = scorecard.profiles_of(catalog, pairs)
     target, weight = scorecard.training_target(pairs)
     fitted = for_blocks(affinity.blocks(catalog)).fit(
         np.hstack([x[pairs.a], x[pairs.b]]), target, weight
     )
-    names = affinity.feature_names(catalog)[: len(fitted.coef_)]
-    likeness = np.concatenate([[0.0], fitted.likeness_])
-    learned = fitted.coef_ - np.diag(likeness)
-    rows = []
-    for i, name in enumerate(names):
-        if abs(likeness[i]) >= SMALLEST:
-            rows.append([name, name, "likeness", f"{likeness[i]:.{DIGITS}f}"])
-    for i, first in enumerate(names):
-        for j in range(i, len(names)):
-            if abs(learned[i, j]) >= SMALLEST:
-                rows.append([first, names[j], "learned", f"{learned[i, j]:.{DIGITS}f}"])
-    return [[*r, SOURCE, "computed"] for r in rows]
+    made = affinity.Model.from_fit(catalog, fitted.coef_, fitted.likeness_)
+    with tempfile.TemporaryDirectory() as folder:
+        table = Path(folder) / "fit.csv"
+        made.save(table, SOURCE)
+        return read_rows(table)[1]
 
 
 def provenance(folder: Path) -> list[list[str]]:
@@ -98,7 +91,7 @@ def main() -> int:
     given = parser.parse_args()
     tables = {
         "compatibility.csv": (
-            ["feature_a", "feature_b", "part", "coefficient", "source_id", "evidence"],
+            list(affinity.COLUMNS),
             coefficients,
         ),
         "compatibility_fit.csv": (

@@ -1,4 +1,4 @@
-"""The lowest versions that pyproject.toml allows, as pip constraints. Run: python scripts/lowest.py"""
+"""The lowest versions that pyproject.toml allows, as pip constraints: python scripts/lowest.py."""
 
 import re
 import tomllib

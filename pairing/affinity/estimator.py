@@ -1,7 +1,7 @@
 """Learning which aroma groups, tastes and kitchens go together: a scikit-learn regressor.
 
 This module imports scikit-learn and is used for fitting and validation only; prediction from
-the shipped coefficients is in :mod:`pairing.affinity` and needs numpy alone.
+the shipped coefficients is in :mod:`pairing.affinity.model` and needs numpy alone.
 """
 
 from __future__ import annotations
@@ -10,12 +10,16 @@ from collections.abc import Sequence
 from typing import Any, Self
 
 import numpy as np
-from sklearn.base import BaseEstimator, RegressorMixin
+from sklearn.base import BaseEstimator, RegressorMixin, TransformerMixin
 from sklearn.utils.validation import _check_sample_weight, check_is_fitted, validate_data
 
+from pairing.affinity.model import blocks as blocks_of
+from pairing.affinity.model import pair_features
 from pairing.aroma.odour import Array
+from pairing.errors import PairingError
+from pairing.evidence.catalog import Catalog, load
 
-__all__ = ["PairAffinity", "for_blocks"]
+__all__ = ["PairAffinity", "PairFeatures", "for_blocks"]
 
 # Chosen once, on a plateau: see "How the model was chosen" in docs/score-card.md.
 WITHIN_BLOCK, ACROSS_BLOCKS, ALPHA, PASSES = 0.5, 0.25, 2.0, 2
@@ -198,6 +202,55 @@ class PairAffinity(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         width = X.shape[1] // 2
         a, b = _with_one(X[:, :width]), _with_one(X[:, width:])
         return np.asarray(((a @ self.coef_) * b).sum(axis=1))
+
+
+class PairFeatures(TransformerMixin, BaseEstimator):  # type: ignore[misc]
+    """Pairs of names to pairs of profiles: the first step of a pipeline that ends in a regressor.
+
+    Parameters
+    ----------
+    catalog : Catalog, optional
+        The shipped one when not given.
+    """
+
+    def __init__(self, catalog: Catalog | None = None) -> None:
+        self.catalog = catalog
+
+    def fit(self, X: Any, y: Any = None) -> Self:
+        """Nothing is learned.
+
+        Parameters
+        ----------
+        X : (n_pairs, 2) array of str
+        y : ignored
+        """
+        self.n_features_in_ = 2
+        return self
+
+    def transform(self, X: Any) -> Array:
+        """Profiles of both partners side by side.
+
+        Parameters
+        ----------
+        X : (n_pairs, 2) array of str
+            Names as :func:`pairing.affinity.model.resolve` takes them; ``coffee`` is one.
+
+        Returns
+        -------
+        (n_pairs, 2 * n_profile) array
+
+        Raises
+        ------
+        PairingError
+            For unknown names, or rows that are no pairs.
+        """
+        rows = np.asarray(X, dtype=object)
+        if rows.ndim != 2 or rows.shape[1] != 2:
+            raise PairingError(f"give pairs of names, an array of two columns; got {rows.shape}")
+        catalog = self.catalog if self.catalog is not None else load()
+        width = 1 + sum(size for _, size in blocks_of(catalog))
+        names = {str(n): pair_features(catalog, str(n))[1:width] for n in rows.ravel()}
+        return np.array([np.hstack([names[str(a)], names[str(b)]]) for a, b in rows])
 
 
 def _with_one(rows: Array) -> Array:

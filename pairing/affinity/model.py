@@ -19,9 +19,12 @@ find it.
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable, Mapping, Sequence
+import io
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from os import PathLike
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, overload
 
 import numpy as np
@@ -36,6 +39,7 @@ from pairing.evidence.rows import Form
 from pairing.evidence.spelling import normalise
 from pairing.evidence.tables import read_rows
 from pairing.evidence.words import OTHER_USES, SHARED_NAMES
+from pairing.files import write_atomically
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -50,6 +54,7 @@ __all__ = [
     "coffee_features",
     "feature_names",
     "pair_features",
+    "read_model",
     "score_pairs",
     "score_rows",
 ]
@@ -94,6 +99,11 @@ SOUREST_PERCENT = 5.0  # % citric acid that counts as fully sour (lemon juice: B
 SOUR_SHARE = {"juice": 1.0, "slice": 0.7}
 # How much further than fitted likeness (about 1.4) a coffee that differs from the ordinary cup
 # moves toward what shares its aroma: our choice, not fitted, for recipes know one coffee.
+TABLE = "compatibility.csv"
+COLUMNS = ("feature_a", "feature_b", "part", "coefficient", "source_id", "evidence")
+DIGITS = 3
+SMALLEST = 5e-3  # smaller coefficients are left out: predictions move by at most 0.02
+
 BRIDGE = 3.0
 COFFEE_SOUR = 0.2  # an ordinary coffee beside lemon juice: pH 5 beside pH 2.4, common practice
 HARMONY_PARTS = ("aroma", "likeness", "taste", "bridge")
@@ -353,12 +363,78 @@ class Model:
         What sharing a feature adds.
     words : mapping of str to str
         Feature name -> words for a reader.
+    name : str
+        Empty for the shipped model; else what its file is called.
     """
 
     names: tuple[str, ...]
     learned: Array
     likeness: Array
     words: Mapping[str, str] = field(default_factory=dict)
+    name: str = ""
+
+    @classmethod
+    def from_fit(cls, catalog: Catalog, coef: Array, likeness: Array, name: str = "own") -> Model:
+        """The model of a fitted :class:`pairing.affinity.estimator.PairAffinity`.
+
+        Parameters
+        ----------
+        catalog : Catalog
+        coef, likeness : arrays
+            ``coef_`` (1 + n_profile, 1 + n_profile) and ``likeness_`` (n_profile,) of the fit.
+        name : str
+
+        Raises
+        ------
+        PairingError
+            When the fit is not on profiles of this catalogue.
+        """
+        names = feature_names(catalog)
+        size = len(coef)
+        if size != 1 + sum(width for _, width in blocks(catalog)) or len(likeness) != size - 1:
+            raise PairingError(
+                f"the fit has profiles of {size - 1} features; fit it on PairFeatures of the same "
+                "catalogue"
+            )
+        full, shared = np.zeros((len(names), len(names))), np.zeros(len(names))
+        shared[1:size] = likeness
+        full[:size, :size] = coef - np.diag(shared[:size])
+        at = {n: i for i, n in enumerate(names)}
+        for group in catalog.groups:
+            i, j = at[f"shift:{group}"], at[f"aroma:{group}"]
+            full[i, j] = full[j, i] = BRIDGE
+        return cls(names, full, shared, _words(catalog), name)
+
+    def save(self, path: str | PathLike[str], source_id: str = "own-fit") -> None:
+        """Write the coefficients as a table that :func:`read_model` reads.
+
+        Parameters
+        ----------
+        path : str or path-like
+        source_id : str
+            Where the coefficients come from.
+
+        Raises
+        ------
+        PairingError
+            When it cannot be written.
+        """
+        out = io.StringIO()
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow(COLUMNS)
+        for first, second, kind, value in self._rows():
+            writer.writerow([first, second, kind, f"{value:.{DIGITS}f}", source_id, "computed"])
+        write_atomically(Path(path), out.getvalue())
+
+    def _rows(self) -> Iterator[tuple[str, str, str, float]]:
+        """Coefficients worth writing: likeness first, then learned, each pair once."""
+        for name, value in zip(self.names, self.likeness.tolist(), strict=True):
+            if abs(value) >= SMALLEST:
+                yield name, name, "likeness", value
+        for i, first in enumerate(self.names):
+            for j in range(i, len(self.names)):
+                if not self.names[j].startswith("shift:") and abs(self.learned[i, j]) >= SMALLEST:
+                    yield first, self.names[j], "learned", float(self.learned[i, j])
 
     @cached_property
     def coef(self) -> Array:
@@ -455,38 +531,65 @@ def _words(catalog: Catalog) -> dict[str, str]:
 
 @once_per_catalog
 def model(catalog: Catalog) -> Model:
-    """Read ``compatibility.csv`` of a catalogue (once).
+    """The model of a catalogue (read once): its own where it was opened with one, else the shipped.
 
     Raises
     ------
     PairingError
         When the table names a feature that this catalogue does not have.
     """
+    if catalog.model is not None:
+        return read_model(catalog, catalog.model)
+    path = catalog.folder / TABLE
+    if not path.is_file():
+        raise PairingError(f"no {path.name} in {path.parent}; fit it with scripts/fit_affinity.py")
+    return read_model(catalog, path)
+
+
+def read_model(catalog: Catalog, path: str | PathLike[str]) -> Model:
+    """Read a fitted model that :meth:`Model.save` has written.
+
+    Parameters
+    ----------
+    catalog : Catalog
+        Whose aroma groups, tastes and kitchens the coefficients are for.
+    path : str or path-like
+        A CSV table as ``data/compatibility.csv``.
+
+    Raises
+    ------
+    PairingError
+        For a file that cannot be read or names a feature that the catalogue does not have.
+    """
+    path = Path(path)
     names = feature_names(catalog)
     position = {n: i for i, n in enumerate(names)}
     learned = np.zeros((len(names), len(names)))
     likeness = np.zeros(len(names))
-    path = catalog.folder / "compatibility.csv"
-    if not path.is_file():
-        raise PairingError(f"no {path.name} in {path.parent}; fit it with scripts/fit_affinity.py")
-    with path.open(encoding="utf-8", newline="") as handle:
-        for row in csv.DictReader(handle):
-            try:
-                i, j = position[row["feature_a"]], position[row["feature_b"]]
-                value = float(row["coefficient"])
-            except (KeyError, TypeError, ValueError) as err:
-                raise PairingError(
-                    f"{path.name}: cannot use row {row!r} ({err}); fit it again with "
-                    "scripts/fit_affinity.py"
-                ) from None
-            if row["part"] == "likeness":
-                likeness[i] = value
-            else:
-                learned[i, j] = learned[j, i] = value
+    header, rows = read_rows(path)
+    missing = [c for c in COLUMNS[:4] if c not in header]
+    if missing:
+        raise PairingError(f"{path.name} lacks the column {missing[0]!r}; it is no fitted model")
+    first, second, kind, number = (header.index(c) for c in COLUMNS[:4])
+    for count, row in enumerate(rows, 2):
+        try:
+            i, j, value = position[row[first]], position[row[second]], float(row[number])
+        except (KeyError, ValueError) as err:
+            raise PairingError(
+                f"{path.name}: cannot use row {count} ({err}); fit it again with "
+                "scripts/fit_affinity.py"
+            ) from None
+        if not np.isfinite(value):
+            raise PairingError(f"{path.name}: cannot use row {count} (not a finite number)")
+        if row[kind] == "likeness":
+            likeness[i] = value
+        else:
+            learned[i, j] = learned[j, i] = value
     for group in catalog.groups:
         i, j = position[f"shift:{group}"], position[f"aroma:{group}"]
         learned[i, j] = learned[j, i] = BRIDGE
-    return Model(names, learned, likeness, _words(catalog))
+    shipped = path.parent == catalog.folder
+    return Model(names, learned, likeness, _words(catalog), "" if shipped else path.stem)
 
 
 # --- names to profiles ----------------------------------------------------------------------

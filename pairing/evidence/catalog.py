@@ -58,10 +58,18 @@ class Catalog:
         A data package folder.
     overlay : mapping of str to tuple of records, optional
         Further records per table (a bar's pantry); a record with a known id replaces it.
+    model : Path, optional
+        A fitted affinity of your own, in place of the shipped one.
     """
 
-    def __init__(self, folder: Path, overlay: Mapping[str, tuple[Any, ...]] | None = None) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        overlay: Mapping[str, tuple[Any, ...]] | None = None,
+        model: Path | None = None,
+    ) -> None:
         self.folder = folder
+        self.model = model
         self.overlay = dict(overlay or {})
 
     def _table(self, name: str, record: type[R]) -> tuple[R, ...]:
