@@ -18,7 +18,7 @@ from pairing.errors import PairingError
 __all__ = ["SHUFFLES", "connected", "luck_of", "table"]
 
 Array = NDArray[np.float64]
-SHUFFLES = 9999
+SHUFFLES = 4999
 CLOSE = 1e-9  # statistics nearer than this are equal
 
 
@@ -88,7 +88,7 @@ def luck_of(
     totals = np.zeros((shuffles, centred.shape[1]))
     for row in centred:
         here = np.flatnonzero(~np.isnan(row))
-        order = np.argsort(rng.random((shuffles, len(here))), axis=1)
+        order = rng.random((shuffles, len(here)), dtype=np.float32).argsort(axis=1)
         totals[:, here] += row[here][order]
     seen = float(statistic(np.nansum(centred, axis=0)[None, :])[0])
     values = np.append(statistic(totals), seen)
