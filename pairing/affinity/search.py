@@ -31,7 +31,8 @@ from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form, Tradition
 from pairing.evidence.sources import evidence_word
-from pairing.syrup.formula import BALANCED_BELOW_COFFEE, Glass, glass_for
+from pairing.syrup.dose import BALANCED_BELOW_COFFEE
+from pairing.syrup.serve import Serve, serve_for
 
 __all__ = [
     "Blend",
@@ -232,7 +233,7 @@ def _unanalysed_juice(catalog: Catalog, form: Form) -> bool:
 
 
 @once_per_catalog
-def _in_the_glass(catalog: Catalog, form: Form, glass: Glass) -> Array:
+def _in_the_glass(catalog: Catalog, form: Form, glass: Serve) -> Array:
     """Odorants of a usual dose in the drink, ug/l, (n_compounds,)."""
     usual = aroma.usual_dose(form)
     if usual is None:
@@ -246,7 +247,7 @@ def _coverage_and_masking(
 ) -> tuple[Array, Array]:
     """Share of each aroma that the coffee lacks, and by how much it drowns it."""
     ax = base.axis
-    glass = glass_for("iced", base.brew)
+    glass = serve_for(catalog, "iced", base.brew)
     amounts = np.array([_in_the_glass(catalog, catalog.forms[f], glass) for f in form_ids])
     with np.errstate(invalid="ignore"):
         oav = np.nan_to_num(amounts / ax.threshold_best)

@@ -31,9 +31,12 @@ from pairing.evidence.rows import (
     Glass,
     HouseholdMeasure,
     Ingredient,
+    Milk,
+    Mixer,
     Modifier,
     Origin,
     Source,
+    Style,
     Sweetener,
     Tradition,
 )
@@ -61,6 +64,9 @@ RECORDS: dict[str, type] = {
     "sweeteners": Sweetener,
     "household": HouseholdMeasure,
     "glassware": Glass,
+    "styles": Style,
+    "milks": Milk,
+    "mixers": Mixer,
 }
 OWN_TABLES: dict[str, dict[str, type]] = {
     "prices": {"item": str, "per_kg": float},

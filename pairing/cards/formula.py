@@ -248,9 +248,9 @@ def _caffeine_line(caffeine: Sequence[safety.Finding]) -> str:
 def _cost(pantry: Pantry, made: formulas.Formula) -> dict[str, Any] | None:
     if not pantry.price_per_kg:
         return None
-    from pairing.syrup import ratio
+    from pairing.syrup.orders import cost
 
-    spent = ratio.cost(made.batch, pantry.price_per_kg, made.glass.syrup_g)
+    spent = cost(made.batch, pantry.price_per_kg, made.glass.syrup_g)
     unit = pantry.currency or "(no currency given)"
     text = (
         f"cost {spent.total:.2f} {unit} a batch, {spent.per_serving:.3f} {unit} a drink"

@@ -22,7 +22,8 @@ __all__ = [
 ]
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-WHATS = ("ingredients", "coffees", "compounds", "groups", "sweeteners", "brews", "glasses")
+WHATS = ("ingredients", "coffees", "compounds", "groups", "sweeteners", "brews", "glasses", "styles",
+         "milks", "mixers")  # fmt: skip
 
 
 def listing(
@@ -180,6 +181,30 @@ def _glasses(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
     return ["glass", "name", "ml to the brim", "for hot drinks"], rows
 
 
+def _styles(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
+    rows = [
+        [s.style_id, s.phrase, s.build, s.mixer_id or s.filler, s.volume_ml, s.temperature_c]
+        for s in catalog.styles.values()
+    ]
+    return ["style", "makes", "built", "filled up with", "ml", "drunk at, C"], rows
+
+
+def _milks(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
+    rows = [
+        [m.milk_id, m.name, m.fat_percent, m.sugar_percent, "yes" if m.vegan else "no"]
+        for m in catalog.milks.values()
+    ]
+    return ["milk", "name", "fat, %", "sugar, %", "vegan"], rows
+
+
+def _mixers(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
+    rows = [
+        [m.mixer_id, m.name, m.sugar_percent, m.acid_percent, m.co2_volumes]
+        for m in catalog.mixers.values()
+    ]
+    return ["mixer", "name", "sugar, %", "acid as citric, %", "volumes of CO2"], rows
+
+
 LISTS = {
     "ingredients": _ingredients,
     "coffees": _coffees,
@@ -188,6 +213,9 @@ LISTS = {
     "sweeteners": _sweeteners,
     "brews": _brews,
     "glasses": _glasses,
+    "styles": _styles,
+    "milks": _milks,
+    "mixers": _mixers,
 }
 
 

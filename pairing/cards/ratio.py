@@ -14,10 +14,11 @@ from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
 from pairing.evidence.rows import Sweetener as SweetenerRow
 from pairing.safety import assess as safety
+from pairing.syrup import balance as balancing
+from pairing.syrup import corrections, pot, sugar
 from pairing.syrup import household as units
 from pairing.syrup import keeping as stability
-from pairing.syrup import ratio as ratios
-from pairing.syrup import sugar
+from pairing.syrup import orders as ordering
 
 __all__ = [
     "Calculation",
@@ -36,11 +37,11 @@ FRESH_WATER_PERCENT = 40.0  # from here a plant counts as fresh, as in pairing.f
 class Calculation:
     """A batch with the rows of the catalogue that it is made from."""
 
-    made: ratios.Batch
+    made: balancing.Batch
     sweeteners: tuple[SweetenerRow, ...]
     forms: tuple[Form, ...]
     serving_g: float
-    orders: ratios.Orders | None
+    orders: ordering.Orders | None
     hints: tuple[str, ...]
 
     @property
@@ -101,7 +102,7 @@ def report(pantry: Pantry, answer: Calculation, household: bool) -> Report:
     blocks.append(Bullets("Keeping", _keeping_words(keeping)))
     if watch:
         blocks.append(Bullets("Watch", watch))
-    blocks.append(Bullets("Hot sugar", ratios.CAUTIONS))
+    blocks.append(Bullets("Hot sugar", pot.CAUTIONS))
     document = _document(answer, weighed, keeping, cost, stops, watch, household)
     return Report(document, blocks, _csv(answer, weighed, stops, household), "ratio")
 
@@ -201,7 +202,7 @@ def _no_aroma(ingredient_id: str, form: str) -> dict[str, float]:
 def _cost(pantry: Pantry, answer: Calculation) -> dict[str, Any] | None:
     if not pantry.price_per_kg:
         return None
-    spent = ratios.cost(answer.made, pantry.price_per_kg, answer.serving_g)
+    spent = ordering.cost(answer.made, pantry.price_per_kg, answer.serving_g)
     assert spent.per_serving is not None
     unit = f" {pantry.currency}" if pantry.currency else ""
     text = f"costs {spent.total:.2f}{unit} a batch, {spent.per_serving:.3f}{unit} a serving"
@@ -253,7 +254,7 @@ def _document(
         "keeping": keeping_record(keeping),
         "cost": cost,
         "notes": [*made.notes, *answer.hints],
-        "cautions": [*stops, *watch, *ratios.CAUTIONS],
+        "cautions": [*stops, *watch, *pot.CAUTIONS],
     }
     if answer.orders is not None:
         document["sites"] = [{"site": n, "grams": g} for n, g in answer.orders.per_site_g]
@@ -295,7 +296,7 @@ def _small(command: str, document: dict[str, Any], table: Table, notes: Sequence
     return Report({**document, "notes": list(notes)}, blocks, data, f"ratio {command}")
 
 
-def correction(batch_g: float, found: ratios.Correction, target: float) -> Report:
+def correction(batch_g: float, found: corrections.Correction, target: float) -> Report:
     """Sugar or water to add, or water to boil off."""
     ways = [
         ("add sugar", found.add_sugar_g, found.mass_after_sugar_g),
@@ -312,7 +313,7 @@ def correction(batch_g: float, found: ratios.Correction, target: float) -> Repor
             "for glucose or invert syrup"
         )
     if any(way != "add water" for way, _, _ in rows):
-        notes += ["stir until clear, cool a sample, read again", *ratios.CAUTIONS[:3]]
+        notes += ["stir until clear, cool a sample, read again", *pot.CAUTIONS[:3]]
     document = {
         "batch_g": batch_g,
         "brix_now": found.brix_now,
@@ -320,7 +321,7 @@ def correction(batch_g: float, found: ratios.Correction, target: float) -> Repor
         "add_sugar_g": found.add_sugar_g,
         "boil_off_g": found.boil_off_g,
         "add_water_g": found.add_water_g,
-        "cautions": list(ratios.CAUTIONS),
+        "cautions": list(pot.CAUTIONS),
     }
     table = Table(title, ["way", "grams", "batch_then_g"], rows)
     return _small("correct", document, table, notes)
@@ -350,7 +351,7 @@ def swapped_strength(
     syrup_g: float,
     before: float,
     after: float,
-    found: ratios.StrengthSwap,
+    found: corrections.StrengthSwap,
     drink_water_g: float | None,
 ) -> Report:
     """Another strength of syrup, °Bx before and after."""
@@ -377,7 +378,7 @@ def swapped_sweetener(
     before: SweetenerRow,
     grams: float,
     after: SweetenerRow,
-    found: ratios.SweetenerSwap,
+    found: corrections.SweetenerSwap,
     keep: str,
 ) -> Report:
     """Another sweetener in place of so many grams."""

@@ -26,7 +26,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.glass import drink as drinks
 from pairing.safety import assess as safety
 from pairing.syrup import formula as formulas
-from pairing.syrup import ratio
+from pairing.syrup.composition import Masses
 
 __all__ = ["drink"]
 
@@ -137,7 +137,7 @@ def _syrup(made: formulas.Formula | None, options: dict[str, Any]) -> drinks.Syr
     if made is not None:
         return drinks.SyrupSpec(grams, made.batch.composition, name="syrup")
     sugar = options["syrup_brix"]
-    plain = ratio.Masses(water=100.0 - sugar, sucrose=sugar)
+    plain = Masses(water=100.0 - sugar, sucrose=sugar)
     return drinks.SyrupSpec(grams, plain, name="plain syrup")
 
 

@@ -25,6 +25,7 @@ from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.safety import assess as safety
 from pairing.syrup import formula as formulas
+from pairing.syrup.serve import SYRUP_G
 
 __all__ = ["formula", "label"]
 
@@ -36,11 +37,11 @@ def batch_options(function: Any) -> Any:
     for decorate in (
         click.option("--sweetener", default="white-cane-sugar", show_default=True, metavar="NAME",
                      help="What to sweeten with."),
-        click.option("--serving-g", default=formulas.SYRUP_G, show_default=True,
+        click.option("--serving-g", default=SYRUP_G, show_default=True,
                      type=Amount(formulas.SMALLEST_SERVING_G, 500, open_low=False),
                      help="Grams of syrup in a drink."),
-        click.option("--style", type=click.Choice(list(formulas.STYLES)), default="iced",
-                     show_default=True, help="The drink it is for."),
+        click.option("--style", metavar="NAME", default="iced",
+                     show_default=True, help="The drink it is for, see `pairing list styles`."),
         click.option("--milk", type=click.Choice(MILKS), default="dairy", show_default=True,
                      help="Which milk, in a milk drink."),
         click.option("--foraged", multiple=True, metavar="NAME",
@@ -234,7 +235,7 @@ def label(
         caffeine_low_mg=low,
         caffeine_high_mg=high,
         drink_ml=made.glass.drink_ml,
-        milk=options["milk"] if made.glass.style in formulas.MILK_STYLES else "",
+        milk=options["milk"] if opened.catalog.styles[made.glass.style].has_milk else "",
         keep_days=keep_days,
         made_on=made_on,
     )

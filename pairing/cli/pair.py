@@ -466,7 +466,8 @@ BY_WORDS = {
 def _check_report(catalog: Catalog, base: CoffeeBase, found: search.Check, style: str) -> Report:
     from pairing.evidence import sources as bib
     from pairing.safety import assess as safety
-    from pairing.syrup import formula
+    from pairing.syrup.dose import dose_for
+    from pairing.syrup.serve import serve_for
 
     form, blend = found.form, found.blend
     kind = catalog.kind(form)
@@ -477,7 +478,7 @@ def _check_report(catalog: Catalog, base: CoffeeBase, found: search.Check, style
     def say(c: search.Contribution) -> str:
         return f"{reasons.contribution_words(catalog, base, form, c)} ({c.value:+.2f})"
 
-    dose = formula.dose_for(catalog, form, base, formula.glass_for(style, base.brew))
+    dose = dose_for(catalog, form, base, serve_for(catalog, style, base.brew))
     window = (
         f"{number(dose.practice_low)}-{number(dose.practice_high)} g per kg of syrup is bar "
         f"practice; for this coffee, {style}, start at {number(dose.g_per_kg, 2)} g/kg"

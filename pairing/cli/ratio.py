@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, get_args
@@ -16,14 +15,13 @@ from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
 from pairing.evidence.rows import Sweetener as SweetenerRow
-from pairing.syrup import ratio as ratios
-from pairing.syrup.formula import (
-    SMALLEST_SERVING_G,
-    SYRUP_G,
-    portion_of,
-    refuse_regulated_form,
-    sweetener_of,
-)
+from pairing.syrup import addition, composition, corrections, pot
+from pairing.syrup import balance as balancing
+from pairing.syrup import orders as ordering
+from pairing.syrup.brought import portion_of, sweetener_of
+from pairing.syrup.formula import SMALLEST_SERVING_G, refuse_regulated_form
+from pairing.syrup.serve import SYRUP_G
+from pairing.syrup.strength import by_weight, parse_strength
 
 __all__ = ["ratio"]
 
@@ -41,10 +39,7 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("How to print it", ("household", "how", "pantry", "data_folder", "help")),
 )
 DEFAULT_SWEETENER = "white-cane-sugar"
-CUP_ML = 236.588  # US cup; NIST Handbook 44, Appendix C
-TEASPOONS = {"cup": 48, "tablespoon": 3, "teaspoon": 1}  # NIST Handbook 44, Appendix C
-GRAMS = Amount(0.1, ratios.MOST_GRAMS, open_low=False)  # from what a kitchen scale can weigh
-_STRENGTH = re.compile(r"\s*\d+(?:[.,]\d+)?\s*:\s*\d+(?:[.,]\d+)?\s*", re.ASCII)
+GRAMS = Amount(0.1, composition.MOST_GRAMS, open_low=False)  # from what a kitchen scale can weigh
 
 
 class Calculator(click.Group):
@@ -119,7 +114,7 @@ class Calculator(click.Group):
 @click.option("--simmer-min", type=Amount(0, 1440, open_low=False), help="Minutes on the heat.")
 @click.option(
     "--heat",
-    type=click.Choice(get_args(ratios.Heat)),
+    type=click.Choice(get_args(pot.Heat)),
     default="simmer",
     show_default=True,
     help="How hard it cooks.",
@@ -139,7 +134,7 @@ class Calculator(click.Group):
 @click.option(
     "--strain-loss",
     type=Amount(0, 50, open_low=False),
-    default=ratios.STRAIN_LOSS_PERCENT,
+    default=pot.STRAIN_LOSS_PERCENT,
     show_default=True,
     help="Syrup left on pan and strainer, %.",
 )
@@ -202,7 +197,7 @@ def _calculate(catalog: Catalog, options: dict[str, Any]) -> cards.Calculation:
     known = sum(v is not None for v in (strength, options["brix"], *amounts)) + bool(yields)
     known -= strength is not None and None not in amounts  # both amounts say the strength
     _refuse_double(options, known, len(yields))
-    cook = ratios.Cook(
+    cook = pot.Cook(
         minutes=options["simmer_min"] or 0.0,
         pan_diameter_cm=options["pan_cm"],
         heat=options["heat"],
@@ -210,7 +205,7 @@ def _calculate(catalog: Catalog, options: dict[str, Any]) -> cards.Calculation:
         evaporated_g=options["evaporated_g"],
         pot_g=options["pot_g"],
     )
-    made = ratios.solve(
+    made = balancing.solve(
         [(sweetener_of(row), share) for row, share in blend],
         strength=strength,
         sugar_g=options["sugar_g"],
@@ -225,7 +220,7 @@ def _calculate(catalog: Catalog, options: dict[str, Any]) -> cards.Calculation:
         strain_loss_percent=options["strain_loss"],
     )
     if options["factor"] is not None:
-        made = ratios.scale(made, options["factor"])
+        made = balancing.scale(made, options["factor"])
     hints = []
     if options["simmer_min"] and (options["pot_g"] or options["evaporated_g"] is not None):
         hints.append("what was measured counts, not the minutes")
@@ -289,7 +284,7 @@ def _blend(catalog: Catalog, texts: Sequence[str]) -> list[tuple[SweetenerRow, f
     return rows
 
 
-def _portions(catalog: Catalog, texts: Sequence[str]) -> tuple[list[Form], list[ratios.Portion]]:
+def _portions(catalog: Catalog, texts: Sequence[str]) -> tuple[list[Form], list[addition.Portion]]:
     """Fruit and spice of ``--fruit``."""
     forms, portions = [], []
     for name, value in _named(texts, "--fruit", "orange=200 or orange=400/kg"):
@@ -299,7 +294,7 @@ def _portions(catalog: Catalog, texts: Sequence[str]) -> tuple[list[Form], list[
                 f"--fruit {name}={value}: say grams as in {name}=200, or per kg of finished syrup "
                 f"as in {name}=400/kg"
             )
-        grams = _positive(amount, f"--fruit {name}", ratios.MOST_GRAMS)
+        grams = _positive(amount, f"--fruit {name}", composition.MOST_GRAMS)
         form = catalog.form(name)
         refuse_regulated_form(catalog, form)
         forms.append(form)
@@ -314,49 +309,24 @@ def _refuse_twice(option: str, ids: Sequence[str]) -> None:
             raise PairingError(f"{option} names {ident} twice; add the amounts up")
 
 
-def _orders(options: dict[str, Any]) -> ratios.Orders | None:
+def _orders(options: dict[str, Any]) -> ordering.Orders | None:
     if not options["sites"]:
         return None
     sites = {
         name: _positive(value, f"--site {name}", 1e6)
         for name, value in _named(options["sites"], "--site", "harbour=120")
     }
-    return ratios.orders(sites, options["serving_g"], options["spare"] or 0.0)
-
-
-def _parse(text: str) -> float:
-    """``2:1`` as sugar over water."""
-    if not _STRENGTH.fullmatch(text):
-        raise PairingError(f"strength must be sugar : water such as 2:1, got {text!r:.40}")
-    return ratios.parse_strength(text)
+    return ordering.orders(sites, options["serving_g"], options["spare"] or 0.0)
 
 
 def _strength(
     catalog: Catalog, options: dict[str, Any], sweeteners: Sequence[SweetenerRow]
 ) -> float | None:
-    """Strength by weight; by volume it takes what a cup of the sweetener weighs."""
+    """Strength by weight."""
     if options["strength"] is None:
         return None
-    parts = _parse(options["strength"])
-    if not options["by_volume"]:
-        return parts
-    if len(sweeteners) > 1:
-        raise PairingError("a blend has no weight of a cup; give the strength by weight")
-    cup = _cup_g(catalog, sweeteners[0].sweetener_id)
-    if cup is None:
-        raise PairingError(
-            f"nobody has weighed a cup of {sweeteners[0].sweetener_id}; give the strength by weight"
-        )
-    return parts * cup / (ratios.WATER_G_PER_ML * CUP_ML)
-
-
-def _cup_g(catalog: Catalog, item_id: str) -> float | None:
-    """Grams in a cup, from the largest measure that was weighed."""
-    weighed = {m.measure: m.grams for m in catalog.household if m.item_id == item_id}
-    for measure, teaspoons in TEASPOONS.items():
-        if measure in weighed:
-            return weighed[measure] * TEASPOONS["cup"] / teaspoons
-    return None
+    ids = [row.sweetener_id for row in sweeteners]
+    return by_weight(options["strength"], options["by_volume"], ids, catalog.household)
 
 
 # --- the four small sums ------------------------------------------------------------------
@@ -365,7 +335,7 @@ def _cup_g(catalog: Catalog, item_id: str) -> float | None:
 def _brix_of(text: str, what: str) -> float:
     """A strength written as °Bx or as sugar : water."""
     if ":" in text:
-        parts = _parse(text)
+        parts = parse_strength(text)
         return 100.0 * parts / (1.0 + parts)
     return _positive(text, f"{what} as °Bx (or sugar : water as in 2:1)", 85.0)
 
@@ -397,7 +367,7 @@ def correct(
       pairing ratio correct --batch-g 900 --reads 68.5 --want 2:1 --sample-c 26
     """
     target = _brix_of(want, "--want")
-    found = ratios.correct_to_brix(
+    found = corrections.correct_to_brix(
         batch_g,
         reads,
         target,
@@ -429,13 +399,13 @@ def blend(first: str, second: str, want: str | None, make_g: float | None, how: 
         raise PairingError("give --want and --make-g together, or neither and GRAMS@STRENGTH")
     if want is None or make_g is None:
         (first_g, first_bx), (second_g, second_bx) = _poured(first), _poured(second)
-        brix = ratios.blend_syrups(first_g, first_bx, second_g, second_bx)
+        brix = corrections.blend_syrups(first_g, first_bx, second_g, second_bx)
     else:
         if "@" in first + second:
             raise PairingError("with --want the grams are worked out; give strengths alone")
         brix = _brix_of(want, "--want")
         first_bx, second_bx = _brix_of(first, "FIRST"), _brix_of(second, "SECOND")
-        first_g, second_g = ratios.blend_for(make_g, brix, first_bx, second_bx)
+        first_g, second_g = corrections.blend_for(make_g, brix, first_bx, second_bx)
     show(cards.poured((first_g, first_bx), (second_g, second_bx), brix), how)
 
 
@@ -448,7 +418,7 @@ def _poured(text: str) -> tuple[float, float]:
             "for strengths alone give --want and --make-g"
         )
     where = f"{text!r:.40}"
-    return _positive(grams, f"{where} grams", ratios.MOST_GRAMS), _brix_of(strength, where)
+    return _positive(grams, f"{where} grams", composition.MOST_GRAMS), _brix_of(strength, where)
 
 
 @ratio.command("swap-strength", short_help="Another strength in a drink.")
@@ -474,7 +444,7 @@ def swap_strength(
       pairing ratio swap-strength --syrup-g 20 --from 66.7 --to 50
     """
     before, after = _brix_of(old, "--from"), _brix_of(new, "--to")
-    found = ratios.swap_strength(syrup_g, before, after, drink_water_g)
+    found = corrections.swap_strength(syrup_g, before, after, drink_water_g)
     show(cards.swapped_strength(syrup_g, before, after, found, drink_water_g), how)
 
 
@@ -509,5 +479,5 @@ def swap_sweetener(
     """
     catalog = open_catalog(pantry, data_folder).catalog
     before, after = catalog.sweetener(old), catalog.sweetener(new)
-    found = ratios.swap_sweetener(sweetener_of(before), grams, sweetener_of(after), keep)
+    found = corrections.swap_sweetener(sweetener_of(before), grams, sweetener_of(after), keep)
     show(cards.swapped_sweetener(before, grams, after, found, keep), how)

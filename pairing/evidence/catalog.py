@@ -26,10 +26,13 @@ from pairing.evidence.rows import (
     Group,
     HouseholdMeasure,
     Ingredient,
+    Milk,
+    Mixer,
     Modifier,
     Odorant,
     Origin,
     Source,
+    Style,
     Sweetener,
     Threshold,
     Tradition,
@@ -177,6 +180,21 @@ class Catalog:
     def glasses(self) -> dict[str, Glass]:
         """Glassware by id."""
         return {r.glass_id: r for r in self._table("glassware", Glass)}
+
+    @cached_property
+    def styles(self) -> dict[str, Style]:
+        """Drink styles by id."""
+        return {r.style_id: r for r in self._table("styles", Style)}
+
+    @cached_property
+    def milks(self) -> dict[str, Milk]:
+        """Milks and plant drinks by id."""
+        return {r.milk_id: r for r in self._table("milks", Milk)}
+
+    @cached_property
+    def mixers(self) -> dict[str, Mixer]:
+        """Sparkling waters and sweet mixers by id."""
+        return {r.mixer_id: r for r in self._table("mixers", Mixer)}
 
     # names
 
@@ -419,6 +437,9 @@ KEYS: dict[str, str] = {
     "traditions": "tradition_id",
     "sweeteners": "sweetener_id",
     "glassware": "glass_id",
+    "styles": "style_id",
+    "milks": "milk_id",
+    "mixers": "mixer_id",
 }
 
 

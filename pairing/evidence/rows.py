@@ -269,6 +269,12 @@ class Sweetener:
     sweetness_relative: float
     kcal_per_100g: float
     ph: float | None
+    ph_low: float | None
+    ph_high: float | None
+    other_molar_mass_g_per_mol: float | None
+    other_sweetness: float | None
+    other_reading: float | None
+    own_solubility_percent: float | None
     colour: str
     aroma_ingredient_id: str
     price_band: int | None
@@ -298,6 +304,77 @@ class Glass:
     volume_ml: float
     mass_g: float
     heat_resistant: bool
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """How a drink is built and served."""
+
+    style_id: str
+    phrase: str
+    volume_ml: float
+    temperature_c: float
+    iced: bool
+    filler: str
+    mixer_id: str
+    build: str
+    ice_g_per_ml: float
+    headspace_ml: float
+    foam_percent: float
+    filler_ml: float | None
+    glass_id: str
+    situations: tuple[str, ...]
+    source_id: str
+    evidence: str
+    note: str
+
+    @property
+    def has_milk(self) -> bool:
+        """Whether it is filled up with milk."""
+        return self.filler == "milk"
+
+
+@dataclass(frozen=True, slots=True)
+class Milk:
+    """A milk or plant drink."""
+
+    milk_id: str
+    name: str
+    aliases: tuple[str, ...]
+    allergen_id: str
+    vegan: bool
+    water_percent: float
+    fat_percent: float
+    sugar_percent: float
+    sugar_sweetness: float
+    kcal_per_100g: float
+    g_per_ml: float
+    heat_j_per_g_k: float
+    ph: float | None
+    buffer_mmol_per_l_ph: float | None
+    curdle_ph_cold: float | None
+    curdle_ph_per_k: float | None
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mixer:
+    """A sparkling water or sweet mixer."""
+
+    mixer_id: str
+    name: str
+    aliases: tuple[str, ...]
+    sugar_percent: float
+    acid_percent: float
+    co2_volumes: float
+    quinine_low_mg_per_l: float | None
+    quinine_high_mg_per_l: float | None
+    kcal_per_100g: float
     source_id: str
     evidence: str
     note: str

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Literal, Protocol
 
 from pairing.errors import PairingError
 from pairing.syrup import sugar
+from pairing.syrup.composition import Masses
 from pairing.syrup.keeping import (
     CATIONS_PER_G_ASH,
     CITRIC_MOLAR_MASS,
@@ -22,7 +23,6 @@ from pairing.syrup.keeping import (
     bisect,
     citric_charge,
 )
-from pairing.syrup.ratio import Masses
 
 if TYPE_CHECKING:
     from pairing.evidence.rows import Brew
@@ -155,7 +155,7 @@ class SyrupSpec:
     grams : float
         In the drink [g].
     composition : Masses
-        What it is made of; any mass, such as `ratio.Batch.composition`.
+        What it is made of; any mass, such as `balance.Batch.composition`.
     temperature_c : float
         Temperature [°C].
     name : str

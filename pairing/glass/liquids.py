@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from pairing import sugar
 from pairing.errors import PairingError
+from pairing.syrup import sugar
 
 __all__ = ["coffee_density", "layers", "milk_density", "steam_water"]
 

@@ -60,7 +60,7 @@ def diffusivity(temperature_c: float) -> float:
     kelvin = temperature_c + 273.15
     viscosity = math.exp(580.0 / (kelvin - 138.0) - 580.0 / (298.15 - 138.0))
     free = SUCROSE_25C_M2_PER_S * kelvin / 298.15 / viscosity
-    return min(living, TISSUE_KEEPS * free)
+    return float(min(living, TISSUE_KEEPS * free))
 
 
 def exchanged_share(thickness_mm: float, stages: Sequence[tuple[float, float]]) -> float:

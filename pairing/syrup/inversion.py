@@ -17,10 +17,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pairing import sugar
 from pairing.errors import PairingError
-from pairing.ratio import Masses
-from pairing.stability import estimate_ph
+from pairing.syrup import sugar
+from pairing.syrup.composition import Masses
+from pairing.syrup.keeping import estimate_ph
 
 __all__ = ["Inverted", "inverted_by", "share_of_sucrose"]
 

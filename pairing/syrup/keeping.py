@@ -1,6 +1,6 @@
 """How a syrup keeps: water activity, acidity, crystals, thickness, and for how many days.
 
-Everything is worked out from the composition (`ratio.Masses`). Shelf life is conservative
+Everything is worked out from the composition (`composition.Masses`). Shelf life is conservative
 guidance for a clean kitchen and defers to local rules; nothing here makes a syrup safe at room
 temperature.
 """
@@ -14,7 +14,7 @@ from typing import Literal
 
 from pairing.errors import PairingError
 from pairing.syrup import sugar
-from pairing.syrup.ratio import Masses
+from pairing.syrup.composition import Masses
 
 __all__ = [
     "DISCLAIMER",
@@ -259,7 +259,7 @@ def estimate_ph(
 
 
 def inverted_share(composition: Masses, minutes: float, temperature_c: float = 100.0) -> float:
-    """Return the share of the sucrose that cooking inverts, for `ratio.Cook.inverted`.
+    """Return the share of the sucrose that cooking inverts, for `pot.Cook.inverted`.
 
     Parameters
     ----------
@@ -364,7 +364,7 @@ def assess(
     Parameters
     ----------
     composition : Masses
-        The finished syrup [g], see `ratio.Batch.composition`.
+        The finished syrup [g], see `balance.Batch.composition`.
     kind : str
         ``fruit`` if any fruit, juice, peel or fresh herb went in, ``spice`` for dried spice
         alone, ``plain`` for sugar and water.

@@ -15,10 +15,11 @@ from typing import TYPE_CHECKING
 from pairing.aroma import infusion
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form, Sweetener
-from pairing.syrup import ratio
+from pairing.syrup.balance import Batch
+from pairing.syrup.pot import Cook
 
 if TYPE_CHECKING:
-    from pairing.syrup.formula import Dose
+    from pairing.syrup.dose import Dose
 
 __all__ = ["grams_word", "name_of", "preparation", "steps"]
 
@@ -123,7 +124,7 @@ class _Plan:
         self,
         catalog: Catalog,
         doses: Sequence[Dose],
-        batch: ratio.Batch,
+        batch: Batch,
         sweetener: Sweetener,
         grams: Mapping[str, float],
         cooking_g: float,
@@ -208,7 +209,7 @@ class _Plan:
     def _open_simmer(self) -> float:
         """Water lost by an open simmer in these pans, g/min."""
         cook = self.batch.cook
-        return ratio.Cook(
+        return Cook(
             heat="simmer", pan_diameter_cm=cook.pan_diameter_cm, pans=cook.pans
         ).grams_per_minute
 
@@ -371,7 +372,7 @@ def _distillate(form: Form) -> bool:
 def steps(
     catalog: Catalog,
     doses: Sequence[Dose],
-    batch: ratio.Batch,
+    batch: Batch,
     sweetener: Sweetener,
     grams: Mapping[str, float],
     cooking_g: float,
@@ -382,7 +383,7 @@ def steps(
     ----------
     catalog : Catalog
     doses : sequence of Dose
-    batch : ratio.Batch
+    batch : Batch
     sweetener : Sweetener
     grams : mapping
         Grams of each form in the batch.

@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from pairing import sugar
 from pairing.errors import PairingError
+from pairing.syrup import sugar
 
 __all__ = ["COOLING", "Pan", "boils_at", "cool_down_minutes", "heat_up_minutes", "pressure_kpa"]
 

@@ -11,8 +11,11 @@ from pairing.errors import PairingError
 from pairing.evidence.catalog import load
 from pairing.glass import drink
 from pairing.glass.drink import Coffee, DrinkSpec, SyrupSpec
-from pairing.syrup import ratio
-from pairing.syrup.ratio import Masses
+from pairing.syrup import addition
+from pairing.syrup import balance as balances
+from pairing.syrup import composition as masses_of
+from pairing.syrup import pot as pots
+from pairing.syrup.composition import Masses
 
 RICH = Masses(water=33.33, sucrose=66.67)
 SOUR = Masses(water=40.0, sucrose=50.0, acid=10.0, ash=0.05)
@@ -201,9 +204,11 @@ def test_sour_syrup_curdles_hot_milk_first() -> None:
 
 
 def test_a_finished_batch_goes_into_the_glass() -> None:
-    white = ratio.Sweetener("white-cane-sugar", 0.02, 99.8)
-    mandarin = ratio.fruit("mandarin", 200, "slice", water_percent=85, brix=12, acid_percent=0.95)
-    made = ratio.batch(white, 250, 125, (mandarin,), ratio.Cook(minutes=12))
+    white = masses_of.Sweetener("white-cane-sugar", 0.02, 99.8)
+    mandarin = addition.fruit(
+        "mandarin", 200, "slice", water_percent=85, brix=12, acid_percent=0.95
+    )
+    made = balances.batch(white, 250, 125, (mandarin,), pots.Cook(minutes=12))
     cup = drink.build(spec(composition=made.composition))
     assert cup.added_sugar_g == pytest.approx(20 * made.composition.sugars / made.yield_g)
     assert cup.served.sweetness_word == "lightly sweet"

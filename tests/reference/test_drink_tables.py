@@ -8,7 +8,7 @@ import pytest
 from pairing.evidence.catalog import load
 from pairing.glass import drink
 from pairing.glass.drink import DrinkSpec, SyrupSpec
-from pairing.syrup.ratio import Masses
+from pairing.syrup.composition import Masses
 
 SHARED = Path(__file__).parents[2] / "shared"
 

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from pairing.errors import PairingError
 from pairing.glass import liquids
-from pairing.ratio import Masses
-from pairing.syrup import exchange, inversion, stove
+from pairing.syrup import exchange, inversion, stove, sugar
+from pairing.syrup.composition import Masses
 
 # --- exchange ---------------------------------------------------------------------------------
 
@@ -68,7 +68,7 @@ def test_orange_pieces() -> None:
 
 
 def test_apple_cubes_kept_apart() -> None:
-    """Cichowska et al. (2018, 2019), Molecules 23, 446 and Foods 8, 20: no constant was fitted on it.
+    """Cichowska et al. (2018, 2019), Molecules 23, 446 and Foods 8, 20: not fitted on.
 
     Apple of 5.69 g water per g dry matter in 50 % sucrose, 40 °C, 180 min, about 2.5 left (read).
     The 10 mm cubes are from memory of their methods.
@@ -82,7 +82,7 @@ def test_apple_cubes_kept_apart() -> None:
 
 
 def test_kiwiberry_slows_down() -> None:
-    """Cichowska et al. (2018), Molecules 23, 1236: 12.8 % lighter after 60 min at 50 °C, 20 % at 180.
+    """Cichowska et al. (2018), Molecules 23, 1236: 12.8 % lighter in 60 min (50 °C), 20 in 180.
 
     Whole berries of about 20 mm: only the law of time is checked.
     """
@@ -116,7 +116,7 @@ def test_activation_energy() -> None:
 
 
 def test_orange_jelly() -> None:
-    """Tolman, Munson and Bigelow (1901), as told in Lowe, Experimental Cookery: 4.9 % in orange jelly.
+    """Tolman, Munson and Bigelow (1901), told in Lowe, Experimental Cookery: 4.9 % in orange.
 
     Jelly of pH 3.2 to 3.6 boiled 10 to 20 minutes near 103 °C (usual jelly, from memory).
     """
@@ -158,7 +158,7 @@ def test_standard_atmosphere() -> None:
 
 
 def test_heat_up_is_an_enthalpy_balance() -> None:
-    """1 kg of water from 20 to 100 °C takes 335 kJ (CRC Handbook): 2.8 min at 2 kW, nothing lost."""
+    """1 kg of water from 20 to 100 °C takes 335 kJ (CRC Handbook): 2.8 min at 2 kW."""
     pan = stove.Pan(20.0, 1000.0, 0.0)
     assert stove.heat_up_minutes(pan, 20.0, 100.0, 2000.0, 1.0) == pytest.approx(2.79, rel=0.02)
 
@@ -177,7 +177,7 @@ def test_a_large_pot_cools_slowly_and_an_ice_bath_helps() -> None:
 
 
 def test_steam_by_enthalpy() -> None:
-    """222.6 g from 5 to 65 °C: 52.5 kJ over 2403 J/g (IAPWS-95) = 21.8 g; baristas weighed 10-13 %."""
+    """222.6 g from 5 to 65 °C: 52.5 kJ over 2403 J/g (IAPWS-95) = 21.8 g; weighed 10-13 %."""
     found = liquids.steam_water(222.6, 5.0, 65.0)
     assert found == pytest.approx(222.6 * 3.93 * 60.0 / (2256.4 + 4.19 * 35.0), rel=1e-9)
     assert 0.09 < found / 222.6 < 0.13
@@ -190,14 +190,10 @@ def test_milk_density() -> None:
 
 def test_tonic_density_is_that_of_its_sugar() -> None:
     """ICUMSA SPS-4: 9 °Bx is 1034.3 kg/m3 at 20 °C (shared/sugar tables)."""
-    from pairing import sugar
-
     assert float(sugar.density(9.0)) == pytest.approx(1034.1, abs=0.5)
 
 
 def test_espresso_sinks_in_plain_water_and_floats_on_tonic() -> None:
-    from pairing import sugar
-
     espresso = liquids.coffee_density(9.5, 65.0)
     plain, tonic = float(sugar.density(0.0, 4.0)), float(sugar.density(9.0, 4.0))
     assert plain < espresso < tonic

@@ -8,6 +8,8 @@ from pairing.aroma import coffee
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.syrup import formula
+from pairing.syrup.dose import dose_for
+from pairing.syrup.serve import Serve, serve_for
 
 BLEND = ("mandarin", "green-cardamom", "black-pepper")
 
@@ -58,10 +60,10 @@ def test_common_practice_of_an_infused_syrup(catalog: Catalog, burundi: coffee.C
 
 
 def test_levels_order_the_dose(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
-    glass = formula.glass_for("iced", burundi.brew)
+    glass = serve_for(catalog, "iced", burundi.brew)
     form = catalog.form("star-anise")
     asked = [
-        formula.dose_for(catalog, form, burundi, glass, level).computed_g_per_kg
+        dose_for(catalog, form, burundi, glass, level).computed_g_per_kg
         for level in ("accent", "balanced", "lead")
     ]
     assert asked == sorted(asked)
@@ -74,11 +76,11 @@ def test_an_iced_drink_takes_more_than_a_hot_one(
     # common practice, no source: an iced drink takes 1.5 to 2 times the dose of a hot one
     form = catalog.form("green-cardamom")
     same = {"syrup_g": 20.0, "drink_ml": 240.0}
-    iced = formula.Glass("iced", temperature_c=3.0, **same)
-    hot = formula.Glass("hot", temperature_c=60.0, **same)
+    iced = Serve("iced", temperature_c=3.0, **same)
+    hot = Serve("hot", temperature_c=60.0, **same)
     ratio = (
-        formula.dose_for(catalog, form, burundi, iced).computed_g_per_kg
-        / formula.dose_for(catalog, form, burundi, hot).computed_g_per_kg
+        dose_for(catalog, form, burundi, iced).computed_g_per_kg
+        / dose_for(catalog, form, burundi, hot).computed_g_per_kg
     )
     assert 1.5 < ratio < 2.2
 
@@ -87,10 +89,10 @@ def test_a_colder_weaker_coffee_needs_less_spice(catalog: Catalog) -> None:
     form = catalog.form("green-cardamom")
     strong = coffee.brewed(catalog, brew="double-espresso")
     cold = coffee.brewed(catalog, brew="cold-brew")
-    glass = formula.Glass("iced", 20.0, 270.0, 4.0)
+    glass = Serve("iced", 20.0, 270.0, 4.0)
     assert (
-        formula.dose_for(catalog, form, cold, glass).computed_g_per_kg
-        < formula.dose_for(catalog, form, strong, glass).computed_g_per_kg
+        dose_for(catalog, form, cold, glass).computed_g_per_kg
+        < dose_for(catalog, form, strong, glass).computed_g_per_kg
     )
 
 
@@ -353,7 +355,7 @@ def test_the_aroma_model_says_nothing_where_it_knows_nothing(
         regulated = catalog.ingredients[form.ingredient_id].regulated == "yes"
         if regulated or form.dose_low_g_per_kg is None:
             continue
-        dose = formula.dose_for(catalog, form, burundi, formula.glass_for("iced", burundi.brew))
+        dose = dose_for(catalog, form, burundi, serve_for(catalog, "iced", burundi.brew))
         if dose.computed_g_per_kg > 1000:
             assert not dose.aroma_informs, form.form_id
         low, high = dose.practice_low or 0, dose.practice_high or 0

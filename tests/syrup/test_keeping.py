@@ -6,19 +6,22 @@ from hypothesis import strategies as st
 
 from pairing.errors import PairingError
 from pairing.safety import assess as safety
+from pairing.syrup import addition, sugar
+from pairing.syrup import balance as balances
+from pairing.syrup import composition as masses_of
 from pairing.syrup import keeping as stability
-from pairing.syrup import ratio, sugar
-from pairing.syrup.ratio import Masses
+from pairing.syrup import pot as pots
+from pairing.syrup.composition import Masses
 
-SUGAR = ratio.Sweetener("white-cane-sugar", 0.02, 99.8, ash_percent=0.01)
+SUGAR = masses_of.Sweetener("white-cane-sugar", 0.02, 99.8, ash_percent=0.01)
 
 
-def syrup(strength: float, *portions: ratio.Portion) -> Masses:
-    return ratio.batch(SUGAR, 500, 500 / strength, portions, strain_loss_percent=0).composition
+def syrup(strength: float, *portions: addition.Portion) -> Masses:
+    return balances.batch(SUGAR, 500, 500 / strength, portions, strain_loss_percent=0).composition
 
 
 def juice(brix: float, acid: float) -> Masses:
-    return ratio.fruit("x", 1, "juice", water_percent=0, brix=brix, acid_percent=acid).released
+    return addition.fruit("x", 1, "juice", water_percent=0, brix=brix, acid_percent=acid).released
 
 
 @pytest.mark.parametrize(
@@ -71,7 +74,7 @@ def test_advice_against_crystals_works() -> None:
 def test_inversion_keeps_it_clear() -> None:
     """Inverting 10 % of a 2:1 syrup brings S at 4 °C to 1.01, 20 % to 0.92 (ICUMSA coefficient)."""
     for share, expected in ((0.1, 1.01), (0.2, 0.92)):
-        pot = ratio.invert(ratio.add(ratio.Pot(), syrup(2.0)), share)
+        pot = pots.invert(pots.add(pots.Pot(), syrup(2.0)), share)
         found = stability.assess(pot.liquid).fridge.supersaturation
         assert found == pytest.approx(expected, abs=0.025)
 
@@ -153,7 +156,7 @@ def test_measured_ph_wins() -> None:
 
 def test_cooking_inverts_sour_syrup() -> None:
     """15 min near the boil: 10-25 % at pH 3.2, none that matters at pH 5 and up (Vukov 1965)."""
-    sour = syrup(1.0, ratio.acid_powder("citric-acid", 2.0))
+    sour = syrup(1.0, addition.acid_powder("citric-acid", 2.0))
     assert 2.4 < stability.estimate_ph(sour) < 3.2
     assert 0.1 < stability.inverted_share(sour, 15.0) < 0.9
     assert stability.inverted_share(syrup(1.0), 15.0) < 0.01
@@ -161,8 +164,8 @@ def test_cooking_inverts_sour_syrup() -> None:
 
 @given(st.floats(0.5, 2.4), st.floats(0, 20))
 def test_more_acid_is_more_sour(strength: float, acid: float) -> None:
-    less = syrup(strength, ratio.acid_powder("citric-acid", acid))
-    more = syrup(strength, ratio.acid_powder("citric-acid", acid + 1))
+    less = syrup(strength, addition.acid_powder("citric-acid", acid))
+    more = syrup(strength, addition.acid_powder("citric-acid", acid + 1))
     assert stability.estimate_ph(more) <= stability.estimate_ph(less)
     assert 0 < stability.water_activity(more) < 1
 

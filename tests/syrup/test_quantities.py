@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pairing.catalog import load
 from pairing.errors import PairingError
+from pairing.evidence.catalog import load
 from pairing.syrup.quantities import Quantity, celsius, grams_of, parse_quantity
 
 CATALOG = load()
@@ -43,7 +43,8 @@ def test_a_bare_number_is_asked_back(text: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["", "g", "-5g", "0g", "1/0 g", "nan g", "5 %", "5g/l", "1e9kg", "5g5g", "٣g/x", "5 \x1b"]
+    "text",
+    ["", "g", "-5g", "0g", "1/0 g", "nan g", "5 %", "5g/l", "1e9kg", "5g5g", "٣g/x", "5 \x1b"],
 )
 def test_the_rest_is_refused(text: str) -> None:
     with pytest.raises(PairingError):
@@ -68,7 +69,7 @@ def test_pieces_and_spoons() -> None:
     assert cup == pytest.approx(200.0)  # USDA SR28
     spoon = grams_of(parse_quantity("1 tbsp"), ["white-cane-sugar"], CATALOG.household)
     assert spoon == pytest.approx(12.5)  # a sixteenth of it
-    with pytest.raises(PairingError, match="counted by the stick|say it in grams"):
+    with pytest.raises(PairingError, match="say it in grams"):
         grams_of(parse_quantity("2 pods"), ["cassia"], CATALOG.household, stick)
     with pytest.raises(PairingError, match="say it in grams"):
         grams_of(parse_quantity("1 cup"), ["no-such-thing"], CATALOG.household)

@@ -7,13 +7,19 @@ from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
 from pairing.errors import PairingError
-from pairing.syrup import ratio
-from pairing.syrup.ratio import Cook, Masses, Pot, Sweetener
+from pairing.syrup import addition, corrections
+from pairing.syrup import balance as balances
+from pairing.syrup import composition as masses_of
+from pairing.syrup import orders as ordering
+from pairing.syrup import pot as pots
+from pairing.syrup import strength as strengths
+from pairing.syrup.composition import Masses, Sweetener
+from pairing.syrup.pot import Cook, Pot
 
 SUGAR = Sweetener("white-cane-sugar", water_percent=0.02, sucrose_percent=99.8, ash_percent=0.01)
 HONEY = Sweetener("honey", 17.2, 1.3, 31.3, 38.2, 8.8, sweetness_relative=0.98, kcal_per_100g=304.0)
 SYRUP_42 = Sweetener("glucose-syrup-42de", 20.0, 0.0, 15.0, 0.0, 64.5, sweetness_relative=0.37)
-MANDARIN = ratio.fruit(
+MANDARIN = addition.fruit(
     "mandarin",
     200.0,
     "slice",
@@ -22,18 +28,18 @@ MANDARIN = ratio.fruit(
     acid_percent=0.95,
     juice_yield_percent=42.5,
 )
-CARDAMOM = ratio.spice("green-cardamom", 3.0, "cracked")
+CARDAMOM = addition.spice("green-cardamom", 3.0, "cracked")
 SIMMER = Cook(minutes=12.0, pan_diameter_cm=20.0)
 
 
 def hexose(m: Masses) -> float:
     """Return sugar as invert sugar: what inversion cannot change."""
-    return m.sucrose * (1 + ratio.INVERSION_WATER) + m.glucose + m.fructose
+    return m.sucrose * (1 + masses_of.INVERSION_WATER) + m.glucose + m.fructose
 
 
 def water(m: Masses) -> float:
     """Return water with the water that inversion would bind taken off."""
-    return m.water - m.sucrose * ratio.INVERSION_WATER
+    return m.water - m.sucrose * masses_of.INVERSION_WATER
 
 
 def ledger(pot: Pot) -> Masses:
@@ -58,25 +64,25 @@ step = st.one_of(
 def take(pot: Pot, what: str, x: float) -> Pot:
     match what:
         case "sugar":
-            return ratio.add(pot, SUGAR.masses(x))
+            return pots.add(pot, SUGAR.masses(x))
         case "honey":
-            return ratio.add(pot, HONEY.masses(x))
+            return pots.add(pot, HONEY.masses(x))
         case "water":
-            return ratio.dilute(pot, x)
+            return pots.dilute(pot, x)
         case "fruit":
-            return ratio.add_portion(pot, MANDARIN, x)
+            return pots.add_portion(pot, MANDARIN, x)
         case "spice":
-            return ratio.add_portion(pot, CARDAMOM, x)
+            return pots.add_portion(pot, CARDAMOM, x)
         case "acid":
-            return ratio.add_portion(pot, ratio.acid_powder("citric-acid", 1.0), x)
+            return pots.add_portion(pot, addition.acid_powder("citric-acid", 1.0), x)
         case "boil":
-            return ratio.evaporate(pot, x)
+            return pots.evaporate(pot, x)
         case "invert":
-            return ratio.invert(pot, x)
+            return pots.invert(pot, x)
         case "strain":
-            return ratio.strain(pot, x)
+            return pots.strain(pot, x)
         case _:
-            return ratio.blend(pot, ratio.dilute(ratio.add(Pot(), SUGAR.masses(x)), x))
+            return pots.blend(pot, pots.dilute(pots.add(Pot(), SUGAR.masses(x)), x))
 
 
 @settings(max_examples=300)
@@ -117,9 +123,9 @@ def test_portions_account_for_all_their_mass() -> None:
     for portion in (
         MANDARIN,
         CARDAMOM,
-        ratio.fruit("mandarin-juice", 50, "juice", water_percent=0, brix=12, acid_percent=0.9),
-        ratio.fruit("lemon-peel", 50, "peel", water_percent=78, brix=12, acid_percent=0.5),
-        ratio.acid_powder("citric-acid-monohydrate", 5, acid_share=0.914),
+        addition.fruit("mandarin-juice", 50, "juice", water_percent=0, brix=12, acid_percent=0.9),
+        addition.fruit("lemon-peel", 50, "peel", water_percent=78, brix=12, acid_percent=0.5),
+        addition.acid_powder("citric-acid-monohydrate", 5, acid_share=0.914),
     ):
         assert (portion.released + portion.kept).total == pytest.approx(1.0, abs=1e-12)
     for sweetener in (SUGAR, HONEY, SYRUP_42):
@@ -149,7 +155,7 @@ def test_backward_finds_what_forward_gave(r: dict[str, float]) -> None:
     strained = r["loss"]
     s, w = r["sugar_g"], r["sugar_g"] / r["strength"]
     try:
-        made = ratio.batch(sweet, s, w, portions, cook, strain_loss_percent=strained)
+        made = balances.batch(sweet, s, w, portions, cook, strain_loss_percent=strained)
     except PairingError:  # boiled down past what stays clear in the bottle
         reject()
     wishes: list[dict[str, float]] = [
@@ -164,7 +170,7 @@ def test_backward_finds_what_forward_gave(r: dict[str, float]) -> None:
         {"sugar_g": s, "water_g": w, "yield_g": made.yield_g},
     ]
     for wish in wishes:
-        back = ratio.solve(
+        back = balances.solve(
             sweet, portions=portions, cook=cook, strain_loss_percent=strained, **wish
         )
         assert back.sugar_g == pytest.approx(s, abs=0.01), wish
@@ -176,31 +182,31 @@ def test_backward_finds_what_forward_gave(r: dict[str, float]) -> None:
 
 @given(st.floats(0.01, 100))
 def test_scaling_is_linear(factor: float) -> None:
-    made = ratio.batch(SUGAR, 250, 125, (MANDARIN, CARDAMOM), SIMMER)
-    big = ratio.scale(made, factor)
+    made = balances.batch(SUGAR, 250, 125, (MANDARIN, CARDAMOM), SIMMER)
+    big = balances.scale(made, factor)
     assert big.yield_g == pytest.approx(made.yield_g * factor)
     assert big.yield_ml == pytest.approx(made.yield_ml * factor)
     assert big.brix == pytest.approx(made.brix)
     proportional = (replace(MANDARIN, amount=80.0, per="100 g sugar"),)
-    one = ratio.solve(SUGAR, strength=2.0, yield_g=300, portions=proportional)
-    more = ratio.solve(SUGAR, strength=2.0, yield_g=300 * factor, portions=proportional)
+    one = balances.solve(SUGAR, strength=2.0, yield_g=300, portions=proportional)
+    more = balances.solve(SUGAR, strength=2.0, yield_g=300 * factor, portions=proportional)
     assert more.sugar_g == pytest.approx(one.sugar_g * factor)
     assert more.portions[0][1] == pytest.approx(one.portions[0][1] * factor)
 
 
 def test_doses_per_kilogram_of_finished_syrup() -> None:
-    dosed = ratio.spice("green-cardamom", 8.0, "cracked", per="kg syrup")
+    dosed = addition.spice("green-cardamom", 8.0, "cracked", per="kg syrup")
     for made in (
-        ratio.solve(SUGAR, strength=2.0, yield_g=500, portions=(dosed,)),
-        ratio.batch(SUGAR, 333.0, 166.5, (dosed,)),
+        balances.solve(SUGAR, strength=2.0, yield_g=500, portions=(dosed,)),
+        balances.batch(SUGAR, 333.0, 166.5, (dosed,)),
     ):
         assert made.portions[0][1] == pytest.approx(8.0 * made.yield_g / 1000.0)
 
 
 def test_plain_syrups() -> None:
     """1:1 is 50 °Bx and 2:1 is 66.7 °Bx by weight; a kilogram is about 0.81 and 0.75 l."""
-    simple = ratio.batch(SUGAR, 500, 500, strain_loss_percent=0)
-    rich = ratio.batch(SUGAR, 500, 250, strain_loss_percent=0)
+    simple = balances.batch(SUGAR, 500, 500, strain_loss_percent=0)
+    rich = balances.batch(SUGAR, 500, 250, strain_loss_percent=0)
     assert simple.brix == pytest.approx(50.0, abs=0.05)
     assert rich.brix == pytest.approx(66.67, abs=0.05)
     assert simple.yield_ml / simple.yield_g == pytest.approx(0.813, abs=0.005)
@@ -215,7 +221,7 @@ def test_house_batch_is_what_the_bar_knows() -> None:
     """
     from pairing.syrup import sugar
 
-    made = ratio.batch(SUGAR, 250, 125, (MANDARIN, CARDAMOM), SIMMER)
+    made = balances.batch(SUGAR, 250, 125, (MANDARIN, CARDAMOM), SIMMER)
     assert 55 < made.brix < 68
     assert 250 < made.yield_g < 370
     assert 12 < made.servings(20) < 19
@@ -231,18 +237,18 @@ def test_fruit_thins_the_syrup() -> None:
 
     Estimate of the trade, no source; the same text gives 45-100 g water back net.
     """
-    orange = ratio.fruit(
+    orange = addition.fruit(
         "sweet-orange", 300, "slice", water_percent=86, brix=11.5, acid_percent=0.9
     )
-    made = ratio.batch(SUGAR, 500, 500, (orange,))
+    made = balances.batch(SUGAR, 500, 500, (orange,))
     assert 43.0 < made.brix < 47.0
 
 
 def test_measured_weight_replaces_the_clock() -> None:
-    clock = ratio.batch(SUGAR, 250, 125, (MANDARIN, CARDAMOM), SIMMER)
-    weighed = ratio.batch(SUGAR, 250, 125, (MANDARIN, CARDAMOM), Cook(pot_g=clock.pot_g))
+    clock = balances.batch(SUGAR, 250, 125, (MANDARIN, CARDAMOM), SIMMER)
+    weighed = balances.batch(SUGAR, 250, 125, (MANDARIN, CARDAMOM), Cook(pot_g=clock.pot_g))
     assert weighed.evaporated_g == pytest.approx(clock.evaporated_g)
-    solved = ratio.solve(
+    solved = balances.solve(
         SUGAR, sugar_g=250, water_g=125, portions=(MANDARIN, CARDAMOM), cook=Cook(pot_g=clock.pot_g)
     )
     assert solved.yield_g == pytest.approx(clock.yield_g)
@@ -257,10 +263,10 @@ def test_evaporation_of_the_usual_pan() -> None:
 
 
 def test_target_brix_says_what_gave_way() -> None:
-    cut = ratio.solve(SUGAR, brix=60, yield_g=500, portions=(MANDARIN,))
+    cut = balances.solve(SUGAR, brix=60, yield_g=500, portions=(MANDARIN,))
     assert cut.brix == pytest.approx(60)
     assert "added water" in cut.notes[0]
-    longer = ratio.solve(SUGAR, strength=1.0, brix=60, yield_g=500, portions=(MANDARIN,))
+    longer = balances.solve(SUGAR, strength=1.0, brix=60, yield_g=500, portions=(MANDARIN,))
     assert longer.brix == pytest.approx(60)
     assert longer.cook.minutes > 10
     assert "boil off" in longer.notes[0]
@@ -305,7 +311,7 @@ def test_target_brix_says_what_gave_way() -> None:
 )
 def test_impossible_wishes_name_the_nearest(wish: dict[str, object], words: str) -> None:
     with pytest.raises(PairingError) as caught:
-        ratio.solve(SUGAR, **wish)  # type: ignore[arg-type]
+        balances.solve(SUGAR, **wish)  # type: ignore[arg-type]
     assert "\n" not in str(caught.value)
     assert words in str(caught.value)
 
@@ -313,29 +319,29 @@ def test_impossible_wishes_name_the_nearest(wish: dict[str, object], words: str)
 @pytest.mark.parametrize(
     "call",
     [
-        lambda: ratio.batch(SUGAR, 0, 0),
-        lambda: ratio.batch(SUGAR, 100, 50, (), Cook(evaporated_g=60)),
-        lambda: ratio.batch(SUGAR, 100, 50, (), Cook(pot_g=200)),
-        lambda: ratio.batch(SUGAR, 100, 0),
-        lambda: ratio.batch([(SUGAR, 0.0)], 100, 50),
-        lambda: ratio.fruit("x", 1, "slice", water_percent=90, brix=5, acid_percent=8),
-        lambda: ratio.fruit("x", 1, "leaf", water_percent=9, brix=5, acid_percent=1),  # type: ignore[arg-type]
-        lambda: ratio.fruit("x", float("nan"), "peel", water_percent=9, brix=5, acid_percent=1),
+        lambda: balances.batch(SUGAR, 0, 0),
+        lambda: balances.batch(SUGAR, 100, 50, (), Cook(evaporated_g=60)),
+        lambda: balances.batch(SUGAR, 100, 50, (), Cook(pot_g=200)),
+        lambda: balances.batch(SUGAR, 100, 0),
+        lambda: balances.batch([(SUGAR, 0.0)], 100, 50),
+        lambda: addition.fruit("x", 1, "slice", water_percent=90, brix=5, acid_percent=8),
+        lambda: addition.fruit("x", 1, "leaf", water_percent=9, brix=5, acid_percent=1),  # type: ignore[arg-type]
+        lambda: addition.fruit("x", float("nan"), "peel", water_percent=9, brix=5, acid_percent=1),
         lambda: Sweetener("x", 50, 60),
         lambda: Cook(heat="inferno"),  # type: ignore[arg-type]
         lambda: Cook(minutes=float("nan")),
-        lambda: ratio.parse_strength("sweet"),
-        lambda: ratio.parse_strength("2:0"),
-        lambda: ratio.parse_strength("-2:1"),
-        lambda: ratio.parse_strength("nan"),
-        lambda: ratio.correct_to_brix(500, 58, 95),
-        lambda: ratio.correct_to_brix(0, 58, 60),
-        lambda: ratio.correct_to_brix(500, float("nan"), 60),
-        lambda: ratio.blend_for(100, 70, 50, 60),
-        lambda: ratio.swap_strength(20, 66.7, 10, 5),
-        lambda: ratio.orders({}, 20),
-        lambda: ratio.scale(ratio.batch(SUGAR, 100, 50), 0),
-        lambda: ratio.cost(ratio.batch(SUGAR, 100, 50), {"white-cane-sugar": -1}),
+        lambda: strengths.parse_strength("sweet"),
+        lambda: strengths.parse_strength("2:0"),
+        lambda: strengths.parse_strength("-2:1"),
+        lambda: strengths.parse_strength("nan"),
+        lambda: corrections.correct_to_brix(500, 58, 95),
+        lambda: corrections.correct_to_brix(0, 58, 60),
+        lambda: corrections.correct_to_brix(500, float("nan"), 60),
+        lambda: corrections.blend_for(100, 70, 50, 60),
+        lambda: corrections.swap_strength(20, 66.7, 10, 5),
+        lambda: ordering.orders({}, 20),
+        lambda: balances.scale(balances.batch(SUGAR, 100, 50), 0),
+        lambda: ordering.cost(balances.batch(SUGAR, 100, 50), {"white-cane-sugar": -1}),
     ],
 )
 def test_bad_input_is_one_line(call: object) -> None:
@@ -348,10 +354,10 @@ def test_other_sweeteners_crystallise_too() -> None:
     """Erythritol: about 36 % w/w at 25 °C (Junk and Pancoast 1973, recalled)."""
     erythritol = Sweetener("erythritol", 0.1, polyol_percent=99.5, sweetness_relative=0.65)
     with pytest.raises(PairingError, match="erythritol stays dissolved"):
-        ratio.batch(erythritol, 500, 500)
-    assert "crystallise" in ratio.batch(erythritol, 370, 600).notes[0]
-    assert ratio.batch(erythritol, 300, 600).notes == ()
-    assert ratio.batch([(SUGAR, 3.0), (erythritol, 1.0)], 500, 500).notes == ()
+        balances.batch(erythritol, 500, 500)
+    assert "crystallise" in balances.batch(erythritol, 370, 600).notes[0]
+    assert balances.batch(erythritol, 300, 600).notes == ()
+    assert balances.batch([(SUGAR, 3.0), (erythritol, 1.0)], 500, 500).notes == ()
 
 
 def test_every_sweetener_of_the_data_package() -> None:
@@ -375,9 +381,9 @@ def test_every_sweetener_of_the_data_package() -> None:
             row.sweetness_relative,
             row.kcal_per_100g,
         )
-        swap = ratio.swap_sweetener(SUGAR, 100.0, each, "solids")
+        swap = corrections.swap_sweetener(SUGAR, 100.0, each, "solids")
         assert swap.solids_change_g == pytest.approx(0, abs=1e-6)
-        made = ratio.solve(each, brix=22.0, yield_g=500.0)
+        made = balances.solve(each, brix=22.0, yield_g=500.0)
         assert made.brix == pytest.approx(22.0)
         keeps = stability.assess(made.composition, unsoured_ph=row.ph or 6.5)
         assert 0.9 < keeps.water_activity < 1.0
@@ -386,14 +392,14 @@ def test_every_sweetener_of_the_data_package() -> None:
 
 def test_strengths_as_they_are_said() -> None:
     """A cup of granulated sugar is 200 g and of water 237 g (USDA SR28)."""
-    assert ratio.parse_strength("2:1") == 2.0
-    assert ratio.parse_strength("1,5:1") == 1.5
-    assert ratio.parse_strength("1:1", by_volume=True) == pytest.approx(200 / 237, rel=0.01)
+    assert strengths.parse_strength("2:1") == 2.0
+    assert strengths.parse_strength("1,5:1") == 1.5
+    assert strengths.parse_strength("1:1", by_volume=True) == pytest.approx(200 / 237, rel=0.01)
 
 
 @given(st.floats(50, 5000), st.floats(30, 66), st.floats(30, 66))
 def test_correction_reaches_the_target(mass: float, reading: float, target: float) -> None:
-    fix = ratio.correct_to_brix(mass, reading, target)
+    fix = corrections.correct_to_brix(mass, reading, target)
     solids = mass * reading / 100
     assert (solids + fix.add_sugar_g) / fix.mass_after_sugar_g == pytest.approx(
         max(target, reading) / 100
@@ -404,24 +410,24 @@ def test_correction_reaches_the_target(mass: float, reading: float, target: floa
 
 def test_reads_58_wants_64() -> None:
     """Hand-worked: 1000 g at 58: 580 = 0.64 m -> boil off 93.75 g; add (640-580)/0.36 = 166.7."""
-    fix = ratio.correct_to_brix(1000, 58, 64)
+    fix = corrections.correct_to_brix(1000, 58, 64)
     assert fix.boil_off_g == pytest.approx(93.75)
     assert fix.add_sugar_g == pytest.approx(166.667, abs=0.001)
-    warm = ratio.correct_to_brix(1000, 58, 64, temperature_c=30, compensated=False)
+    warm = corrections.correct_to_brix(1000, 58, 64, temperature_c=30, compensated=False)
     assert warm.brix_now == pytest.approx(58.8, abs=0.05)
-    assert ratio.correct_to_brix(1000, 58, 64, acid_percent=2).brix_now == pytest.approx(58.4)
+    assert corrections.correct_to_brix(1000, 58, 64, acid_percent=2).brix_now == pytest.approx(58.4)
 
 
 def test_blends() -> None:
-    assert ratio.blend_syrups(100, 50, 100, 66) == pytest.approx(58)
-    first, second = ratio.blend_for(300, 60, 50, 66)
-    assert ratio.blend_syrups(first, 50, second, 66) == pytest.approx(60)
+    assert corrections.blend_syrups(100, 50, 100, 66) == pytest.approx(58)
+    first, second = corrections.blend_for(300, 60, 50, 66)
+    assert corrections.blend_syrups(first, 50, second, 66) == pytest.approx(60)
     assert first + second == pytest.approx(300)
 
 
 @given(st.floats(1, 100), st.floats(20, 70), st.floats(20, 70))
 def test_swapped_strength_keeps_sugar_and_water(g: float, b1: float, b2: float) -> None:
-    swap = ratio.swap_strength(g, b1, b2)
+    swap = corrections.swap_strength(g, b1, b2)
     assert swap.syrup_g * b2 == pytest.approx(g * b1)
     assert swap.syrup_g * (100 - b2) / 100 + swap.drink_water_change_g == pytest.approx(
         g * (100 - b1) / 100, abs=1e-9
@@ -429,25 +435,25 @@ def test_swapped_strength_keeps_sugar_and_water(g: float, b1: float, b2: float) 
 
 
 def test_swapped_sweetener() -> None:
-    sweet = ratio.swap_sweetener(SUGAR, 100, HONEY, "sweetness")
+    sweet = corrections.swap_sweetener(SUGAR, 100, HONEY, "sweetness")
     assert sweet.grams == pytest.approx(100 / 0.98)
     assert sweet.sweetness_change == pytest.approx(0)
     assert sweet.water_change_g == pytest.approx(0.02 - 17.2 / 0.98)
-    solid = ratio.swap_sweetener(SUGAR, 100, HONEY, "solids")
+    solid = corrections.swap_sweetener(SUGAR, 100, HONEY, "solids")
     assert solid.solids_change_g == pytest.approx(0, abs=1e-9)
     assert solid.grams == pytest.approx(99.98 / 0.828)
 
 
 def test_orders_and_cost() -> None:
     """Two sites planning an autumn menu."""
-    need = ratio.orders({"harbour": 60, "station": 90}, 20, spare_percent=5)
+    need = ordering.orders({"harbour": 60, "station": 90}, 20, spare_percent=5)
     assert need.yield_g == pytest.approx(3150)
     assert dict(need.per_site_g)["station"] == pytest.approx(1890)
-    made = ratio.solve(SUGAR, strength=2.0, yield_g=need.yield_g, portions=(CARDAMOM,))
-    bill = ratio.cost(made, {"white-cane-sugar": 1.5, "green-cardamom": 60.0}, 20)
+    made = balances.solve(SUGAR, strength=2.0, yield_g=need.yield_g, portions=(CARDAMOM,))
+    bill = ordering.cost(made, {"white-cane-sugar": 1.5, "green-cardamom": 60.0}, 20)
     assert bill.total == pytest.approx(made.sugar_g * 0.0015 + 3 * 0.06)
     assert bill.per_serving == pytest.approx(bill.total / made.yield_g * 20)
-    assert ratio.cost(made, {}).missing == ("white-cane-sugar", "green-cardamom")
+    assert ordering.cost(made, {}).missing == ("white-cane-sugar", "green-cardamom")
 
 
 def test_refractometer_reads_acid_low_and_starch_syrup_high() -> None:

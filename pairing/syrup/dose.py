@@ -1,0 +1,255 @@
+"""Dose: how much of an ingredient makes it as loud beside the coffee as asked.
+
+Through infusion, into the glass, at the temperature it is served; bar practice clamps it, and the
+bound that was hit is named.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from pairing.aroma import infusion
+from pairing.aroma import odour as aroma
+from pairing.aroma.coffee import CoffeeBase, plain_coffee
+from pairing.aroma.odour import Array
+from pairing.errors import PairingError
+from pairing.evidence.catalog import Catalog
+from pairing.evidence.ranges import FLOOR_OF_HIGH
+from pairing.evidence.rows import Form
+from pairing.safety import assess as safety
+from pairing.syrup.serve import Serve, serve_for
+
+__all__ = ["LEVELS", "Dose", "dose_for"]
+
+# How much softer than the coffee an ingredient is in the glass, log10 of the ratio of summed OAVs.
+# Calibrated on bar practice, not published: at the usual doses the spices of the catalogue lie a
+# median of 2.5 below a double espresso (scripts/calibrate_levels.py); accent and lead halve and
+# double the dose.
+BALANCED_BELOW_COFFEE = 2.5
+LEVELS: dict[str, float] = {"accent": -0.3, "balanced": 0.0, "lead": 0.3}
+# Share of the aroma that a cold drink holds back which a larger dose makes up for. Set so that an
+# iced drink takes 1.5 to 2 times the dose of a hot one: common practice, no source.
+COLD_MADE_UP = 0.35
+MODEL_ERROR = 0.5  # decades by which the model may be off beyond the ranges of its data: estimate
+# Beyond these the aroma model says nothing useful of a dose: it works by taste, acid or colour.
+APART = 10.0  # factor between the nearest ends of the two ranges
+MOST_G_PER_KG = 1000.0  # of finished syrup
+DRAWS = 400
+SEED = 20260101
+
+
+@dataclass(frozen=True)
+class Dose:
+    """How much of one ingredient goes in, and why so much.
+
+    Attributes
+    ----------
+    form : Form
+    level : str
+        ``accent``, ``balanced``, ``lead`` or ``given``.
+    g_per_kg : float
+        Grams per kilogram of finished syrup, as used.
+    computed_g_per_kg, computed_low, computed_high : float
+        What the aroma model asks for; 10th to 90th percentile of the draws.
+    practice_low, practice_high : float or None
+        Bar practice.
+    bound : str
+        Empty, or which bound set the dose.
+    method : str
+    minutes : float
+    shipped_high : float or None
+        High end of bar practice by the package, where a pantry says otherwise.
+    """
+
+    form: Form
+    level: str
+    g_per_kg: float
+    computed_g_per_kg: float
+    computed_low: float
+    computed_high: float
+    practice_low: float | None
+    practice_high: float | None
+    bound: str
+    method: str
+    minutes: float
+    shipped_high: float | None = None
+
+    @property
+    def aroma_informs(self) -> bool:
+        """Whether the aroma model has a say in this dose.
+
+        It has none where it asks for more than the syrup could be, or where its range and bar
+        practice lie more than a factor of ten apart: juice, honey, hibiscus, liquorice, saffron
+        work by taste, acid or colour.
+        """
+        return _informs(
+            (self.computed_g_per_kg, self.computed_low, self.computed_high),
+            self.practice_low,
+            self.practice_high,
+        )
+
+    @property
+    def times_bar_high(self) -> float:
+        """Dose over the high end of bar practice; 0 where there is none."""
+        high = self.shipped_high or self.practice_high
+        return self.g_per_kg / high if high else 0.0
+
+
+def _informs(asked: tuple[float, float, float], low: float | None, high: float | None) -> bool:
+    median, asked_low, asked_high = asked
+    if not 0 < median <= MOST_G_PER_KG:
+        return False
+    return not (low and high) or max(asked_low / high, low / asked_high) <= APART
+
+
+def _draws(low: Array, high: Array, count: int, rng: np.random.Generator) -> Array:
+    """Log-uniform draws between two ends, (count, n); zero where the upper end is zero."""
+    lo = np.log(np.maximum(low, FLOOR_OF_HIGH * high) + 1e-300)
+    hi = np.log(high + 1e-300)
+    u = rng.random((count, len(low)))
+    return np.where(high > 0, np.exp(lo + u * (hi - lo)), 0.0)
+
+
+def dose_for(
+    catalog: Catalog,
+    form: Form,
+    base: CoffeeBase,
+    glass: Serve,
+    level: str = "balanced",
+    given_g_per_kg: float | None = None,
+    method: str | None = None,
+    minutes: float | None = None,
+) -> Dose:
+    """Dose of one ingredient for a drink.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+    base : CoffeeBase
+    glass : Serve
+    level : {"accent", "balanced", "lead"}
+        How loud it should be beside the coffee.
+    given_g_per_kg : float, optional
+        A dose that was asked for; then nothing is clamped.
+    method, minutes : optional
+        How it is infused, where not the form's own way.
+
+    Returns
+    -------
+    Dose
+
+    Raises
+    ------
+    PairingError
+        For an unknown level, a form without a dose window and no dose given.
+    """
+    if level not in LEVELS:
+        raise PairingError(f"unknown level {level!r}; one of {', '.join(LEVELS)}")
+    how = method or form.method or "hot-steep"
+    usual_time = infusion.kitchen_minutes(infusion.middle_minutes(form))
+    time = 0.0 if how == "stir-in" else minutes or usual_time
+    low, high = form.dose_low_g_per_kg, form.dose_high_g_per_kg
+    usual = aroma.usual_dose(form) or given_g_per_kg
+    if usual is None:
+        raise PairingError(
+            f"{form.form_id} has no usual dose; say how much, such as --dose {form.form_id}=5"
+        )
+    asked = _asked(catalog, form, base, glass, level, usual, how, time)
+    if given_g_per_kg is not None:
+        word = _given_word(given_g_per_kg, low, high)
+        shipped = safety.usual_high(catalog, form)
+        return Dose(form, "given", given_g_per_kg, *asked, low, high, word, how, time, shipped)
+    if not asked[0] > 0:
+        word = "bar practice"
+        return Dose(form, level, usual, *asked, low, high, word, how, time)
+    informed = _informs(asked, low, high)
+    chosen, bound = _weigh(catalog, form, base, glass, level, usual, how, time, asked, informed), ""
+    if not informed:
+        bound = "bar practice"
+    if low is not None and chosen < low:
+        chosen, bound = low, "raised to the low end of bar practice"
+    elif high is not None and chosen > high:
+        chosen, bound = high, "held at the high end of bar practice"
+    return Dose(form, level, chosen, *asked, low, high, bound, how, time)
+
+
+def _weigh(
+    catalog: Catalog,
+    form: Form,
+    base: CoffeeBase,
+    glass: Serve,
+    level: str,
+    usual: float,
+    method: str,
+    minutes: float,
+    asked: tuple[float, float, float],
+    informed: bool,
+) -> float:
+    """Bar practice moved to this coffee and glass, weighed against the model's own answer.
+
+    Practice holds for a balanced dose in an iced double espresso; the model says by how much
+    this drink differs. The two answers are averaged on a log scale by the inverse square of
+    their uncertainty; where the model has no say, practice alone counts.
+    """
+    standard = plain_coffee(catalog)
+    there = _asked(
+        catalog,
+        form,
+        standard,
+        serve_for(catalog, "iced", standard.brew),
+        "balanced",
+        usual,
+        method,
+        minutes,
+    )
+    practice = math.log10(usual * asked[0] / there[0])
+    if not informed:
+        return float(10.0**practice)
+    low, high = form.dose_low_g_per_kg or usual / 2, form.dose_high_g_per_kg or usual * 2
+    practice_error = max(0.1, math.log10(high / low) / 4.0)
+    model_error = math.hypot(math.log10(asked[2] / asked[1]) / 2.56, MODEL_ERROR)
+    weight = practice_error**2 / (practice_error**2 + model_error**2)
+    return float(10.0 ** ((1.0 - weight) * practice + weight * math.log10(asked[0])))
+
+
+def _given_word(given: float, low: float | None, high: float | None) -> str:
+    if low is not None and given < low:
+        return "as you said; below bar practice"
+    if high is not None and given > high:
+        return "as you said; above bar practice"
+    return "as you said"
+
+
+def _asked(
+    catalog: Catalog,
+    form: Form,
+    base: CoffeeBase,
+    glass: Serve,
+    level: str,
+    usual: float,
+    method: str,
+    minutes: float,
+) -> tuple[float, float, float]:
+    """Median, 10th and 90th percentile of the dose (g/kg syrup) that reaches a level."""
+    infused = infusion.infuse(catalog, form, usual, method, minutes or None)
+    ax = base.axis
+    rng = np.random.default_rng(SEED)
+    low, high = np.nan_to_num(ax.threshold_low), np.nan_to_num(ax.threshold_high)
+    heard = (high > 0) & ((infused.high > 0) | (base.best > 0))  # the rest is silent
+    per_threshold = 1.0 / _draws(low[heard], high[heard], DRAWS, rng)
+    syrup_per_l = glass.syrup_g / glass.drink_ml * 1000.0
+    spice = _draws(infused.low[heard], infused.high[heard], DRAWS, rng) * syrup_per_l
+    coffee = base.best[heard] * min(1.0, base.brew.volume_ml / glass.drink_ml)
+    cold = infusion.mouth_release(catalog, glass.temperature_c)[heard] ** COLD_MADE_UP
+    spice_oav = (spice * cold * per_threshold).sum(axis=1)
+    coffee_oav = (coffee * per_threshold).sum(axis=1)
+    if not (spice_oav > 0).all():
+        return 0.0, 0.0, 0.0
+    below = LEVELS[level] - BALANCED_BELOW_COFFEE
+    doses = usual * coffee_oav * 10.0**below / spice_oav
+    low_dose, median, high_dose = np.quantile(doses, [0.1, 0.5, 0.9]).tolist()
+    return median, low_dose, high_dose

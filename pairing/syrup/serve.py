@@ -1,0 +1,72 @@
+"""The drink that a dose is meant for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pairing.errors import PairingError
+from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Brew, Style
+
+__all__ = ["SYRUP_G", "Serve", "serve_for", "style_of"]
+
+SYRUP_G = 20.0  # in a 12 fl oz iced drink: common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class Serve:
+    """The drink a dose is meant for.
+
+    Attributes
+    ----------
+    style : str
+        A row of the styles table.
+    syrup_g, drink_ml, temperature_c : float
+        Syrup in it, its volume as served without ice, and its temperature.
+    """
+
+    style: str
+    syrup_g: float
+    drink_ml: float
+    temperature_c: float
+
+
+def style_of(catalog: Catalog, name: str) -> Style:
+    """Return a row of the styles table.
+
+    Raises
+    ------
+    PairingError
+        For an unknown style, with those known.
+    """
+    found = catalog.styles.get(name.strip().casefold().replace(" ", "-"))
+    if found is None:
+        raise PairingError(f"unknown drink {name!r:.40}; one of {', '.join(catalog.styles)}")
+    return found
+
+
+def serve_for(catalog: Catalog, style: str, brew: Brew, syrup_g: float = SYRUP_G) -> Serve:
+    """Return the usual drink of a style.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    style : str
+        A row of the styles table.
+    brew : Brew
+        The coffee in it; a brew larger than the drink makes it larger.
+    syrup_g : float
+        Syrup in it [g].
+
+    Returns
+    -------
+    Serve
+
+    Raises
+    ------
+    PairingError
+        For an unknown style.
+    """
+    row = style_of(catalog, style)
+    volume = max(row.volume_ml, brew.volume_ml + syrup_g)
+    return Serve(row.style_id, syrup_g, volume, row.temperature_c)
