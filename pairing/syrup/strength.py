@@ -24,7 +24,7 @@ def parse_strength(text: str) -> float:
     Parameters
     ----------
     text : str
-        ``2:1``, ``1.5:1`` or a plain number; sugar first.
+        ``2:1`` or ``1.5:1``; sugar first.
 
     Returns
     -------
@@ -37,9 +37,7 @@ def parse_strength(text: str) -> float:
         Anything else, zero, negative.
     """
     found = _STRENGTH.fullmatch(text)
-    sugar, water = (
-        (float((x or "1").replace(",", ".")) for x in found.groups()) if found else (0, 0)
-    )
+    sugar, water = (float(x.replace(",", ".")) for x in found.groups()) if found else (0, 0)
     if not (found and sugar > 0 and water > 0 and math.isfinite(sugar / water)):
         raise PairingError(
             f"strength must be sugar : water, both above 0, such as 2:1, got {text!r:.40}"

@@ -396,3 +396,19 @@ def test_a_serving_below_a_gram_is_refused(catalog: Catalog, burundi: coffee.Cof
     for grams in (0.99, 1e-308, 0.0, float("nan")):
         with pytest.raises(PairingError, match="give 1 or more"):
             formula.make(catalog, ("clove",), burundi, serving_g=grams)
+
+
+def test_formula_and_ratio_weigh_the_same_cup_of_honey(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    """The finding: honey 1:1 by volume gave 590 g of water here and 348 g in the calculator."""
+    made = formula.make(
+        catalog,
+        ["green-cardamom"],
+        burundi,
+        sweetener="honey",
+        strength="1:1",
+        by_volume=True,
+        sugar_g=500.0,
+    )
+    assert made.batch.water_g == pytest.approx(348.0, abs=2.0)

@@ -352,7 +352,7 @@ def test_bad_input_is_one_line(call: object) -> None:
 
 def test_other_sweeteners_crystallise_too() -> None:
     """Erythritol: about 36 % w/w at 25 °C (Junk and Pancoast 1973, recalled)."""
-    erythritol = Sweetener("erythritol", 0.1, polyol_percent=99.5, sweetness_relative=0.65)
+    erythritol = Sweetener("erythritol", 0.1, polyol_percent=99.5, own_solubility_percent=36.0)
     with pytest.raises(PairingError, match="erythritol stays dissolved"):
         balances.batch(erythritol, 500, 500)
     assert "crystallise" in balances.batch(erythritol, 370, 600).notes[0]
@@ -394,7 +394,17 @@ def test_strengths_as_they_are_said() -> None:
     """A cup of granulated sugar is 200 g and of water 237 g (USDA SR28)."""
     assert strengths.parse_strength("2:1") == 2.0
     assert strengths.parse_strength("1,5:1") == 1.5
-    assert strengths.parse_strength("1:1", by_volume=True) == pytest.approx(200 / 237, rel=0.01)
+    from pairing.evidence.catalog import load
+
+    table = load().household
+    sugar_cups = strengths.by_weight("1:1", True, ["white-cane-sugar"], table)
+    assert sugar_cups == pytest.approx(200 / 237, rel=0.01)
+    honey_cups = strengths.by_weight("1:1", True, ["honey"], table)
+    assert honey_cups == pytest.approx(339 / 237, rel=0.02)  # USDA SR28: a cup of honey is 339 g
+    assert strengths.by_weight("1:1", False, ["honey"], table) == 1.0
+    for ids in (["honey", "white-cane-sugar"], ["no-such-sugar"]):
+        with pytest.raises(PairingError, match="give the strength by weight"):
+            strengths.by_weight("1:1", True, ids, table)
 
 
 @given(st.floats(50, 5000), st.floats(30, 66), st.floats(30, 66))
