@@ -36,8 +36,8 @@ DRINKS = {
     "cold-brew": "a cold-brew drink",
 }
 # Watch: what a guest can be harmed by first, the limits of law and guidance before the rest
-FIRST_TOPICS = {"allergen-unknown": -1, "allergen": 0, "allergy": 0, "group": 1, "interaction": 1, "poison": 2, "dose": 2,
-                "toxic": 2, "look-alike": 2, "limit": 3}  # fmt: skip
+FIRST_TOPICS = {"allergen-unknown": -1, "allergen": 0, "allergy": 0, "group": 1, "interaction": 1, "poison": 2,
+                "dose": 2, "toxic": 2, "look-alike": 2, "limit": 3}  # fmt: skip
 
 
 def finding_record(f: safety.Finding) -> dict[str, Any]:

@@ -22,8 +22,8 @@ __all__ = [
 ]
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-WHATS = ("ingredients", "coffees", "compounds", "groups", "sweeteners", "brews", "glasses", "styles",
-         "milks", "mixers")  # fmt: skip
+WHATS = ("ingredients", "coffees", "compounds", "groups", "sweeteners", "brews", "glasses",
+         "styles", "milks", "mixers")  # fmt: skip
 
 
 def listing(

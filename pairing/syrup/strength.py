@@ -15,7 +15,7 @@ WATER_G_PER_ML = 0.9982  # Kell 1975, 20 °C
 CUP_ML = 236.588  # US cup; NIST Handbook 44, Appendix C
 TEASPOONS = {"cup": 48, "tablespoon": 3, "teaspoon": 1}  # NIST Handbook 44, Appendix C
 _PART = r"\d+(?:[.,]\d+)?"
-_STRENGTH = re.compile(rf"\s*({_PART})\s*(?::\s*({_PART}))?\s*", re.ASCII)
+_STRENGTH = re.compile(rf"\s*({_PART})\s*:\s*({_PART})\s*", re.ASCII)
 
 
 def parse_strength(text: str) -> float:
