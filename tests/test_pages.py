@@ -1,0 +1,48 @@
+"""README.md and docs/ show what the commands and the code print today."""
+
+from __future__ import annotations
+
+import difflib
+import importlib.util
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+def _script() -> ModuleType:
+    spec = importlib.util.spec_from_file_location("pages", ROOT / "scripts" / "pages.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+SCRIPT = _script()
+
+
+@pytest.mark.parametrize(
+    "page", SCRIPT.pages(), ids=lambda p: str(p.relative_to(ROOT)).replace("/", "-")
+)
+def test_the_output_on_a_page_is_what_is_printed(page: Path) -> None:
+    old = page.read_text(encoding="utf-8")
+    made = SCRIPT.fresh(old)
+    drift = difflib.unified_diff(
+        old.splitlines(), made.splitlines(), page.name, "printed", lineterm="", n=0
+    )
+    text = "\n".join(drift)
+    assert not text, f"{page.name} is stale: run scripts/pages.py\n{text[:2000]}"
+
+
+def test_the_readme_holds_output_to_check() -> None:
+    assert SCRIPT.COMMAND.search((ROOT / "README.md").read_text(encoding="utf-8"))
+
+
+def test_a_stale_block_is_noticed() -> None:
+    stale = "<!-- $ pairing help help -->\n```text\nold\n```\n<!-- end -->"
+    assert "Usage: pairing help" in SCRIPT.fresh(stale)
+    code = "<!-- run -->\n```python\nprint(6 * 7)\n```\nold\n<!-- end -->"
+    assert "```text\n42\n```" in SCRIPT.fresh(code)
