@@ -8,9 +8,9 @@ from statistics import median
 
 from pairing.aroma import coffee as coffee_room
 from pairing.aroma import odour as aroma
+from pairing.aroma.serve import serve_for
 from pairing.evidence.catalog import load
 from pairing.syrup import dose
-from pairing.syrup.serve import serve_for
 
 shipped = load()
 coffee = coffee_room.plain_coffee(shipped)

@@ -26,13 +26,13 @@ from pairing.aroma import infusion
 from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase, plain_coffee
 from pairing.aroma.odour import Array
+from pairing.aroma.serve import Serve, serve_for
 from pairing.errors import NothingFoundError, PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form, Tradition
 from pairing.evidence.sources import evidence_word
 from pairing.syrup.dose import BALANCED_BELOW_COFFEE
-from pairing.syrup.serve import Serve, serve_for
 
 __all__ = [
     "Blend",

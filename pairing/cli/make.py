@@ -9,6 +9,7 @@ from typing import Any
 
 import click
 
+from pairing.aroma.serve import SYRUP_G
 from pairing.bar.pantry import Pantry
 from pairing.cards.formula import report
 from pairing.cards.report import Report, Table, Text, show
@@ -25,7 +26,6 @@ from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.safety import assess as safety
 from pairing.syrup import formula as formulas
-from pairing.syrup.serve import SYRUP_G
 
 __all__ = ["formula", "label"]
 

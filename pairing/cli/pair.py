@@ -464,10 +464,10 @@ BY_WORDS = {
 
 
 def _check_report(catalog: Catalog, base: CoffeeBase, found: search.Check, style: str) -> Report:
+    from pairing.aroma.serve import serve_for
     from pairing.evidence import sources as bib
     from pairing.safety import assess as safety
     from pairing.syrup.dose import dose_for
-    from pairing.syrup.serve import serve_for
 
     form, blend = found.form, found.blend
     kind = catalog.kind(form)

@@ -8,6 +8,7 @@ from typing import Any, get_args
 
 import click
 
+from pairing.aroma.serve import SYRUP_G
 from pairing.cards import ratio as cards
 from pairing.cards.report import show
 from pairing.cli.options import Amount, format_option, open_catalog, pantry_option
@@ -20,7 +21,6 @@ from pairing.syrup import balance as balancing
 from pairing.syrup import orders as ordering
 from pairing.syrup.brought import portion_of, sweetener_of
 from pairing.syrup.formula import SMALLEST_SERVING_G, refuse_regulated_form
-from pairing.syrup.serve import SYRUP_G
 from pairing.syrup.strength import by_weight, parse_strength
 
 __all__ = ["ratio"]

@@ -15,12 +15,12 @@ from pairing.aroma import infusion
 from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase, plain_coffee
 from pairing.aroma.odour import Array
+from pairing.aroma.serve import Serve, serve_for
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.ranges import FLOOR_OF_HIGH
 from pairing.evidence.rows import Form
 from pairing.safety import assess as safety
-from pairing.syrup.serve import Serve, serve_for
 
 __all__ = ["LEVELS", "Dose", "dose_for"]
 

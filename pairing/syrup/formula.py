@@ -11,6 +11,7 @@ import numpy as np
 from pairing.aroma import infusion
 from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase
+from pairing.aroma.serve import SYRUP_G, Serve, serve_for
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
@@ -22,7 +23,6 @@ from pairing.syrup.balance import Batch, solve
 from pairing.syrup.brought import portion_of, sweetener_of
 from pairing.syrup.dose import COLD_MADE_UP, Dose, dose_for
 from pairing.syrup.pot import Cook
-from pairing.syrup.serve import SYRUP_G, Serve, serve_for
 from pairing.syrup.strength import by_weight
 
 __all__ = ["Formula", "make", "other_temperature", "refuse_regulated_form", "spice_share"]

@@ -5,11 +5,11 @@ import re
 import pytest
 
 from pairing.aroma import coffee
+from pairing.aroma.serve import Serve, serve_for
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.syrup import formula
 from pairing.syrup.dose import dose_for
-from pairing.syrup.serve import Serve, serve_for
 
 BLEND = ("mandarin", "green-cardamom", "black-pepper")
 
