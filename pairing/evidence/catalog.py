@@ -41,15 +41,19 @@ from pairing.evidence.spelling import LINK_WORDS, MAX_NAME, normalise
 from pairing.evidence.tables import R, data_folder, records
 from pairing.evidence.words import (
     BLENDS,
+    COUNTED_AS,
     FORM_WORDS,
     FRENCH_CITRON,
     OTHER_USES,
     POISONOUS,
     SENSES,
     SHARED_NAMES,
-    SHARED_SENTENCES,
+    SHARED_QUESTIONS,
+    SHARED_READINGS,
     unjoin,
 )
+
+WIDELY = 2.0  # amounts of two readings further apart than this are asked back
 
 
 class Catalog:
@@ -225,7 +229,7 @@ class Catalog:
         Raises
         ------
         UnknownNameError
-            With the nearest known ids; also for a shop name that stands for two plants.
+            With the nearest known ids; also for a name whose two readings differ in danger.
         """
         if name in self.forms:  # an id: no need for the index of names
             return self.forms[name]
@@ -236,23 +240,88 @@ class Catalog:
                 if found is not None:
                     return found
             meant, missed = self._forms_by_words(key)
-            if len(meant) == 1:
-                return self.forms[meant[0]]
-            if len(meant) > 1:
-                raise self._ambiguous(name, meant)
+            if meant:
+                return self._usual(name, meant)
             message = self._no_ingredient(name, key) or missed
             if message is not None:
                 nearest = BLENDS.get(key, ())
                 raise UnknownNameError("ingredient", name, nearest, message=message)
         raise self._form_names.unknown(name)
 
-    def _ambiguous(self, name: str, meant: tuple[str, ...]) -> UnknownNameError:
+    def heard(self, name: str) -> str:
+        """How a name that stands for two things is read, in one line; empty for any other name.
+
+        Parameters
+        ----------
+        name : str
+            As given to :meth:`form`.
+
+        Returns
+        -------
+        str
+            Such as ``"ginger: read as ginger-fresh; ..."``.
+        """
+        meant = self._shared(name)
+        if len(meant) < 2:
+            return ""
         kinds = tuple(self.forms[f].ingredient_id for f in meant)
-        shown = shortened(name)
-        sentence = SHARED_SENTENCES[kinds].format(*meant, name=shown)
-        heard = "" if sentence.startswith(shown.casefold()) else f"{shown}: "
-        message = f"{heard}{sentence}; name one"
-        return UnknownNameError("ingredient", name, meant, message=message)
+        return f"{shortened(name)}: {SHARED_READINGS[kinds].format(*meant)}"
+
+    def counted_as(self, name: str) -> str | None:
+        """The plant whose worst case counts for a name until the jar is named, else None.
+
+        Parameters
+        ----------
+        name : str
+            ``cinnamon`` is read as Ceylon cinnamon and counted as cassia.
+
+        Returns
+        -------
+        str or None
+            An ingredient's id.
+        """
+        meant = self._shared(name)
+        return COUNTED_AS.get(self.forms[meant[0]].ingredient_id) if len(meant) > 1 else None
+
+    def _shared(self, name: str) -> tuple[str, ...]:
+        """The forms of a name that stands for two things."""
+        key = normalise(name)
+        if name in self.forms or not key or len(name) > MAX_NAME:
+            return ()
+        if key not in SHARED_NAMES and self._form_names.get(name) is not None:
+            return ()
+        return self._forms_by_words(key)[0]
+
+    def weighed(self, name: str) -> Form:
+        """The form of a name that grams are given for: asked back where they would differ much.
+
+        Parameters
+        ----------
+        name : str
+
+        Returns
+        -------
+        Form
+
+        Raises
+        ------
+        UnknownNameError
+            As :meth:`form`, and for a name whose readings take amounts more than twofold apart.
+        """
+        form, meant = self.form(name), self._shared(name)
+        highs = [self.forms[f].dose_high_g_per_kg or 0.0 for f in meant]
+        if len(meant) > 1 and max(highs) > WIDELY * min(highs):
+            message = f"{shortened(name)} is {' or '.join(meant)}, and grams differ: name one"
+            raise UnknownNameError("ingredient", name, meant, message=message)
+        return form
+
+    def _usual(self, name: str, meant: tuple[str, ...]) -> Form:
+        """The usual one of several readings, or a question where they differ in danger."""
+        kinds = tuple(self.forms[f].ingredient_id for f in meant)
+        if len(meant) > 1 and kinds in SHARED_QUESTIONS:
+            message = f"{shortened(name)} {SHARED_QUESTIONS[kinds].format(*meant)}"
+            raise UnknownNameError("ingredient", name, meant, message=message)
+        return self.forms[meant[0]]
 
     def _forms_by_words(self, key: str) -> tuple[tuple[str, ...], str | None]:
         """Forms that a name with form words may mean, or why there is none."""

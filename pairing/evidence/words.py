@@ -96,23 +96,30 @@ _JOINED = (
     "kapseln samen blatter blaetter blatt wurzel sirup bluten blute"
 )
 
-# Names that stand for two plants or states; a recipe must say which (common practice, no source).
+# Names that stand for two plants or states, the usual one in a syrup first (common practice, no
+# source).
 _CINNAMON, _GINGER = ("ceylon-cinnamon", "cassia"), ("ginger-fresh", "ginger-dried")
+_LIMAO, _PIMENT = ("lemon", "lime-persian"), ("allspice", "chilli")
 _SHARED: dict[tuple[str, ...], str] = {
     _CINNAMON: "cinnamon;cinnamon stick;ground cinnamon;cinnamon quill;cinnamon bark;canela;"
     "canela en rama;cannelle;cannella;Zimt;Zimtstange;Kaneel;dalchini;qirfa;kirfa;kerfa;"
     "shinamon;nikkei;keishi",
     _GINGER: "ginger;jengibre;gingembre;zenzero;Ingwer;gengibre;zanjabil;janzabil;zinjabil;jinja",
-    ("lemon", "lime-persian"): "limão;limao fresco",
-    ("allspice", "chilli"): "piment",
+    _LIMAO: "limão;limao fresco",
+    _PIMENT: "piment",
 }
-# What to say of them; {0} and {1} are the forms meant, {name} the name as given.
-SHARED_SENTENCES: dict[tuple[str, ...], str] = {
-    _CINNAMON: "cinnamon is sold as two plants: {0} (low coumarin) or {1}",
-    _GINGER: "ginger comes as {0} or {1}",
-    ("lemon", "lime-persian"): "{name} means two fruits: {0} or {1}",
-    ("allspice", "chilli"): "{name} means two spices: {0} (German) or {1} (French)",
+# What to say of the usual reading; {0} and {1} are the forms meant.
+SHARED_READINGS: dict[tuple[str, ...], str] = {
+    _CINNAMON: "read as {0}; until the jar is named its coumarin is counted as that of {1}",
+    _GINGER: "read as {0}; the other is {1}, of which far less does",
+    _LIMAO: "read as {0}; the other is {1}",
 }
+# Readings that differ in danger are asked back: one is hot.
+SHARED_QUESTIONS: dict[tuple[str, ...], str] = {
+    _PIMENT: "means two spices: {0} (German) or {1} (French); name one",
+}
+# The plant whose worst case counts until the jar is named.
+COUNTED_AS: dict[str, str] = {"ceylon-cinnamon": "cassia"}
 SHARED_NAMES: dict[str, tuple[str, ...]] = {
     normalise(name): meant for meant, names in _SHARED.items() for name in names.split(";")
 }

@@ -171,7 +171,6 @@ def test_no_guess_when_nothing_is_near(catalog: Catalog, name: str) -> None:
         ("clove juice", "no 'juice' of clove; it comes as clove, clove-ground"),
         ("dried orange peel", "no 'dried peel' of sweet-orange; it comes as sweet-orange,"),
         ("cacao husks", "no 'husk' of cacao-nib"),
-        ("limão", "limão means two fruits: lemon or lime-persian; name one"),
         ("", "unknown ingredient '': no name in it"),
         (" .,- ", "unknown ingredient '.,-': no name in it"),
         ("ginger " * 700, "a name has at most 100 characters"),
@@ -230,33 +229,49 @@ def test_a_wrong_name_costs_few_comparisons(
     assert len(list(iter(catalog._form_names))) > 4000
 
 
-CINNAMON = "cinnamon is sold as two plants: ceylon-cinnamon (low coumarin) or cassia; name one"
-GINGER = "ginger comes as ginger-fresh or ginger-dried; name one"
-
-
 @pytest.mark.parametrize(
-    ("shared", "line"),
+    ("shared", "usual", "other"),
     [
-        ("cinnamon", CINNAMON),
-        ("ginger", GINGER),
-        *((n, f"{n}: {CINNAMON}") for n in ("canela", "cannelle", "cannella", "Zimt", "dalchini")),
-        *((n, f"{n}: {CINNAMON}") for n in ("qirfa", "bâton de cannelle", "Zimtstangen")),
-        *((n, f"{n}: {GINGER}") for n in ("jengibre", "gingembre", "zenzero", "Ingwer")),
+        *((n, "ceylon-cinnamon", "cassia") for n in ("cinnamon", "canela", "cannelle", "Zimt")),
+        *((n, "ceylon-cinnamon", "cassia") for n in ("dalchini", "qirfa", "bâton de cannelle")),
+        *((n, "ceylon-cinnamon", "cassia") for n in ("Zimtstangen", "cinnamon bark")),
+        *(
+            (n, "ceylon-cinnamon-ground", "cassia-ground")
+            for n in ("ground cinnamon", "Zimtpulver")
+        ),
+        *((n, "ginger-fresh", "ginger-dried") for n in ("ginger", "jengibre", "zenzero", "Ingwer")),
+        ("limão", "lemon", "lime-persian"),
     ],
 )
-def test_a_name_for_two_plants_asks_which(catalog: Catalog, shared: str, line: str) -> None:
-    error = refusal(catalog, shared)
-    assert str(error) == line
-    assert len(error.nearest) == 2
-    for choice in error.nearest:
-        assert choice in catalog.forms
+def test_an_everyday_name_is_read_as_usual_and_says_so(
+    catalog: Catalog, shared: str, usual: str, other: str
+) -> None:
+    assert catalog.form(shared).form_id == usual
+    heard = catalog.heard(shared)
+    assert heard.startswith(f"{shared}: read as {usual}")
+    assert other in heard
+    assert len(heard.splitlines()) == 1
 
 
-def test_a_form_word_goes_with_both_plants(catalog: Catalog) -> None:
-    for said in ("ground cinnamon", "cannelle moulue", "canela molida", "Zimtpulver"):
-        assert refusal(catalog, said).nearest == ("ceylon-cinnamon-ground", "cassia-ground")
-    for said in ("cinnamon sticks", "cinnamon quills", "cinnamon bark", "canela em pau"):
-        assert refusal(catalog, said).nearest == ("ceylon-cinnamon", "cassia")
+def test_a_name_of_one_thing_needs_no_word(catalog: Catalog) -> None:
+    for name in ("cassia", "Ceylon cinnamon", "dried ginger", "mandarin", "ground ginger"):
+        assert catalog.heard(name) == ""
+        assert catalog.counted_as(name) is None
+
+
+def test_cinnamon_counts_as_cassia_until_the_jar_is_named(catalog: Catalog) -> None:
+    assert catalog.counted_as("cinnamon") == "cassia"
+    assert catalog.counted_as("cannelle moulue") == "cassia"
+    assert catalog.counted_as("ginger") is None
+
+
+def test_readings_that_differ_in_danger_or_much_in_grams_are_asked_back(catalog: Catalog) -> None:
+    with pytest.raises(UnknownNameError, match=r"two spices: allspice .* or chilli"):
+        catalog.form("piment")
+    with pytest.raises(UnknownNameError, match="ginger-fresh or ginger-dried, and grams differ"):
+        catalog.weighed("ginger")
+    assert catalog.weighed("dried ginger").form_id == "ginger-dried"
+    assert catalog.weighed("mandarin").form_id == "mandarin"
 
 
 def test_every_form_can_be_said_in_words(catalog: Catalog) -> None:
