@@ -248,10 +248,9 @@ def test_dry_spice_is_boiled_before_peel_goes_in(
 ) -> None:
     # FDA (2013), Risk Profile: Pathogens and Filth in Spices, finds Salmonella in dried spice
     made = formula.make(catalog, ("lemon-peel", "green-cardamom", "rosemary"), burundi)
-    places = order(
-        made, "Add Green cardamom", "boil 1 minute", "add Lemon peel", "add Rosemary", "85 °C"
-    )
-    assert places == sorted(places)
+    for fresh in ("add Lemon peel", "add Rosemary"):
+        places = order(made, "Add Green cardamom", "boil 1 minute", fresh, "85 °C")
+        assert places == sorted(places)
 
 
 @pytest.mark.parametrize("name", ["vanilla-bean", "hazelnut-roasted", "cacao-nib"])
