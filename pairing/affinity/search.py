@@ -83,7 +83,9 @@ LIKE_ENOUGH = 0.6  # likeness of two aromas from which they crowd each other
 LOUD_ENOUGH = 0.5  # decades above a balanced dose from which an ingredient drowns the coffee
 CITRUS_FORMS = ("slice", "peel", "juice", "dried")
 # kinds that flavour a syrup; sweeteners are chosen for the sugar
-PARTNER_KINDS = ("spice", "root", "herb", "flower", "nut", "seed", "roast", "tea", "wood")
+PARTNER_KINDS = (
+    "spice", "root", "herb", "flower", "nut", "seed", "roast", "tea", "wood", "fruit", "dairy",
+)  # fmt: skip
 DRAWS, SEED = 1000, 1
 SHORTLIST = 1500  # best blends among which those to show are chosen
 RIVALS = 200  # best blends that compete for the top ten in the draws

@@ -58,7 +58,16 @@ PREPARATION = {
     "fresh": "rinse, pat dry, bruise gently",
     "flower": "shake out, pick off green parts",
 }
-BY_KIND = {"sweetener": "weigh", "tea": "weigh", "nut": "weigh", "roast": "weigh", "wood": "weigh"}
+BY_KIND = {
+    "sweetener": "weigh",
+    "fruit": "weigh",
+    "dairy": "weigh",
+    "seasoning": "weigh",
+    "tea": "weigh",
+    "nut": "weigh",
+    "roast": "weigh",
+    "wood": "weigh",
+}
 
 
 def preparation(catalog: Catalog, form: Form) -> str:
