@@ -103,9 +103,12 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
             else ""
         )
         facts.append(
-            f"usual dose {number(form.dose_low_g_per_kg)}-{number(form.dose_high_g_per_kg)} g per "
-            f"kg of finished syrup; {form.method.replace('-', ' ')}{minutes}"
+            f"usual dose alone {number(form.dose_low_g_per_kg)}-{number(form.dose_high_g_per_kg)} g "
+            f"per kg of finished syrup (0.42 of it beside one other, 0.24 beside more); "
+            f"{form.method.replace('-', ' ')}{minutes}"
         )
+        if form.dose_held_by:
+            facts.append(f"recipes go higher; held here by {form.dose_held_by}")
     if form.unit_mass_g:
         facts.append(f"{form.unit_name}: about {number(form.unit_mass_g)} g")
     if form.brix_low is not None and form.acid_percent_low is not None:
@@ -113,6 +116,12 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
             f"juice {number(form.brix_low)}-{number(form.brix_high)} °Bx, acid "
             f"{number(form.acid_percent_low)}-{number(form.acid_percent_high)} % as citric"
         )
+    elif form.acid_percent_low:
+        facts.append(
+            f"acid {number(form.acid_percent_low)}-{number(form.acid_percent_high)} % as citric"
+        )
+    if form.bitterness:
+        facts.append(f"bitterness: {form.bitterness}")
     if ingredient.taste:
         facts.append("taste: " + ", ".join(ingredient.taste))
     if ingredient.price_band:
@@ -164,6 +173,11 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
         "regulated": ingredient.regulated,
         "evidence": evidence,
         "dose_g_per_kg_syrup": [form.dose_low_g_per_kg, form.dose_high_g_per_kg],
+        "dose_held_by": form.dose_held_by,
+        "acid_percent_as_citric": [form.acid_percent_low, form.acid_percent_high],
+        "ph": [form.ph_low, form.ph_high],
+        "soluble_percent": [form.soluble_percent_low, form.soluble_percent_high],
+        "bitterness": form.bitterness,
         "method": form.method,
         "minutes": [form.minutes_low, form.minutes_high],
         "aroma_groups": ranked,

@@ -22,7 +22,8 @@ THIN_COMPOUNDS, FAIR_COMPOUNDS, SOLID_READ_SHARE = 6, 12, 0.25
 
 def of_form(catalog: Catalog, form: Form) -> list[Source]:
     """Sources behind what is said of a form: itself, its ingredient, materials, amounts."""
-    ids = [form.source_id, catalog.ingredients[form.ingredient_id].source_id]
+    ids = [form.source_id, form.dose_source_id, form.steep_source_id, form.taste_source_id]
+    ids.append(catalog.ingredients[form.ingredient_id].source_id)
     ids += [m.source_id for m in catalog.form_materials.get(form.form_id, ())]
     ids += [c.source_id for c in catalog.composition.get(form.ingredient_id, ())]
     return _resolve(catalog, ids)
