@@ -103,8 +103,8 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
             else ""
         )
         facts.append(
-            f"usual dose alone {number(form.dose_low_g_per_kg)}-{number(form.dose_high_g_per_kg)} g "
-            f"per kg of finished syrup (0.42 of it beside one other, 0.24 beside more); "
+            f"usual dose alone {number(form.dose_low_g_per_kg)}-"
+            f"{number(form.dose_high_g_per_kg)} g per kg of finished syrup (0.42 of it beside one other, 0.24 beside more); "
             f"{form.method.replace('-', ' ')}{minutes}"
         )
         if form.dose_held_by:

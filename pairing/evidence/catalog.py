@@ -27,6 +27,7 @@ from pairing.evidence.rows import (
     HouseholdMeasure,
     Ingredient,
     Milk,
+    Mix,
     Mixer,
     Modifier,
     Odorant,
@@ -40,7 +41,6 @@ from pairing.evidence.rows import (
 from pairing.evidence.spelling import LINK_WORDS, MAX_NAME, normalise
 from pairing.evidence.tables import R, data_folder, records
 from pairing.evidence.words import (
-    BLENDS,
     COUNTED_AS,
     FORM_WORDS,
     FRENCH_CITRON,
@@ -129,6 +129,11 @@ class Catalog:
     def forms_of(self) -> dict[str, tuple[Form, ...]]:
         """Forms by ingredient id."""
         return _grouped(self.forms.values(), "ingredient_id")
+
+    @cached_property
+    def mixes(self) -> dict[str, Mix]:
+        """Named mixes by id."""
+        return {r.mix_id: r for r in self._table("mixes", Mix)}
 
     @cached_property
     def form_materials(self) -> dict[str, tuple[FormMaterial, ...]]:
@@ -244,9 +249,34 @@ class Catalog:
                 return self._usual(name, meant)
             message = self._no_ingredient(name, key) or missed
             if message is not None:
-                nearest = BLENDS.get(key, ())
+                mix = self.mix(name)
+                nearest = mix.form_ids if mix else ()
                 raise UnknownNameError("ingredient", name, nearest, message=message)
         raise self._form_names.unknown(name)
+
+    def mix(self, name: str) -> Mix | None:
+        """The named mix of spice or tea of a name, such as gingerbread spice; None for others.
+
+        Parameters
+        ----------
+        name : str
+            Any of its names.
+        """
+        return self._mix_names.get(name)
+
+    def opened(self, names: Iterable[str]) -> list[str]:
+        """Names with every named mix replaced by the ids of its parts.
+
+        Parameters
+        ----------
+        names : iterable of str
+            As given to :meth:`form` or :meth:`mix`.
+        """
+        out: list[str] = []
+        for name in names:
+            mix = self.mix(name)
+            out += mix.form_ids if mix else (name,)
+        return out
 
     def heard(self, name: str) -> str:
         """How a name that stands for two things is read, in one line; empty for any other name.
@@ -388,8 +418,9 @@ class Catalog:
     def _no_ingredient(self, name: str, key: str) -> str | None:
         """What a name is, where it is known but not as an ingredient."""
         shown = shortened(name)
-        if key in BLENDS:
-            return f"{shown} is a blend, usually {', '.join(BLENDS[key])}; name its parts"
+        mix = self.mix(name)
+        if mix is not None:
+            return f"{shown} is a blend, usually {', '.join(mix.form_ids)}; name its parts"
         if key in POISONOUS:
             return f"{shown} is poisonous, no ingredient; {POISONOUS[key]} is another plant"
         for what, index, option in (
@@ -453,6 +484,13 @@ class Catalog:
     def origin(self, name: str) -> Origin:
         """Find a coffee origin by id, name or alias."""
         return self._find(self._origin_names, name)
+
+    @cached_property
+    def _mix_names(self) -> NameIndex[Mix]:
+        index: NameIndex[Mix] = NameIndex("mix")
+        for mix in self.mixes.values():
+            index.add(mix.mix_id, (mix.name, *mix.aliases), mix)
+        return index
 
     @cached_property
     def _brew_names(self) -> NameIndex[Brew]:

@@ -124,6 +124,20 @@ class Form:
 
 
 @dataclass(frozen=True, slots=True)
+class Mix:
+    """A named mix of spice or tea, with what usually goes in."""
+
+    mix_id: str
+    name: str
+    aliases: tuple[str, ...]
+    form_ids: tuple[str, ...]
+    parts_percent: tuple[int, ...]
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
 class FormMaterial:
     """How much of an analysed material (peel oil, juice ...) a form holds, % w/w."""
 

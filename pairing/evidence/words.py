@@ -1,4 +1,4 @@
-"""Words of kitchens in nine languages: forms, shared names, ready blends, look-alikes."""
+"""Words of kitchens in nine languages: forms, shared names, look-alikes."""
 
 from __future__ import annotations
 
@@ -122,19 +122,6 @@ SHARED_QUESTIONS: dict[tuple[str, ...], str] = {
 COUNTED_AS: dict[str, str] = {"ceylon-cinnamon": "cassia"}
 SHARED_NAMES: dict[str, tuple[str, ...]] = {
     normalise(name): meant for meant, names in _SHARED.items() for name in names.split(";")
-}
-
-# Ready blends that people name like one spice; their parts (common practice, no source).
-BLENDS: dict[str, tuple[str, ...]] = {
-    "earl-grey": ("black-tea", "bergamot"),
-    "earl-grey-tea": ("black-tea", "bergamot"),
-    "chai": ("black-tea", "green-cardamom", "ginger-dried", "cassia", "clove", "black-pepper"),
-    "masala-chai": ("black-tea", "green-cardamom", "ginger-dried", "cassia", "clove"),
-    "chai-spice": ("green-cardamom", "ginger-dried", "cassia", "clove", "black-pepper"),
-    "pumpkin-spice": ("cassia", "ginger-dried", "nutmeg", "clove", "allspice"),
-    "pumpkin-pie-spice": ("cassia", "ginger-dried", "nutmeg", "clove", "allspice"),
-    "mixed-spice": ("cassia", "coriander-seed", "nutmeg", "clove", "allspice", "ginger-dried"),
-    "five-spice": ("star-anise", "sichuan-pepper", "fennel-seed", "clove", "cassia"),
 }
 
 # French citron is a lemon, English citron is not: a French form word settles it.

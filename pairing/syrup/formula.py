@@ -442,6 +442,7 @@ def spice_share(catalog: Catalog, made: Formula) -> float:
 def _forms(catalog: Catalog, names: Sequence[str]) -> list[Form]:
     if not 1 <= len(names) <= 6:
         raise PairingError(f"{len(names)} ingredients; a syrup takes one to six")
+    names = catalog.opened(names)
     forms = [catalog.form(n) for n in names]
     seen: dict[str, str] = {}
     for name, form in zip(names, forms, strict=True):

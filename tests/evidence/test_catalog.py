@@ -413,3 +413,23 @@ def test_a_bad_number_names_row_and_column(tmp_path: Path) -> None:
     path.write_text("\n".join(lines), encoding="utf-8")
     with pytest.raises(PairingError, match=r"row 2, column low_ug_per_l: 'much'"):
         _ = Catalog(folder).thresholds
+
+
+def test_named_mixes_are_made_of_forms(catalog: Catalog) -> None:
+    assert len(catalog.mixes) >= 12
+    for mix in catalog.mixes.values():
+        assert sum(mix.parts_percent) == 100, mix.mix_id
+        assert len(mix.parts_percent) == len(mix.form_ids)
+        assert set(mix.form_ids) <= set(catalog.forms)
+        for name in (mix.mix_id, mix.name, *mix.aliases):
+            assert catalog.mix(name) is mix, name
+            error = refusal_of_a_mix(catalog, name)
+            assert error.nearest == mix.form_ids
+    assert catalog.opened(["gingerbread", "lemon"])[-1] == "lemon"
+    assert len(catalog.opened(["gingerbread", "lemon"])) == 7
+
+
+def refusal_of_a_mix(catalog: Catalog, name: str) -> UnknownNameError:
+    with pytest.raises(UnknownNameError, match="is a blend, usually") as caught:
+        catalog.form(name)
+    return caught.value
