@@ -438,7 +438,7 @@ def pots(
     span = {f.name: max(t.doses[f.name] for t in made.trials) - lows[f.name] for f in factors}
     crowd = max(sum((t.doses[n] - lows[n]) / s for n, s in span.items()) for t in made.trials)
     crowd = max(1.0, crowd)
-    stock = {n: {**lows, n: _short(lows[n] + crowd * s * 1.005)} for n, s in span.items()}
+    stock = {n: {**lows, n: lows[n] + crowd * s} for n, s in span.items()}
     if any(stops_of(make, d) for d in [lows, *stock.values()]):
         return None
     recipe: dict[str, dict[str, float]] = {}

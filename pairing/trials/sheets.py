@@ -620,6 +620,22 @@ def _read_pairs(sheet: Sheet, picked: Sequence[Cup], alpha: float) -> Reading:
     return read_pairs({k: (v[0], v[1]) for k, v in counts.items()}, tasters=tasters, alpha=alpha)
 
 
+def liking_table(sheet: Sheet, given: Sequence[Answer]) -> list[list[float | None]]:
+    """Liking as flights x trials.
+
+    Raises
+    ------
+    PairingError
+        When the sheet did not ask for liking, or nobody has answered.
+    """
+    if sheet.protocol.protocol_id not in ("liking", "just-right"):
+        raise PairingError(
+            f"a palate is learned from liking, not from {sheet.protocol.protocol_id}; make a sheet "
+            "with --protocol liking"
+        )
+    return _table(sheet, given)[0]
+
+
 def _table(
     sheet: Sheet, given: Sequence[Answer]
 ) -> tuple[list[list[float | None]], list[tuple[str, int]], list[str]]:

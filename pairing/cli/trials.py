@@ -1,0 +1,734 @@
+"""``pairing trials``: plan formulas to taste, blind sheets, the panel read, what to try next."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from pairing.bar.pantry import Pantry
+from pairing.cards.report import show
+from pairing.cli.make import batch_options, build, findings_of, numbers
+from pairing.cli.options import (
+    Amount,
+    coffee_option,
+    coffee_options,
+    format_option,
+    open_catalog,
+    pantry_option,
+)
+from pairing.errors import PairingError, quoted
+from pairing.files import read_text, write_atomically
+
+__all__ = ["trials"]
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+LARGEST_FILE = 20_000_000
+SPARE = 1.3  # syrup that stays in jugs and jiggers; common practice, no source
+
+
+@click.group()
+def trials() -> None:
+    """Trial formulas: plan them, taste them blind, read the panel, choose the next.
+
+    \b
+    In this order:
+      pairing trials plan mandarin green-cardamom --vary green-cardamom --save autumn.json
+      pairing trials sheet autumn.json --protocol liking --tasters 12 --save autumn-1
+      pairing trials read autumn-1.json autumn-1.csv --keep
+      pairing trials next autumn.json --answers autumn-1.json autumn-1.csv
+    """
+
+
+def save_option(help_text: str) -> Callable[[F], F]:
+    """``--save``."""
+    return click.option("--save", type=click.Path(path_type=Path), metavar="NAME", help=help_text)
+
+
+# --- plan ---------------------------------------------------------------------------------
+
+
+@trials.command("plan")
+@click.argument("ingredients", nargs=-1, required=True)
+@click.option("--vary", multiple=True, metavar="NAME[=LOW..HIGH]",
+              help="What to vary, in g per kg of syrup; its bar practice when no range is given. "
+              "Everything when not said.")  # fmt: skip
+@click.option("--design", "kind", metavar="WORD",
+              help="ladder, factorial, fraction, composite, mixture or spread; a ladder for one "
+              "thing, else a spread.")  # fmt: skip
+@click.option("--steps", type=click.IntRange(2, 9), default=5, show_default=True,
+              help="Rungs of a ladder.")  # fmt: skip
+@click.option("--trials", "count", type=click.IntRange(2, 26), help="Trials of a spread (six).")
+@click.option("--total", type=Amount(), help="Total dose that a mixture shares, g per kg.")
+@click.option("--tasters", type=click.IntRange(1, 200), default=12, show_default=True,
+              help="How many will taste: decides the pot.")  # fmt: skip
+@click.option("--portion-ml", type=Amount(5, 250, open_low=False), default=30.0, show_default=True,
+              help="Drink in a tasting cup.")  # fmt: skip
+@click.option("--balance-g", type=Amount(0.001, 5, open_low=False), default=0.1, show_default=True,
+              help="One step of your balance.")  # fmt: skip
+@click.option("--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True,
+              help="For a spread.")  # fmt: skip
+@coffee_options
+@coffee_option
+@batch_options
+@save_option("Keep the plan in this JSON file.")
+@format_option()
+@pantry_option
+def plan_(
+    ingredients: tuple[str, ...],
+    vary: tuple[str, ...],
+    kind: str | None,
+    steps: int,
+    count: int | None,
+    total: float | None,
+    tasters: int,
+    portion_ml: float,
+    balance_g: float,
+    seed: int,
+    save: Path | None,
+    how: str,
+    pantry: Path | None,
+    data_folder: Path | None,
+    **options: Any,
+) -> None:
+    """A few formulas around one, inside law and dose windows, with the bench work.
+
+    \b
+    Examples:
+      pairing trials plan mandarin green-cardamom --vary green-cardamom --save autumn.json
+      pairing trials plan mandarin clove --vary clove=0.3..2 --vary mandarin --design composite
+      pairing trials plan mandarin lemon-peel --design mixture --total 300
+
+    No dose outside law or window is proposed; what was left out, and why, is said.
+    """
+    from pairing.cards.trials import plan_report
+    from pairing.trials import design
+
+    opened = open_catalog(pantry, data_folder)
+    kitchen = _Kitchen(opened, ingredients, options)
+    factors = kitchen.factors(vary)
+    kind = kind or ("ladder" if len(factors) == 1 else "spread")
+    made = design.plan(kind, factors, kitchen.checked, steps=steps, trials=count, total=total,
+                       seed=seed)  # fmt: skip
+    drink_ml = kitchen.centre.glass.drink_ml
+    needed = SPARE * tasters * portion_ml * kitchen.centre.glass.syrup_g / drink_ml
+    doses = [x for t in made.trials for x in kitchen.all_doses(t.doses).values()]
+    pot_g, weighed = design.honest_pot_g(doses, needed, balance_g)
+    shared = design.pots(made, kitchen.checked, pot_g)
+    full = design.Plan(
+        made.kind,
+        made.factors,
+        tuple(design.Trial(t.name, t.doses, kitchen.document(t.doses, pot_g)) for t in made.trials),
+        made.left_out,
+        made.notes,
+    )
+    bench = [
+        f"all at {kitchen.brix:.1f} °Bx and the same sweetener, so that only the dose differs",
+        f"{number(pot_g)} g of each is the smallest honest pot for {tasters} tasters"
+        + ("" if weighed else "; the smallest dose is below what your balance weighs to 5 %"),
+    ]
+    bench += kitchen.notes
+    if shared is not None:
+        bench.append(
+            "mixed trials find the dose; cook the winner as one pot before it goes on the menu"
+        )
+    low, high = kitchen.caffeine()
+    allergens = kitchen.allergens(full.trials[-1].document)
+    document: dict[str, Any] = {
+        "design": made.kind,
+        "ingredients": [d.form.form_id for d in kitchen.centre.doses],
+        "coffee": kitchen.centre.base.coffee.words,
+        "options": {k: list(v) if isinstance(v, tuple) else v for k, v in options.items()},
+        "factors": [
+            {"name": f.name, "low": f.low, "high": f.high, "unit": f.unit, "centre": f.middle}
+            for f in made.factors
+        ],
+        "brix": kitchen.brix,
+        "pot_g": pot_g,
+        "drink_ml": drink_ml,
+        "caffeine_mg_per_drink": [low, high],
+        "allergens": allergens,
+        "trials": [
+            {"trial": t.name, "doses": dict(t.doses), "formula": t.document} for t in full.trials
+        ],
+        "left_out": [{"doses": dict(d), "why": why} for d, why in made.left_out],
+        "pots": None
+        if shared is None
+        else {
+            "cook": [{"pot": p.name, "doses": dict(p.doses), "grams": p.grams} for p in shared[0]],
+            "mix_g": shared[1],
+        },
+        "bench": bench,
+        "stop": [],
+    }
+    strongest = max(full.trials, key=lambda t: sum(t.doses.values()))
+    named = " + ".join(d.form.label for d in kitchen.centre.doses)
+    title = f"{len(full.trials)} trials of {named} ({made.kind}), for {document['coffee']}."
+    name = str(save) if save else "PLAN.json"
+    report = plan_report(
+        full,
+        document,
+        title=title,
+        watch=[allergens, *kitchen.watch(strongest.doses)],
+        defer=_defer(),
+        shared=shared,
+        then=f"pairing trials sheet {name} --protocol liking --tasters {tasters}"
+        + ("" if save else "   (keep the plan first: --save PLAN.json)"),
+    )
+    if save:
+        _write_json(save, "trials plan", document)
+    show(report, how)
+
+
+def number(value: float) -> str:
+    """A number as reports print it."""
+    from pairing.cards import report
+
+    return report.number(value)
+
+
+def _defer() -> str:
+    from pairing.safety import assess
+
+    return assess.DEFER
+
+
+class _Kitchen:
+    """What the options say of a syrup, and the formula that a set of doses makes of it."""
+
+    def __init__(self, opened: Pantry, names: Sequence[str], options: dict[str, Any]) -> None:
+        self.opened = opened
+        self.names = list(names)
+        self.options = {k: v for k, v in options.items()
+                        if k not in ("yield_g", "yield_ml", "servings", "sugar_g")}  # fmt: skip
+        said = [k for k in ("yield_g", "yield_ml", "servings", "sugar_g") if options.get(k)]
+        if said:
+            raise PairingError(
+                f"--{said[0].replace('_', '-')}: the pot of a trial follows from the tasters; use "
+                "--tasters and --balance-g"
+            )
+        self.nothing = dict.fromkeys(("yield_g", "yield_ml", "servings", "sugar_g"))
+        self.centre = build(opened, names, {**self.options, **self.nothing})
+        self.brix = round(self.centre.batch.brix, 1)
+        self.base = {d.form.form_id: d.g_per_kg for d in self.centre.doses}
+        self.notes: list[str] = []
+
+    def factors(self, vary: Sequence[str]) -> list[Any]:
+        """What is varied, with its window."""
+        from pairing.trials.design import Factor
+
+        said: dict[str, tuple[float, float] | None] = {}
+        for text in vary:
+            name, equals, window = text.partition("=")
+            form = self.opened.catalog.form(name.strip()).form_id
+            if form not in self.base:
+                raise PairingError(f"--vary {quoted(name)}: it is not in the formula; add it")
+            if form in said:
+                raise PairingError(f"--vary names {quoted(form)} twice")
+            said[form] = _window(name.strip(), window) if equals else None
+        out = []
+        for d in self.centre.doses:
+            form = d.form.form_id
+            if said and form not in said:
+                continue
+            low, high = said.get(form) or (d.practice_low or 0.0, d.practice_high or 0.0)
+            if not high:
+                low, high = d.g_per_kg / 2, d.g_per_kg * 2
+                self.notes.append(f"{form}: no bar practice is known; half to twice the formula's")
+            out.append(Factor(form, low, high, "g/kg", min(max(d.g_per_kg, low), high)))
+        return out
+
+    def all_doses(self, doses: Mapping[str, float]) -> dict[str, float]:
+        """Doses of everything: those given, the others as the formula has them."""
+        return {**self.base, **doses}
+
+    def make(self, doses: Mapping[str, float], grams: float = 500.0) -> Any:
+        """The formula of a set of doses."""
+        whole = tuple(f"{n}={g!r}" for n, g in self.all_doses(doses).items() if g > 0)
+        names = [n for n, g in self.all_doses(doses).items() if g > 0]
+        options = {
+            **self.options, **self.nothing, "doses": whole, "levels": (), "strength": None,
+            "by_volume": False, "brix": self.brix, "yield_g": grams,
+        }  # fmt: skip
+        return build(self.opened, names, options)
+
+    def checked(self, doses: Mapping[str, float]) -> Mapping[str, Any]:
+        """The stops of a set of doses, with the least of a document that a design needs."""
+        found = findings_of(self.opened.catalog, self.make(doses), self.options)
+        return {"stop": [f.text for f in found if f.level == "stop"]}
+
+    def document(self, doses: Mapping[str, float], grams: float) -> Mapping[str, Any]:
+        """The whole formula with its batch sheet."""
+        from pairing.cards.formula import report
+
+        made = self.make(doses, grams)
+        found = findings_of(self.opened.catalog, made, self.options)
+        return report(self.opened, made, found, False).document
+
+    def watch(self, doses: Mapping[str, float]) -> list[str]:
+        """What to watch with the strongest trial."""
+        from pairing.cards.formula import watch_lines
+
+        made = self.make(doses)
+        return watch_lines(findings_of(self.opened.catalog, made, self.options), False)[0]
+
+    def caffeine(self) -> tuple[float, float]:
+        """Caffeine of a full drink, mg: of the coffee, and of tea or cacao in the syrup."""
+        low, high = self.centre.base.caffeine_mg
+        found = findings_of(self.opened.catalog, self.centre, self.options)
+        return low, max([high, *(f.amount or 0.0 for f in found if f.code == "caffeine")])
+
+    @staticmethod
+    def allergens(document: Mapping[str, Any]) -> str:
+        """Allergens of the trials, as the safety engine has them; what it does not know is said."""
+        found = [f for f in document.get("findings", ()) if str(f["code"]).startswith("allergen")]
+        if not found:
+            return (
+                "Allergens: none of the listed ones is known in these plants; check suppliers' "
+                "specifications, and ask every taster before the first cup."
+            )
+        return "Allergens: " + " ".join(str(f["text"]) for f in found) + " Ask every taster first."
+
+
+def _window(name: str, text: str) -> tuple[float, float]:
+    low, dots, high = text.partition("..")
+    if not dots:
+        raise PairingError(f"--vary {name}={text} should look like {name}=2..8")
+    both = numbers((f"low={low.strip() or 0}", f"high={high.strip() or 0}"), "--vary", "2..8", 2000)
+    return both["low"], both["high"]
+
+
+def _write_json(path: Path, command: str, document: Mapping[str, Any]) -> None:
+    from pairing.cards.report import Report, Table, render
+
+    text = render(Report(document, [], Table("", [], []), command), "json")
+    write_atomically(path, text)
+
+
+def read_json(path: Path, command: str) -> dict[str, Any]:
+    """A document that this program wrote.
+
+    Raises
+    ------
+    PairingError
+        When it is none, or of another command.
+    """
+    try:
+        found = json.loads(read_text(path, LARGEST_FILE))
+    except (ValueError, RecursionError) as err:
+        if isinstance(err, PairingError):
+            raise
+        raise PairingError(f"{path.name} is not JSON; give the file of pairing {command}") from None
+    if not isinstance(found, dict) or found.get("command") != command:
+        raise PairingError(f"{path.name} is no file of pairing {command}")
+    return found
+
+
+# --- sheet --------------------------------------------------------------------------------
+
+
+@trials.command("sheet")
+@click.argument("plan_file", metavar="[PLAN.json]", required=False,
+                type=click.Path(path_type=Path))  # fmt: skip
+@click.option("--protocol", "protocol_name", default="liking", show_default=True, metavar="WORD",
+              help="triangle, duo-trio, paired, pairs, ranking, liking or just-right.")  # fmt: skip
+@click.option("--tasters", type=click.IntRange(1, 200), help="How many (named T1, T2 ...).")
+@click.option("--taster", "named", multiple=True, metavar="NAME", help="A taster by name.")
+@click.option("--only", metavar="A,B", help="Which trials; all when not said.")
+@click.option("--trial", "loose", multiple=True, metavar="NAME",
+              help="A trial that is in no plan.")  # fmt: skip
+@click.option("--quality", "qualities", multiple=True, metavar="WORD",
+              help="For just-right: sweet, cardamom ...")  # fmt: skip
+@click.option("--cups", type=click.IntRange(2, 20), default=6, show_default=True,
+              help="Most cups a taster has at a sitting.")  # fmt: skip
+@click.option("--portion-ml", type=Amount(5, 250, open_low=False), default=30.0, show_default=True,
+              help="Drink in a cup.")  # fmt: skip
+@click.option("--decaf", is_flag=True, help="The cups are poured over decaf.")
+@click.option("--in-order", is_flag=True,
+              help="For ranking: the trials are in an order settled before tasting.")  # fmt: skip
+@click.option("--seed", type=click.IntRange(0, 2**31 - 1), help="To get the same codes again.")
+@save_option("Write NAME.json (key), NAME.csv (to fill in), NAME.html (cards to print).")
+@format_option("html")
+def sheet_(
+    plan_file: Path | None,
+    protocol_name: str,
+    tasters: int | None,
+    named: tuple[str, ...],
+    only: str | None,
+    loose: tuple[str, ...],
+    qualities: tuple[str, ...],
+    cups: int,
+    portion_ml: float,
+    decaf: bool,
+    in_order: bool,
+    seed: int | None,
+    save: Path | None,
+    how: str,
+) -> None:
+    """Blind sheets: codes, balanced orders, cards to print, a file to fill in.
+
+    \b
+    Examples:
+      pairing trials sheet autumn.json --protocol triangle --only A,C --tasters 18 --save duel
+      pairing trials sheet autumn.json --taster Ana --taster Bo --taster Cy --save first
+      pairing trials sheet --trial old --trial new --protocol paired --tasters 16
+
+    The cards print one to a page (A5); save them as PDF from the print dialogue.
+    """
+    from dataclasses import replace
+
+    from pairing.cards.trials import cards_html, sheet_report
+    from pairing.trials import sheets
+
+    if (plan_file is None) == (not loose):
+        raise PairingError("give the file of a plan, or each trial with --trial")
+    if (tasters is None) == (not named):
+        raise PairingError("say --tasters 12, or each one with --taster NAME")
+    plan = read_json(plan_file, "trials plan") if plan_file else {}
+    names = [str(t["trial"]) for t in plan.get("trials", ())] or list(loose)
+    if only:
+        wanted = [w.strip() for w in only.split(",") if w.strip()]
+        strange = [w for w in wanted if w not in names]
+        if strange:
+            raise PairingError(f"--only {quoted(strange[0])}: the trials are {', '.join(names)}")
+        names = wanted
+    made = sheets.make_sheet(
+        protocol_name, names, tasters if tasters is not None else list(named), cups=cups,
+        qualities=qualities, portion_ml=portion_ml, order=names if in_order else (), seed=seed,
+    )  # fmt: skip
+    caffeine = None
+    if decaf and plan:
+        made = replace(made, notes=(*made.notes, "poured over decaf: the aroma is a little weaker"))
+    if plan:
+        single, day = _guidance()
+        high = float(plan["caffeine_mg_per_drink"][1]) * (_decaf_share() if decaf else 1.0)
+        caffeine = sheets.caffeine(made, high, float(plan["drink_ml"]), single, day)
+    allergens = str(
+        plan.get("allergens")
+        or "Allergens: not known here; ask the kitchen about each cup before you taste."
+    )
+    doses = {str(t["trial"]): t["doses"] for t in plan.get("trials", ())}
+    document = {
+        **made.to_dict(),
+        "doses": {n: doses.get(n, {}) for n in names},
+        "allergens": allergens,
+        "caffeine": None
+        if caffeine is None
+        else {
+            "per_sitting_mg": caffeine.sitting_mg,
+            "all_sittings_mg": caffeine.whole_mg,
+            "guidance_at_once_mg": caffeine.single_mg,
+            "guidance_a_day_mg": caffeine.day_mg,
+            "warning": caffeine.warning,
+        },
+        "power": sheets.strength_words(made),
+    }
+    html = cards_html(made, caffeine, allergens)
+    saved = []
+    if save:
+        stem = save.with_suffix("") if save.suffix in (".json", ".csv", ".html") else save
+        files = [Path(f"{stem}{end}") for end in (".json", ".csv", ".html")]
+        there = next((f for f in files if f.exists()), None)
+        if there is not None:
+            raise PairingError(
+                f"{there.name} is there already, and a key is never overwritten; save another"
+            )
+        _write_json(files[0], "trials sheet", document)
+        write_atomically(files[1], sheets.to_csv(made))
+        write_atomically(files[2], html)
+        saved = [
+            f"{files[0]}: the key, for the kitchen",
+            f"{files[1]}: to fill in ({made.protocol.answer})",
+            f"{files[2]}: cards to print",
+            f"then: pairing trials read {files[0]} {files[1]}",
+        ]
+    report = sheet_report(made, document, caffeine, allergens, saved)
+    show(replace(report, extra={"html": html}), how)
+
+
+def _guidance() -> tuple[float, float]:
+    """Caffeine for a healthy adult at once and a day, mg."""
+    from pairing.safety import assess
+
+    rows = {g.guidance_id: g.value for g in assess.tables().caffeine}
+    return rows["efsa-adult-single"], rows["efsa-adult-day"]
+
+
+def _decaf_share() -> float:
+    """Most caffeine that decaf keeps, as a share."""
+    from pairing.evidence.catalog import load
+
+    shares = [r.ratio_high for r in load().caffeine if r.level == "decaffeinated"]
+    return max(shares, default=1.0)
+
+
+# --- read ---------------------------------------------------------------------------------
+
+
+@trials.command("read")
+@click.argument("files", nargs=-1, metavar="[SHEET.json ANSWERS.csv]",
+                type=click.Path(path_type=Path))  # fmt: skip
+@click.option("--protocol", "protocol_name", metavar="WORD",
+              help="With --count: triangle, duo-trio or paired.")  # fmt: skip
+@click.option("--count", metavar="9/12", help="Correct answers of how many, without a sheet.")
+@click.option("--one-sided", is_flag=True,
+              help="Paired: settled before tasting that only the second can win.")  # fmt: skip
+@click.option("--alpha", type=Amount(0, 0.5), default=0.05, show_default=True,
+              help="How often luck may be called a result.")  # fmt: skip
+@click.option("--keep", is_flag=True, help="Put the tastings into the journal.")
+@click.option("--file", "journal_file", type=click.Path(path_type=Path),
+              help="Which journal; the usual one when not said.")  # fmt: skip
+@format_option()
+def read_(
+    files: tuple[Path, ...],
+    protocol_name: str | None,
+    count: str | None,
+    one_sided: bool,
+    alpha: float,
+    keep: bool,
+    journal_file: Path | None,
+    how: str,
+) -> None:
+    """What the panel says: a plain sentence, then the numbers.
+
+    \b
+    Examples:
+      pairing trials read autumn-1.json autumn-1.csv --keep
+      pairing trials read --protocol triangle --count 9/12
+    """
+    from pairing.cards.trials import reading_report
+    from pairing.trials import discrimination, sheets
+
+    left: Sequence[str] = ()
+    then = ""
+    if count is not None:
+        if files or keep or not protocol_name:
+            raise PairingError("say --protocol triangle --count 9/12, without files")
+        correct, of, all_ = count.partition("/")
+        if not (of and correct.strip().isdigit() and all_.strip().isdigit()):
+            raise PairingError(f"--count {quoted(count)} should look like 9/12")
+        reading = discrimination.read_count(
+            protocol_name, int(correct), int(all_), alpha=alpha, one_sided=one_sided
+        )
+    else:
+        if len(files) != 2:
+            raise PairingError("give the sheet's JSON and the filled-in CSV, or --count 9/12")
+        document = read_json(files[0], "trials sheet")
+        sheet = sheets.from_dict(document)
+        given = sheets.answers(sheet, read_text(files[1], LARGEST_FILE), files[1].name)
+        reading, left = sheets.read_answers(sheet, given, alpha=alpha, one_sided=one_sided)
+        if keep:
+            kept = _keep(document, sheet, given, files[0].stem, journal_file)
+            left = left or ()
+            then = f"{kept} tastings are in the journal; pairing journal search {files[0].stem}"
+        elif reading.numbers["protocol"] in ("liking", "just-right") and any(
+            document.get("doses", {}).values()
+        ):
+            then = f"pairing trials next PLAN.json --answers {files[0]} {files[1]}"
+    record = {**reading.to_dict(), "left_out": list(left)}
+    show(reading_report(reading, record, left, then), how)
+
+
+def _keep(
+    document: Mapping[str, Any], sheet: Any, given: Sequence[Any], panel: str, path: Path | None
+) -> int:
+    from pairing.bar.journal import open_journal
+
+    likes = sheet.protocol.protocol_id in ("liking", "just-right")
+    records = []
+    for a in given:
+        if not (a.value or any(a.marks.values()) or a.note):
+            continue
+        liking = float(a.value.replace(",", ".")) if likes and a.value else None
+        records.append(
+            {
+                "trial": a.cup.trial,
+                "taster": a.cup.taster,
+                "protocol": sheet.protocol.protocol_id,
+                "panel": panel,
+                "sitting": a.cup.sitting,
+                "liking": liking,
+                "answer": None if likes else a.value,
+                "marks": {q: float(v) for q, v in a.marks.items() if v},
+                "doses": document.get("doses", {}).get(a.cup.trial) or None,
+                "note": a.note,
+                "uid": f"{sheet.seed}-{sheet.cups.index(a.cup)}-{panel}"[:64],
+            }
+        )
+    with open_journal(path) as book:
+        known = {r["uid"] for r in book.tastings_of(panel=panel)}
+        new = [r for r in records if r["uid"] not in known]
+        book.add_tastings(new)
+    return len(new)
+
+
+# --- next ---------------------------------------------------------------------------------
+
+
+@trials.command("next")
+@click.argument("plan_file", metavar="PLAN.json", type=click.Path(path_type=Path))
+@click.option("--answers", "tasted", nargs=2, multiple=True, metavar="SHEET.json ANSWERS.csv",
+              type=click.Path(path_type=Path), help="A tasting; again for each.")  # fmt: skip
+@click.option("--journal", "from_journal", is_flag=True,
+              help="Learn from the journal's tastings of these ingredients.")  # fmt: skip
+@click.option("--file", "journal_file", type=click.Path(path_type=Path),
+              help="Which journal; the usual one when not said.")  # fmt: skip
+@click.option("--count", type=click.IntRange(1, 8), default=5, show_default=True,
+              help="How many next trials.")  # fmt: skip
+@click.option("--no-practice", is_flag=True, help="Do not start from the formula's own doses.")
+@click.option("--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True,
+              help="For the search.")  # fmt: skip
+@save_option("Keep the next trials as a plan, in this JSON file.")
+@format_option()
+@pantry_option
+def next_(
+    plan_file: Path,
+    tasted: tuple[tuple[Path, Path], ...],
+    from_journal: bool,
+    journal_file: Path | None,
+    count: int,
+    no_practice: bool,
+    seed: int,
+    save: Path | None,
+    how: str,
+    pantry: Path | None,
+    data_folder: Path | None,
+) -> None:
+    """What to taste next, learned from what your guests liked so far.
+
+    \b
+    Examples:
+      pairing trials next autumn.json --answers autumn-1.json autumn-1.csv --save autumn-2.json
+      pairing trials next autumn.json --journal --count 3
+
+    The best trial so far comes along, so that panels can be compared.
+    """
+    from pairing.cards.trials import next_report
+    from pairing.trials import palate
+    from pairing.trials.design import Factor
+
+    plan = read_json(plan_file, "trials plan")
+    if not tasted and not from_journal:
+        raise PairingError("give --answers SHEET.json ANSWERS.csv, or --journal")
+    try:
+        factors = tuple(
+            Factor(f["name"], f["low"], f["high"], f["unit"], f["centre"]) for f in plan["factors"]
+        )
+        names = list(plan["ingredients"])
+        options = {k: tuple(v) if isinstance(v, list) else v for k, v in plan["options"].items()}
+    except (KeyError, TypeError, AttributeError):
+        raise PairingError(
+            f"{plan_file.name} lacks parts of a plan; make it anew: pairing trials plan"
+        ) from None
+    panels = [_panel(*files) for files in tasted]
+    if from_journal:
+        panels += _panels_of_journal(journal_file, [f.name for f in factors])
+    found = palate.from_panels(panels)
+    opened = open_catalog(pantry, data_folder)
+    kitchen = _Kitchen(opened, names, options)
+    learned = palate.learn(factors, found, prior=None if no_practice else _practice(factors))
+    forecasts = palate.next_trials(learned, kitchen.checked, count=count, seed=seed)
+    best, liking, spread = learned.best()
+    document: dict[str, Any] = {
+        "plan": plan_file.name,
+        "tastings": sum(len(scores) for _, scores in panels),
+        "prior": "none" if no_practice else "practice",
+        "best_so_far": {"doses": dict(best), "liking": liking, "spread": spread},
+        "next": [
+            {
+                "doses": dict(f.doses),
+                "expected_liking": f.liking,
+                "spread": f.spread,
+                "expected_gain": f.gain,
+                "chance_better": f.better,
+            }
+            for f in forecasts
+        ],
+    }
+    then = "add --save NEXT.json, then: pairing trials sheet NEXT.json"
+    if save:
+        doses = [dict(best), *(dict(f.doses) for f in forecasts)]
+        _write_json(save, "trials plan", _next_plan(plan, kitchen, doses))
+        then = f"pairing trials sheet {save} --protocol liking --tasters 12"
+    show(next_report(learned, forecasts, document, then), how)
+
+
+Panel = tuple[list[Mapping[str, float]], list[list[float | None]]]
+
+
+def _panel(sheet_file: Path, answers_file: Path) -> Panel:
+    """Liking of one tasting: doses by trial, tasters x trials."""
+    from pairing.trials import sheets
+
+    document = read_json(sheet_file, "trials sheet")
+    sheet = sheets.from_dict(document)
+    doses = document.get("doses") or {}
+    if not all(doses.get(t) for t in sheet.trials):
+        raise PairingError(f"{sheet_file.name} says no doses; make the sheet from a plan")
+    given = sheets.answers(sheet, read_text(answers_file, LARGEST_FILE), answers_file.name)
+    return [doses[t] for t in sheet.trials], sheets.liking_table(sheet, given)
+
+
+def _panels_of_journal(path: Path | None, names: Sequence[str]) -> list[Panel]:
+    """Panels of the journal whose tastings say a dose of each of these."""
+    from pairing.bar.journal import open_journal
+    from pairing.errors import NothingFoundError
+
+    groups: dict[str, list[dict[str, Any]]] = {}
+    with open_journal(path, write=False) as book:
+        for r in book.tastings_of():
+            if r["liking"] is not None and set(names) <= set(r["doses"] or {}):
+                groups.setdefault(r["panel"] or "", []).append(r)
+    out: list[Panel] = []
+    for rows in groups.values():
+        doses = [dict(d) for d in {tuple(sorted(r["doses"].items())) for r in rows}]
+        doses.sort(key=lambda d: tuple(d.values()))
+        flights: dict[Any, list[float | None]] = {}
+        for r in rows:
+            who = (r["taster_number"] or f"#{r['number']}", r["sitting"])
+            row = flights.setdefault(who, [None] * len(doses))
+            row[doses.index(dict(sorted(r["doses"].items())))] = r["liking"]
+        if sum(sum(x is not None for x in f) >= 2 for f in flights.values()):
+            out.append(([{n: d[n] for n in names} for d in doses], list(flights.values())))
+    if not out:
+        raise NothingFoundError(
+            f"the journal has no liking of trials with doses of {', '.join(names)}; keep a panel: "
+            "pairing trials read SHEET.json ANSWERS.csv --keep"
+        )
+    return out
+
+
+def _practice(factors: Sequence[Any]) -> Any:
+    """Liking that practice expects: best where the formula stands, a point less at a window's end.
+
+    The formula's own doses come from bar practice and the aroma in the cup.
+    """
+
+    def expect(doses: Mapping[str, float]) -> float:
+        return -float(sum((f.coded(doses[f.name]) - f.coded(f.middle)) ** 2 for f in factors))
+
+    return expect
+
+
+def _next_plan(
+    plan: Mapping[str, Any], kitchen: _Kitchen, doses: Sequence[dict[str, float]]
+) -> dict[str, Any]:
+    """The next trials as a plan of their own, the best so far first."""
+    kept = {k: v for k, v in plan.items() if k not in ("schema_version", "command")}
+    letters = [chr(ord("A") + i) for i in range(len(doses))]
+    documents = [kitchen.document(d, float(plan["pot_g"])) for d in doses]
+    return kept | {
+        "design": "next",
+        "trials": [
+            {"trial": n, "doses": d, "formula": f}
+            for n, d, f in zip(letters, doses, documents, strict=True)
+        ],
+        "allergens": kitchen.allergens(documents[-1]),
+        "left_out": [],
+        "pots": None,
+        "stop": [s for f in documents for s in f["stop"]],
+    }
