@@ -29,6 +29,7 @@ from pairing.affinity import model as affinity
 from pairing.aroma.odour import Array
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.once import once_per_catalog
 from pairing.evidence.tables import read_rows
 
 __all__ = ["CINNAMONS", "STYLES", "Drinks", "Practice", "fit", "item_of", "practice", "read"]
@@ -145,6 +146,8 @@ class Practice:
         What a style adds.
     beside : (n_items, n_items) array
         What a partner adds; symmetric, zero on the diagonal.
+    doubt : (n_items,) array
+        Standard error of ``use``, as of a count: one over the root of half a drink more.
     """
 
     items: tuple[str, ...]
@@ -152,6 +155,7 @@ class Practice:
     use: Array
     by_style: Mapping[str, Array]
     beside: Array
+    doubt: Array
 
     @cached_property
     def position(self) -> dict[str, int]:
@@ -169,10 +173,13 @@ class Practice:
                     out[item, style] += 1
         return out
 
-    def pages(self, item: str) -> int:
-        """Pages that put an item into coffee."""
+    @cached_property
+    def page_counts(self) -> Counter[str]:
+        """Item -> pages that put it into coffee."""
         found = zip(self.drinks.pages, self.drinks.partners, strict=True)
-        return len({page for page, partners in found if item in partners})
+        return Counter(
+            item for _, item in {(page, i) for page, partners in found for i in partners}
+        )
 
     @cached_property
     def together(self) -> Counter[frozenset[str]]:
@@ -277,18 +284,14 @@ def fit(catalog: Catalog, drinks: Drinks, kept: npt.NDArray[np.bool_] | None = N
         by_style[style] = np.log((here + STYLE_SHRINK * kind_lift) / (expected + STYLE_SHRINK))
     both = (holds * weight[:, None]).T @ holds
     by_chance = np.outer(often, often) / total
-    beside = np.log(
-        (both + PAIR_SHRINK * np.exp(_recipes(catalog, x))) / (by_chance + PAIR_SHRINK)
-    )
+    beside = np.log((both + PAIR_SHRINK * np.exp(_recipes(catalog, x))) / (by_chance + PAIR_SHRINK))
     np.fill_diagonal(beside, 0.0)
+    doubt = 1.0 / np.sqrt(weight @ holds + 0.5)
     middling = np.median(np.log(share[[at[i] for i in sorted(ours)]]))
-    return Practice(items, drinks, np.log(share) - middling, by_style, beside)
+    return Practice(items, drinks, np.log(share) - middling, by_style, beside, doubt)
 
 
+@once_per_catalog
 def practice(catalog: Catalog) -> Practice:
     """The model of the shipped drinks (worked out once)."""
-    cached = catalog.__dict__.get("_practice")
-    if not isinstance(cached, Practice):
-        cached = fit(catalog, read(catalog))
-        catalog.__dict__["_practice"] = cached
-    return cached
+    return fit(catalog, read(catalog))

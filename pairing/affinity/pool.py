@@ -1,0 +1,283 @@
+"""The pool: everything a ranking needs to know of the ingredients that may go into a drink.
+
+Three things, kept apart and added only at the end, all in natural logarithms:
+
+* *practice*: how usual an ingredient is in coffee, in this style of drink, against a middling one;
+* *this coffee*: how much likelier tasters are to find it in this coffee than in a plain one;
+* *together*: how much oftener two partners meet than chance would have it.
+
+The score of a blend is practice and this coffee summed over its partners, and together summed
+over its pairs, divided by the number of partners.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from pairing.affinity import model as affinity
+from pairing.affinity.practice import Practice, item_of, practice
+from pairing.aroma import odour as aroma
+from pairing.aroma.coffee import CoffeeBase
+from pairing.aroma.odour import Array
+from pairing.evidence.catalog import Catalog
+from pairing.evidence.once import once_per_catalog
+from pairing.evidence.rows import Form
+
+__all__ = ["KINDS", "STYLES", "Moved", "Pool", "best_form", "gather", "suggestable", "this_coffee"]
+
+Index = npt.NDArray[np.intp]
+
+# Style of drink as a command names it -> style that published drinks are counted by.
+STYLES = {
+    "hot": "hot",
+    "iced": "iced",
+    "milk": "milk",
+    "iced-milk": "milk",
+    "sparkling": "sparkling",
+    "cold-brew": "iced",
+    "cocktail": "cocktail",
+    "dessert": "dessert",
+    "": "",
+}
+WITH_MILK = frozenset({"milk", "iced-milk", "dessert"})
+# kinds that may be suggested; sweeteners are chosen for the sugar
+KINDS = (
+    "citrus", "spice", "root", "herb", "flower", "nut", "seed", "roast", "tea", "wood",
+)  # fmt: skip
+# How a page writes a form of citrus -> the form of the catalogue it stands for.
+WRITTEN = {
+    "peel": "peel",
+    "zest": "peel",
+    "bitters": "peel",
+    "liqueur": "peel",
+    "juice": "juice",
+    "slice": "slice",
+    "wedge": "slice",
+}
+PEEL_FIRST = 2.0  # drinks that peel is given beforehand: its oil survives milk and heat
+ALIKE = 0.85  # cosine of two aromas from which they do the same job
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What the cup says of one ingredient: log-odds against a plain coffee, and on what ground."""
+
+    score: float
+    n_cups: int
+    words: tuple[str, ...]
+
+
+def this_coffee(catalog: Catalog, base: CoffeeBase) -> dict[str, Moved]:
+    """Ingredient id -> what the cup says of it; an ingredient left out is not known from cups."""
+    return {}
+
+
+def best_form(catalog: Catalog, ingredient_id: str, style: str) -> Form:
+    """The form that suits a style of drink: citrus as pages use it, never juice in milk.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    ingredient_id : str
+    style : str
+        One of :data:`STYLES`.
+    """
+    forms = catalog.forms_of[ingredient_id]
+    default = next((f for f in forms if f.is_default), forms[0])
+    if catalog.ingredients[ingredient_id].kind != "citrus":
+        return default
+    usable = {
+        f.form: f
+        for f in forms
+        if f.form in ("peel", "juice", "slice", "dried")
+        and f.dose_low_g_per_kg is not None
+        and not (f.form == "juice" and (style in WITH_MILK or not _analysed(catalog, f)))
+    }
+    if "peel" not in usable:
+        return default
+    used = form_counts(practice(catalog), ingredient_id, STYLES[style])
+    used["peel"] = used.get("peel", 0.0) + PEEL_FIRST
+    return max(usable.values(), key=lambda f: (used.get(f.form, 0.0), f.form == "peel"))
+
+
+def form_counts(known: Practice, ingredient_id: str, style: str) -> dict[str, float]:
+    """Form of a citrus -> drinks of a style (all of them with an empty one) that use it."""
+    out: dict[str, float] = {}
+    item = item_of(ingredient_id)
+    for (name, where, written), n in known.drinks.forms.items():
+        if name == item and (not style or where == style) and written in WRITTEN:
+            out[WRITTEN[written]] = out.get(WRITTEN[written], 0.0) + n
+    return out
+
+
+def _analysed(catalog: Catalog, form: Form) -> bool:
+    """Whether the juice itself is analysed: one known by its peel oil alone is too thin."""
+    return "juice" in {m.material for m in catalog.form_materials.get(form.form_id, ())}
+
+
+def suggestable(catalog: Catalog, month: int | None = None) -> list[str]:
+    """Ingredients that a suggestion may name: lawful, with a usual dose, in season.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    month : int, optional
+        1 to 12, northern hemisphere.
+    """
+    out = []
+    for ingredient in catalog.ingredients.values():
+        forms = catalog.forms_of.get(ingredient.ingredient_id, ())
+        if (
+            ingredient.regulated != "yes"
+            and ingredient.kind in KINDS
+            and any(f.dose_low_g_per_kg is not None for f in forms)
+            and not (month and ingredient.season_months and month not in ingredient.season_months)
+        ):
+            out.append(ingredient.ingredient_id)
+    return out
+
+
+def species(catalog: Catalog, ingredient_id: str) -> str:
+    """Botanical species of an ingredient (its id where none is named)."""
+    ingredient = catalog.ingredients[ingredient_id]
+    words = ingredient.botanical_name.replace(" x ", " ").split("(")[0].split()
+    return " ".join(words[:2]).lower() if len(words) > 1 else ingredient_id
+
+
+@dataclass(frozen=True)
+class Pool:
+    """Ingredients, each in one form, with the three things that a ranking adds.
+
+    Attributes
+    ----------
+    ids, kinds, form_ids : tuple of str, n
+        Ingredient ids, kinds and the form each is judged in.
+    owner : (n,) int array
+        Ingredients of one species share a number: only one of them goes into a blend.
+    practice, doubt : (n,) arrays
+        In the style of the drink, and its standard error.
+    drinks, pages : (n,) arrays
+        Published drinks that hold it, in any style, and the pages they stand on.
+    moved : tuple of dict, n_coffees
+        What the cups say, by ingredient id.
+    together : (n, n) array
+    same_job : (n, n) bool array
+        One genus, or aromas too much alike to want both.
+    """
+
+    ids: tuple[str, ...]
+    kinds: tuple[str, ...]
+    form_ids: tuple[str, ...]
+    owner: Index
+    practice: Array
+    doubt: Array
+    drinks: Array
+    pages: Array
+    moved: tuple[dict[str, Moved], ...]
+    together: Array
+    same_job: npt.NDArray[np.bool_]
+
+    @cached_property
+    def position(self) -> dict[str, int]:
+        """Ingredient id -> row."""
+        return {name: i for i, name in enumerate(self.ids)}
+
+    @cached_property
+    def this_coffee(self) -> Array:
+        """(n_coffees, n) log-odds of the cups; 0 where they say nothing."""
+        return np.array([[m[i].score if i in m else 0.0 for i in self.ids] for m in self.moved])
+
+    @property
+    def single(self) -> Array:
+        """(n_coffees, n) practice and this coffee added: what an ingredient is worth alone."""
+        return np.asarray(self.practice + self.this_coffee)
+
+
+@once_per_catalog
+def _same_job(catalog: Catalog, ids: tuple[str, ...]) -> npt.NDArray[np.bool_]:
+    rows = affinity.bench(catalog)
+    default = [next(f for f in catalog.forms_of[i] if f.is_default).form_id for i in ids]
+    x = rows.features[[rows.position[f] for f in default]][:, 1 : 1 + len(catalog.groups)]
+    kinds = np.array([catalog.ingredients[i].kind for i in ids])
+    genus = np.array([species(catalog, i).split()[0] for i in ids])
+    alike = (x @ x.T >= ALIKE) & (kinds[:, None] == kinds[None, :])
+    return np.asarray(alike | (genus[:, None] == genus[None, :]))
+
+
+def gather(
+    catalog: Catalog,
+    bases: Sequence[CoffeeBase],
+    ids: Sequence[str],
+    style: str = "",
+    *,
+    forms: dict[str, str] | None = None,
+    warm: bool | None = None,
+) -> Pool:
+    """Gather what a ranking needs of some ingredients.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    bases : sequence of CoffeeBase
+        The coffees to be served.
+    ids : sequence of str
+        Ingredient ids.
+    style : str
+        One of :data:`STYLES`.
+    forms : dict, optional
+        Ingredient id -> form that was asked for; the best for the style otherwise.
+    warm : bool, optional
+        Lean to what warm (or, when false, fresh) drinks use.
+    """
+    known = practice(catalog)
+    at = [known.position[item_of(i)] for i in ids]
+    usual = known.alone(STYLES[style])
+    if warm is not None:
+        usual = usual + known.mood(warm)
+    asked = forms or {}
+    chosen = [asked.get(i) or best_form(catalog, i, style).form_id for i in ids]
+    less = np.array([_other_form(catalog, i, f, style) for i, f in zip(ids, chosen, strict=True)])
+    owners: dict[str, int] = {}
+    owner = [owners.setdefault(species(catalog, i), len(owners)) for i in ids]
+    return Pool(
+        tuple(ids),
+        tuple(catalog.ingredients[i].kind for i in ids),
+        tuple(chosen),
+        np.array(owner, dtype=np.intp),
+        usual[at] - less,
+        known.doubt[at],
+        np.array([known.counts[item_of(i), ""] for i in ids], dtype=float),
+        np.array([known.page_counts[item_of(i)] for i in ids], dtype=float),
+        tuple(this_coffee(catalog, b) for b in bases),
+        known.beside[np.ix_(at, at)],
+        _same_job(catalog, tuple(ids)),
+    )
+
+
+def _other_form(catalog: Catalog, ingredient_id: str, form_id: str, style: str) -> float:
+    """What a citrus loses in a form that pages use less than its best one, log units."""
+    best = best_form(catalog, ingredient_id, style)
+    form = catalog.forms[form_id]
+    if catalog.ingredients[ingredient_id].kind != "citrus" or form.form == best.form:
+        return 0.0
+    used = form_counts(practice(catalog), ingredient_id, "")
+    written = "peel" if form.form == "zest" else form.form
+    own, usual = used.get(written, 0.0), used.get(best.form, 0.0) + PEEL_FIRST
+    return float(max(0.0, np.log((usual + 1.0) / (own + 1.0))))
+
+
+def aroma_of(catalog: Catalog, ids: Sequence[str]) -> Array:
+    """(n, n_groups) unit profiles of ingredients in their usual form."""
+    rows = affinity.bench(catalog)
+    default = [next(f for f in catalog.forms_of[i] if f.is_default).form_id for i in ids]
+    return rows.features[[rows.position[f] for f in default]][:, 1 : 1 + len(catalog.groups)]
+
+
+def dose_window(form: Form) -> float | None:
+    """Middle of the usual dose window, g per kg of syrup."""
+    return aroma.usual_dose(form)

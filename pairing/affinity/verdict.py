@@ -1,0 +1,211 @@
+"""Verdicts: does one ingredient suit a coffee, how sure is it, and what does its job instead.
+
+The verdict, its sentence and its reasons come from one total: practice in the style of the drink
+and what the cup says of this coffee.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pairing.affinity import pool as pools
+from pairing.affinity.pool import Pool, gather, suggestable
+from pairing.affinity.search import (
+    GAINS,
+    MOST_PAGES,
+    SERVED_PAGES,
+    Limits,
+    Single,
+    different,
+    lawful,
+    names_no_form,
+    single_of,
+    words_of,
+)
+from pairing.aroma.coffee import CoffeeBase
+from pairing.evidence.catalog import Catalog
+
+__all__ = ["Check", "Stand", "check", "instead", "verdict_of"]
+
+# Least total of each verdict, natural log against a middling ingredient: our bands.
+VERDICTS = ((4.0, "suits it well"), (2.0, "suits it"), (1.0, "is so-so"))
+
+
+@dataclass(frozen=True)
+class Check:
+    """Whether an ingredient suits a coffee in a style of drink.
+
+    Attributes
+    ----------
+    ingredient_id, form_id, kind, style : str
+    verdict : str
+        ``suits it well``, ``suits it``, ``is so-so``, ``does not suit it``; ``is untried`` or
+        ``is doubtful`` where no published drink holds it.
+    single : Single
+        Its total, and what the total is made of.
+    sure : str
+        ``firm``, ``fair`` or ``rough``.
+    moved : Moved or None
+        What the cup says; None where it is not known from cups.
+    rank, last, of : int
+        First and last place it shares in its kind, and how many there are; 0 where the kind has
+        fewer than three.
+    partners : tuple of (ingredient id, drinks)
+        What it stands beside in published drinks, most often first.
+    better : tuple of Single
+        Others of its kind with a total that is higher by more than the doubt.
+    """
+
+    ingredient_id: str
+    form_id: str
+    kind: str
+    style: str
+    verdict: str
+    single: Single
+    sure: str
+    moved: pools.Moved | None
+    rank: int
+    last: int
+    of: int
+    partners: tuple[tuple[str, int], ...]
+    better: tuple[Single, ...]
+
+
+def verdict_of(single: Single) -> str:
+    """Words for a total, and for having none to speak of."""
+    if single.pages == 0:
+        return "is untried" if single.this_coffee >= GAINS else "is doubtful"
+    word = next((w for least, w in VERDICTS if single.score >= least), "does not suit it")
+    if single.pages < SERVED_PAGES and word.startswith("suits") and single.this_coffee < GAINS:
+        return "is so-so"  # one page is one person's idea
+    return word
+
+
+def check(catalog: Catalog, name: str, base: CoffeeBase, *, style: str = "") -> Check:
+    """Say whether an ingredient suits a coffee.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    name : str
+        By id, name or alias; without a form it is judged in the best one for the style.
+    base : CoffeeBase
+    style : str
+        Style of the drink; any with an empty one.
+
+    Raises
+    ------
+    UnknownNameError
+    PairingError
+        For a regulated plant: the rule.
+    """
+    form = catalog.forms[lawful(catalog, name)]
+    own = form.ingredient_id
+    kind = catalog.kind(form)
+    ids = [i for i in suggestable(catalog) if i != own] + [own]
+    forms = {} if form.is_default and names_no_form(catalog, name) else {own: form.form_id}
+    pool = gather(catalog, [base], ids, style, forms=forms)
+    here = pool.position[own]
+    moved = pool.moved[0].get(own)
+    single = single_of(pool, here, float(pool.this_coffee[0, here]), words_of(pool, here))
+    peers = [i for i in range(len(ids)) if pool.kinds[i] == kind]
+    total = pool.single[0]
+    ahead = [i for i in peers if total[i] - total[here] > _doubt(pool, i, here)]
+    behind = [i for i in peers if total[here] - total[i] > _doubt(pool, i, here)]
+    better = different(pool, sorted(ahead, key=lambda i: -total[i]))
+    return Check(
+        own,
+        pool.form_ids[here],
+        kind,
+        style,
+        verdict_of(single),
+        single,
+        _sure(single, moved),
+        moved,
+        len(ahead) + 1 if len(peers) > 2 else 0,
+        len(peers) - len(behind) if len(peers) > 2 else 0,
+        len(peers),
+        tuple(_beside(catalog, own)),
+        tuple(
+            single_of(pool, i, float(pool.this_coffee[0, i]), words_of(pool, i)) for i in better[:3]
+        ),
+    )
+
+
+def _doubt(pool: Pool, i: int, j: int) -> float:
+    """Standard error of the difference of two totals."""
+    return float(np.hypot(pool.doubt[i], pool.doubt[j]))
+
+
+def _sure(single: Single, moved: pools.Moved | None) -> str:
+    """How much was counted: pages and cups."""
+    cups = moved.n_cups if moved is not None else 0
+    if single.pages >= MOST_PAGES:
+        return "firm"
+    return "fair" if single.pages >= SERVED_PAGES or cups >= 10 else "rough"
+
+
+def _beside(catalog: Catalog, ingredient_id: str) -> list[tuple[str, int]]:
+    """Ingredients that stand beside one in published drinks, most often first."""
+    known = pools.practice(catalog)
+    item = pools.item_of(ingredient_id)
+    found = [(next(iter(pair - {item})), n) for pair, n in known.together.items() if item in pair]
+    return sorted(found, key=lambda p: (-p[1], p[0]))[:6]
+
+
+# --- instead ------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """An ingredient that can do another's job."""
+
+    single: Single
+    likeness: float  # cosine of the two aromas
+    same_kind: bool
+    verdict: str
+
+
+def instead(
+    catalog: Catalog,
+    name: str,
+    base: CoffeeBase,
+    *,
+    style: str = "",
+    limits: Limits | None = None,
+    top: int = 5,
+) -> list[Stand]:
+    """What does the same job as an ingredient for a coffee, the best first.
+
+    Alike in aroma first (twice as much as being usual with this coffee), of the same kind before
+    others.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    name : str
+    base : CoffeeBase
+    style : str
+    limits : Limits, optional
+    top : int
+    """
+    own = catalog.forms[lawful(catalog, name)].ingredient_id
+    ids = [i for i in (limits or Limits()).allow(catalog) if i != own] + [own]
+    pool = gather(catalog, [base], ids, style)
+    here = pool.position[own]
+    x = pools.aroma_of(catalog, pool.ids)
+    alike = x @ x[here]
+    same = np.array([k == pool.kinds[here] for k in pool.kinds])
+    usual = np.clip(pool.single[0] / 6.0, 0.0, 1.0)
+    job = 2.0 * alike + 0.5 * same + usual
+    order = different(
+        pool,
+        [i for i in np.argsort(-job, kind="stable") if i != here and (alike[i] > 0.3 or same[i])],
+    )
+    singles = [single_of(pool, i, float(pool.this_coffee[0, i]), words_of(pool, i)) for i in order]
+    return [
+        Stand(s, float(alike[i]), bool(same[i]), verdict_of(s))
+        for i, s in zip(order, singles, strict=True)
+    ][:top]
