@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from pairing.affinity.model import score_pairs
-    from pairing.affinity.search import check, suggest
+    from pairing.affinity.search import suggest
+    from pairing.affinity.verdict import check
     from pairing.aroma.coffee import brewed
     from pairing.bar.pantry import open_pantry
     from pairing.errors import NothingFoundError, PairingError, UnknownNameError
@@ -46,7 +47,7 @@ _HOMES = {
     "PairingError": "errors:PairingError",
     "UnknownNameError": "errors:UnknownNameError",
     "brewed": "aroma.coffee:brewed",
-    "check": "affinity.search:check",
+    "check": "affinity.verdict:check",
     "make_formula": "syrup.formula:make",
     "load": "evidence.catalog:load",
     "open_pantry": "bar.pantry:open_pantry",

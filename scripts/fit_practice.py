@@ -113,7 +113,9 @@ def main() -> int:
     changed = not path.exists() or path.read_text(encoding="utf-8") != out.getvalue()
     if changed and not given.check:
         write_atomically(path, out.getvalue())
-    print(f"{len(rows)} rows, {len({r[0] for r in rows})} drinks, {len({r[1] for r in rows})} pages")
+    print(
+        f"{len(rows)} rows, {len({r[0] for r in rows})} drinks, {len({r[1] for r in rows})} pages"
+    )
     return int(given.check and changed)
 
 

@@ -149,6 +149,12 @@ def species(catalog: Catalog, ingredient_id: str) -> str:
     return " ".join(words[:2]).lower() if len(words) > 1 else ingredient_id
 
 
+def _plant(catalog: Catalog, ingredient_id: str) -> str:
+    """What only one of goes into a blend: a species, or any of the cinnamons."""
+    item = item_of(ingredient_id)
+    return species(catalog, ingredient_id) if item == ingredient_id else item
+
+
 @dataclass(frozen=True)
 class Pool:
     """Ingredients, each in one form, with the three things that a ranking adds.
@@ -243,7 +249,7 @@ def gather(
     chosen = [asked.get(i) or best_form(catalog, i, style).form_id for i in ids]
     less = np.array([_other_form(catalog, i, f, style) for i, f in zip(ids, chosen, strict=True)])
     owners: dict[str, int] = {}
-    owner = [owners.setdefault(species(catalog, i), len(owners)) for i in ids]
+    owner = [owners.setdefault(_plant(catalog, i), len(owners)) for i in ids]
     return Pool(
         tuple(ids),
         tuple(catalog.ingredients[i].kind for i in ids),

@@ -1,58 +1,49 @@
-"""Reasons: the terms of a score in words that a barista uses, with the odorants behind them."""
+"""Reasons: what a total is made of, in words a barista uses.
+
+A reason is something that was counted or found: published drinks, tasters' words, traditions.
+What an ingredient lacks is never one, and "seldom" is said only where counts are held.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from pairing.affinity import model as affinity
-from pairing.affinity.search import (
-    POINTS,
-    Blend,
-    Candidates,
-    Contribution,
-    bridge_of,
-    candidates,
-    character_of,
-    contributions,
-    features_apart,
-    sets_apart,
-    taste_apart,
-    traditions_of,
-)
+from pairing.affinity.pool import STYLES, Moved
+from pairing.affinity.practice import CINNAMON, item_of, practice
+from pairing.affinity.search import GAINS, Blend, Single
 from pairing.aroma import odour as aroma
-from pairing.aroma.coffee import CoffeeBase
+from pairing.aroma.coffee import CoffeeBase, plain_coffee
 from pairing.aroma.odour import Array
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form, Tradition
 from pairing.safety import assess as safety
 
 __all__ = [
+    "Pair",
+    "allergen_words",
     "blend_reasons",
-    "blend_watch",
     "coffee_words",
-    "contribution_words",
-    "leader",
+    "cup_words",
+    "pair_of",
+    "practice_words",
+    "short",
     "tradition_words",
+    "traditions_of",
 ]
 
-TASTE_WORDS = {
-    "roasted": "roast",
-    "sour": "acidity",
-    "sweet": "sweetness",
-    "rich": "richness",
-    "bitter": "bitterness",
-    "tea": "tea character",
-    "spice": "spice character",
-    "leaf": "herbal character",
-    "flower": "flower character",
-    "nut": "nuttiness",
-    "citrus": "citrus character",
-    "peel": "peel",
-    "juice": "juice",
+STYLE_WORDS = {
+    "hot": "hot",
+    "iced": "iced",
+    "milk": "with milk",
+    "sparkling": "sparkling",
+    "cocktail": "in cocktails",
+    "dessert": "as a dessert",
 }
-SMALL = 0.02  # log2 units: a contribution smaller than this is no reason
 
 
 def short(form: Form) -> str:
@@ -60,107 +51,230 @@ def short(form: Form) -> str:
     return form.label.split(",")[0]
 
 
-def top_odorant(catalog: Catalog, oav: Array, group_id: str) -> str:
-    """Name of the loudest compound of a group, or nothing."""
-    ax = aroma.axis(catalog)
-    if group_id not in ax.groups:
-        return ""
-    members = np.flatnonzero(ax.group_of == ax.groups.index(group_id))
-    if not len(members) or not oav[members].max() > 0:
-        return ""
-    return catalog.compounds[ax.compounds[int(members[np.argmax(oav[members])])]].name
+def item_words(catalog: Catalog, item: str) -> str:
+    """Name of what a drink holds: an ingredient's, or the word of the page."""
+    if item == CINNAMON:
+        return "cinnamon"
+    ingredient = catalog.ingredients.get(item)
+    if ingredient is None:
+        return item.removeprefix("other:").replace("-", " ")
+    return ingredient.name.lower()
 
 
-def _feature_words(catalog: Catalog, name: str) -> str:
-    head, _, tail = name.partition(":")
-    if head == "aroma":
-        return catalog.groups[tail].name.lower()
-    if head == "taste":
-        return TASTE_WORDS.get(tail, tail)
-    return ""
+# --- practice -----------------------------------------------------------------------------
 
 
-def contribution_words(
-    catalog: Catalog, base: CoffeeBase | None, form: Form, c: Contribution, other: str = "coffee"
-) -> str:
-    """One contribution in words, such as ``its blossom (Linalool) goes with the coffee's malt``.
+def practice_words(catalog: Catalog, ingredient_id: str, style: str = "") -> str:
+    """How often published drinks hold it: ``in 61 of 482 published drinks, 23 with milk``."""
+    known = practice(catalog)
+    item = item_of(ingredient_id)
+    n = known.counts[item, ""]
+    if not n:
+        return "in none of the published drinks counted here"
+    text = f"in {n} of {len(known.drinks.numbers)} published drinks"
+    counted = STYLES[style]
+    if counted:
+        here = known.counts[item, counted]
+        text += f", {here or 'none'} {STYLE_WORDS[counted]}"
+    return text
+
+
+def uses(catalog: Catalog, tradition: Tradition, ingredient_id: str) -> bool:
+    """Whether a tradition uses an ingredient in any form; the cinnamons count as one."""
+    return item_of(ingredient_id) in {
+        item_of(catalog.forms[i].ingredient_id if i in catalog.forms else i)
+        for i in tradition.ingredient_ids
+    }
+
+
+def traditions_of(catalog: Catalog, ingredient_id: str) -> list[Tradition]:
+    """Coffee traditions that use an ingredient."""
+    return [t for t in catalog.traditions if t.with_coffee and uses(catalog, t, ingredient_id)]
+
+
+def tradition_words(tradition: Tradition) -> str:
+    """A tradition in a few words: ``qahwa, Saudi Arabia``."""
+    place = tradition.region.replace("-", " ").title()
+    return f"{tradition.name}, {place}" if tradition.name else place
+
+
+# --- this coffee --------------------------------------------------------------------------
+
+
+def cup_words(moved: Moved | None, described: bool) -> str:
+    """What the cup says of an ingredient, in words."""
+    if moved is None:
+        return "not known from cups" if described else "no cup is described: as with any coffee"
+    on = f" ({moved.n_cups} cups)" if moved.n_cups else ""
+    words = f": tasters write {', '.join(moved.words[:3])}" if moved.words else ""
+    if moved.score >= GAINS:
+        much = "much more" if moved.score >= 1.0 else "more"
+        return f"{much} here than in a plain coffee{words}{on}"
+    if moved.score <= -GAINS:
+        return f"less here than in a plain coffee{on}"
+    return f"no more and no less here than in a plain coffee{on}"
+
+
+# --- together -----------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two partners.
+
+    Attributes
+    ----------
+    score : float
+        Natural log of how much oftener than chance they meet: drinks, where they are silent
+        recipes, where those are silent aroma.
+    drinks : int
+        Published coffee drinks that hold both.
+    expected : float
+        Drinks that would hold both by chance.
+    traditions : tuple of Tradition
+        With coffee or without, that use both.
+    recipes : float
+        What is predicted from sweet recipes, natural log; a guess where no recipe names them.
+    counted : bool
+        Whether recipes name both.
+    likeness : float
+        Cosine of the two aromas.
+    verdict : str
+    """
+
+    score: float
+    drinks: int
+    expected: float
+    traditions: tuple[Tradition, ...]
+    recipes: float
+    counted: bool
+    likeness: float
+    verdict: str
+
+
+def pair_of(catalog: Catalog, one: str, other: str) -> Pair:
+    """What is known of two ingredients together.
 
     Parameters
     ----------
     catalog : Catalog
-    base : CoffeeBase or None
-        The coffee on the other side; None where it is another ingredient.
-    form : Form
-    c : Contribution
-    other : str
-        What the other side is called.
+    one, other : str
+        Ingredient ids.
     """
-    if c.feature == "taste:juice" and not c.more and c.value > 0:
-        return f"peel, not juice, which {other} takes badly"
-    own = _feature_words(catalog, c.feature)
-    theirs = _feature_words(catalog, c.partner)
-    if not own:
-        return f"cooks {'like' if c.value > 0 else 'avoid'} it with {other}"
-    if c.feature.startswith("aroma:"):
-        held = aroma.profiles(catalog)
-        row = held.position.get(form.form_id)
-        if row is not None:
-            name = top_odorant(catalog, held.oav(1.0)[row], c.feature.partition(":")[2])
-            own += f" ({name})" if name and c.more else ""
-    if theirs and base is not None and c.partner.startswith("aroma:"):
-        name = top_odorant(catalog, base.oav, c.partner.partition(":")[2])
-        theirs += f" ({name})" if name else ""
-    kind = catalog.kind(form)
-    if c.more:
-        verb = "goes with" if c.value > 0 else "pulls against"
-        return f"its {own} {verb} the {other}'s {theirs}" if theirs else f"its {own} {verb} {other}"
-    if c.value > 0:
-        return f"less {own} than most of its kind ({kind}), and {other} takes that badly"
-    return f"less {own} than most of its kind ({kind}), and {other} would like it"
+    known = practice(catalog)
+    a, b = item_of(one), item_of(other)
+    score = float(known.beside[known.position[a], known.position[b]])
+    drinks = known.together[frozenset((a, b))]
+    total = len(known.drinks.numbers)
+    expected = known.counts[a, ""] * known.counts[b, ""] / total
+    both = tuple(t for t in catalog.traditions if uses(catalog, t, one) and uses(catalog, t, other))
+    xa, xb = (affinity.pair_features(catalog, "cinnamon" if i == CINNAMON else i) for i in (a, b))
+    recipes = float(affinity.model(catalog).score(xa, xb)[0]) * float(np.log(2.0))
+    groups = slice(1, 1 + len(catalog.groups))
+    named = affinity.kitchens(catalog).recipe_name
+    counted = all(i == CINNAMON or i in named for i in (a, b))
+    if drinks or both:
+        verdict = "go together well" if drinks + len(both) > 2 and score >= 0 else "go together"
+    elif expected >= LEAST_EXPECTED:
+        verdict = "are seldom put together"
+    elif recipes >= 0.2:
+        verdict = "may go together"
+    else:
+        verdict = "have not been counted together"
+    return Pair(
+        score, drinks, expected, both, recipes, counted, float(xa[groups] @ xb[groups]), verdict
+    )
 
 
-def lead_words(catalog: Catalog, form: Form) -> str:
-    """Character of a form with its loudest odorant: ``cinnamon ((E)-Cinnamaldehyde)``."""
-    group_id = character_of(catalog, form)
-    held = aroma.profiles(catalog)
-    row = held.position.get(form.form_id)
-    if not group_id or row is None:
-        return "taste more than aroma"
-    oav = held.oav(aroma.drink_g_per_l(aroma.usual_dose(form) or 10.0))[row]
-    return f"{catalog.groups[group_id].name.lower()} ({top_odorant(catalog, oav, group_id)})"
+LEAST_EXPECTED = 3.0  # drinks expected by chance from which none is telling
 
 
-LOUD_SHARE = 0.7  # of the loudest group: a group softer than that is no reason to name
+def together_words(catalog: Catalog, one: str, other: str, pair: Pair) -> str:
+    """Why two partners stand together, in words; empty where nothing was counted."""
+    names = f"{catalog.ingredients[one].name} and {catalog.ingredients[other].name.lower()}"
+    if pair.drinks:
+        s = "" if pair.drinks == 1 else "s"
+        return f"{names}: together in {pair.drinks} published coffee drink{s}"
+    if pair.traditions:
+        return f"{names}: {tradition_words(pair.traditions[0])} puts them together"
+    if pair.recipes >= 0.2 and pair.counted:
+        return f"{names}: sweet recipes put them together"
+    return ""
 
 
-def loud_groups(catalog: Catalog, form: Form) -> set[str]:
-    """Aroma groups (as features) in which a form is loud, its character among them."""
-    held = aroma.profiles(catalog)
-    row = held.position.get(form.form_id)
-    if row is None:
-        return set()
-    loud = aroma.group_loudness(held.oav(1.0)[row], held.axis)
-    floor = LOUD_SHARE * float(loud.max())
-    out = {f"aroma:{g}" for g, v in zip(held.axis.groups, loud, strict=True) if v >= floor > 0}
-    return out | {f"aroma:{character_of(catalog, form)}"}
+# --- blends -------------------------------------------------------------------------------
 
 
-def main_reasons(
-    catalog: Catalog, base: CoffeeBase, form: Form, found: Sequence[Contribution]
-) -> list[Contribution]:
-    """Contributions worth saying: what the form is loud in first, then what it lacks.
+def blend_reasons(catalog: Catalog, blend: Blend, moved: dict[str, Moved]) -> list[str]:
+    """Why a blend stands where it does: practice, this coffee, together, a line each.
 
-    A coffee less bitter than most is not praised for its bitterness.
+    Parameters
+    ----------
+    catalog : Catalog
+    blend : Blend
+    moved : dict
+        What the cups say for the coffee that decides.
     """
-    loud = loud_groups(catalog, form)
-    mild = taste_apart(catalog, base)["bitterness"] < 1.0
-    good = [
-        c
-        for c in found
-        if c.value > SMALL and not (mild and c.partner == "taste:bitter" and c.more)
+    known = practice(catalog)
+    counts = [
+        f"{item_words(catalog, item_of(i))} {known.counts[item_of(i), '']}"
+        for i in blend.ingredient_ids
     ]
-    has = [c for c in good if c.more and (c.feature in loud or c.part == "taste")]
-    return has or [c for c in good if not c.more]
+    out = [f"practice: drinks that hold it: {', '.join(counts)}"]
+    heard = [
+        f"{catalog.ingredients[i].name.lower()} ({', '.join(moved[i].words[:2])})"
+        for i in blend.ingredient_ids
+        if i in moved and moved[i].score >= GAINS and moved[i].words
+    ]
+    if heard:
+        out.append(f"this coffee: tasters find {', '.join(heard)}")
+    ids = blend.ingredient_ids
+    pairs = [(pair_of(catalog, a, b), a, b) for n, a in enumerate(ids) for b in ids[n + 1 :]]
+    said = [(p.drinks, p.score, together_words(catalog, a, b, p)) for p, a, b in pairs]
+    said = [s for s in said if s[2]]
+    if said:
+        out.append(f"together: {max(said)[2]}")
+    elif pairs:
+        out.append("together: not counted in any drink yet, so taste it first")
+    return out
+
+
+# --- cautions -----------------------------------------------------------------------------
+
+
+def allergen_words(catalog: Catalog, ingredient_ids: Sequence[str]) -> list[str]:
+    """Allergens of a drink's ingredients, each once: ``ALLERGEN hazelnut (tree nut)``."""
+    rows = [a for i in ingredient_ids for a in safety.allergens_for(i)]
+    legal = [a for a in rows if "cross-reaction" not in a.lists]
+    return list(dict.fromkeys(a.word for a in legal))
+
+
+# --- what sets a coffee apart -------------------------------------------------------------
+
+
+def sets_apart(catalog: Catalog, base: CoffeeBase) -> Array:
+    """What sets a coffee apart, group by group, as its odorants are modelled.
+
+    Loudness of each aroma group less that of a medium washed arabica of the same brew, less the
+    mean of all groups that either has (so that mere strength counts nothing).
+
+    Returns
+    -------
+    (n_groups,) array
+        Log10 units.
+    """
+    plain = plain_coffee(catalog, base.coffee.brew)
+    loud = aroma.group_loudness(base.oav, base.axis)
+    usual = aroma.group_loudness(plain.oav, base.axis)
+    present = (loud > 0) | (usual > 0)
+    difference = np.where(present, loud - usual, 0.0)
+    return np.asarray(np.where(present, difference - difference[present].mean(), 0.0))
+
+
+def taste_apart(catalog: Catalog, base: CoffeeBase) -> dict[str, float]:
+    """Taste of a coffee against a medium washed arabica of the same brew, as ratios."""
+    plain = plain_coffee(catalog, base.coffee.brew).taste
+    return {word: ratio / plain[word] for word, ratio in base.taste.items()}
 
 
 def coffee_words(catalog: Catalog, base: CoffeeBase) -> str:
@@ -184,7 +298,8 @@ def coffee_words(catalog: Catalog, base: CoffeeBase) -> str:
     return "; ".join(bits) or "close to a plain medium washed arabica"
 
 
-def leader(catalog: Catalog, form_ids: Sequence[str]) -> str:
+@once_per_catalog
+def leads(catalog: Catalog, form_ids: tuple[str, ...]) -> str:
     """The loudest partner at usual doses."""
     held = aroma.profiles(catalog, form_ids)
     doses = np.array(
@@ -193,129 +308,12 @@ def leader(catalog: Catalog, form_ids: Sequence[str]) -> str:
     return form_ids[int(np.argmax(held.oav(doses).sum(axis=1)))]
 
 
-def tradition_words(tradition: Tradition) -> str:
-    """A tradition in a few words: ``qahwa, Saudi Arabia``."""
-    place = tradition.region.replace("-", " ").title()
-    return f"{tradition.name}, {place}" if tradition.name else place
+def weakest(bases: Sequence[CoffeeBase], blend: Blend) -> CoffeeBase:
+    """The coffee that a blend serves worst."""
+    return bases[min(range(len(bases)), key=lambda m: blend.per_coffee[m])]
 
 
-def blend_reasons(catalog: Catalog, base: CoffeeBase, blend: Blend) -> tuple[str, ...]:
-    """Why a blend ranks where it does: a line a partner, one for the partners, one for precedent.
-
-    Parameters
-    ----------
-    catalog : Catalog
-    base : CoffeeBase
-        The coffee that decides.
-    blend : Blend
-    """
-    fitted, rows = affinity.model(catalog), affinity.bench(catalog)
-    cup = affinity.coffee_features(catalog, base)
-    pool = candidates(catalog, [base], blend.form_ids)
-    echoed: dict[str, list[str]] = {}
-    out = []
-    for form_id in blend.form_ids:
-        form = catalog.forms[form_id]
-        found = contributions(
-            fitted, rows.features[rows.position[form_id]], rows.kind_means[catalog.kind(form)], cup
-        )
-        has = [c for c in main_reasons(catalog, base, form, found) if c.more]
-        lead = lead_words(catalog, form)
-        why = contribution_words(catalog, base, form, has[0]) if has else ""
-        why = why.replace(f"its {lead} ", "it ", 1)
-        out.append(f"{short(form)}: {lead}{'; ' if why else ''}{why}")
-        group = echo_group(catalog, base, form)
-        if group and POINTS["echo"] * float(pool.echo[0][pool.position[form_id]]) >= 1.0:
-            echoed.setdefault(group, []).append(short(form))
-    for group, names in echoed.items():
-        verb = "echo" if len(names) > 1 else "echoes"
-        out.append(f"{_listed(names)} {verb} this coffee's {catalog.groups[group].name.lower()}")
-    together = _together(catalog, pool)
-    if together:
-        out.append(together)
-    known = [
-        f"{short(catalog.forms[f])} ({tradition_words(old[0])})"
-        for f in blend.form_ids
-        if (old := traditions_of(catalog, catalog.forms[f]))
-    ]
-    out.append(
-        f"coffee traditions: {', '.join(known)}" if known else "no coffee tradition on file: new"
-    )
-    return tuple(out)
-
-
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-
-
-def echo_group(catalog: Catalog, base: CoffeeBase, form: Form) -> str:
-    """The aroma group that a form shares with what sets a coffee apart, if loud in it."""
-    fitted, rows = affinity.model(catalog), affinity.bench(catalog)
-    x = rows.features[rows.position[form.form_id]]
-    each = x * (bridge_of(fitted) @ features_apart(catalog, base))
-    best = int(np.argmax(each))
-    group_id = fitted.names[best].partition(":")[2]
-    if each[best] <= 0 or group_id not in catalog.groups:
-        return ""
-    if sets_apart(catalog, base)[aroma.axis(catalog).groups.index(group_id)] <= 0:
-        return ""
-    return group_id if f"aroma:{group_id}" in loud_groups(catalog, form) else ""
-
-
-def _together(catalog: Catalog, pool: Candidates) -> str:
-    """The pair of partners that agrees best, in words."""
-    n = len(pool.ids)
-    pairs = [(i, j) for i in range(n) for j in range(i + 1, n)]
-    if not pairs:
-        return ""
-    said = []
-    i, j = max(pairs, key=lambda p: float(pool.among[p]))
-    if pool.among[i, j] > SMALL:
-        said.append(
-            f"{short(catalog.forms[pool.ids[i]])} and {short(catalog.forms[pool.ids[j]])} agree"
-        )
-    i, j = max(pairs, key=lambda p: float(pool.known_pairs[p]))
-    if pool.known_pairs[i, j] > 0:
-        said.append(
-            f"tradition puts {short(catalog.forms[pool.ids[i]])} with "
-            f"{short(catalog.forms[pool.ids[j]])}"
-        )
-    return "; ".join(said)
-
-
-def blend_watch(catalog: Catalog, blend: Blend) -> tuple[str, ...]:
-    """What to watch in a blend: parts that cost points, thin evidence, hazards."""
-    from pairing.evidence.sources import evidence_word
-
-    out = []
-    costs = {p.key: p.points for p in blend.parts}
-    if costs["crowding"] < -1:
-        out.append("two partners do the same job: drop one or keep it an accent")
-    if costs["acid"] < -1.5:
-        out.append("acid sharpens the coffee's bitterness: use the peel, or less juice")
-    if costs["masking"] < -1:
-        out.append("loud at the usual dose: start at the low end")
-    if costs["harmony"] < -2:
-        out.append("works by contrast: the aromas do not lean on the coffee's")
-    for form_id in blend.form_ids:
-        form = catalog.forms[form_id]
-        kind = catalog.kind(form)
-        if evidence_word(catalog, form) == "thin":
-            out.append(f"{short(form)}: evidence is thin")
-        grave = [
-            h
-            for h in safety.hazards_for(form.ingredient_id, form.form, kind)
-            if h.topic in WATCH_WORDS and h.severity in ("stop", "limit", "caution")
-        ]
-        if grave:
-            out.append(f"{short(form)}: {WATCH_WORDS[grave[0].topic]}")
-    return tuple(out)
-
-
-WATCH_WORDS = {
-    "dose": "weigh it, the dose has a limit",
-    "toxic": "poisonous in the wrong part or amount",
-    "look-alike": "has a poisonous or worthless look-alike: buy it by its botanical name",
-    "interaction": "interacts with medicines",
-    "allergy": "some people react to it",
-}
+def single_words(catalog: Catalog, single: Single) -> str:
+    """An ingredient on a shelf with what speaks for it."""
+    name = short(catalog.forms[single.form_id])
+    return f"{name} ({single.why})" if single.why else name

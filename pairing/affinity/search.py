@@ -19,6 +19,7 @@ import numpy.typing as npt
 from pairing.affinity import pool as pools
 from pairing.affinity.exact import best_combinations, merged, totals
 from pairing.affinity.pool import KINDS, STYLES, Pool, gather, suggestable
+from pairing.affinity.practice import CINNAMONS
 from pairing.aroma.coffee import CoffeeBase
 from pairing.aroma.odour import Array
 from pairing.errors import NothingFoundError, PairingError
@@ -82,7 +83,8 @@ class Limits:
                 and (self.dearest is None or (band is not None and int(band) <= self.dearest))
             ):
                 out.append(i)
-        return out
+        one = next((i for i in out if i in CINNAMONS), None)  # published drinks rarely say which
+        return [i for i in out if i == one or i not in CINNAMONS]
 
 
 @dataclass(frozen=True, slots=True)
@@ -348,8 +350,8 @@ def suggest(
     combos = best_combinations(
         pool.single, paired, pool.owner, slots, fixed, max(SHORTLIST, top), not average
     )
-    score = merged(totals(pool.single, paired, combos), not average) if len(combos) else []
-    combos = combos[np.array([v > NEVER_TOGETHER / size / 2 for v in score], dtype=bool)]
+    score = merged(totals(pool.single, paired, combos), not average)
+    combos = combos[score > NEVER_TOGETHER / size / 2.0]
     if not len(combos):
         raise NothingFoundError("no blend fits; widen the kinds or the month")
     shown = list(range(len(combos))) if plain else _varied(pool, combos, fixed, slots, top)
@@ -507,7 +509,7 @@ def _told_apart(pool: Pool, combos: Index, score: Array, n: int, k: int) -> floa
     """Difference of two blends in standard errors of what they do not share."""
     apart = np.setxor1d(combos[n], combos[k])
     error = float(np.sqrt((pool.doubt[apart] ** 2).sum())) / combos.shape[1]
-    return abs(float(score[n] - score[k])) / max(error, 1e-9)
+    return abs(float(score[n]) - float(score[k])) / max(error, 1e-9)
 
 
 def _first(tied: Sequence[int], n: int) -> int:

@@ -12,6 +12,7 @@ import numpy as np
 
 from pairing.affinity import pool as pools
 from pairing.affinity.pool import Pool, gather, suggestable
+from pairing.affinity.practice import item_of, practice
 from pairing.affinity.search import (
     GAINS,
     MOST_PAGES,
@@ -149,8 +150,8 @@ def _sure(single: Single, moved: pools.Moved | None) -> str:
 
 def _beside(catalog: Catalog, ingredient_id: str) -> list[tuple[str, int]]:
     """Ingredients that stand beside one in published drinks, most often first."""
-    known = pools.practice(catalog)
-    item = pools.item_of(ingredient_id)
+    known = practice(catalog)
+    item = item_of(ingredient_id)
     found = [(next(iter(pair - {item})), n) for pair, n in known.together.items() if item in pair]
     return sorted(found, key=lambda p: (-p[1], p[0]))[:6]
 

@@ -1,0 +1,315 @@
+"""A colleague's answer about one ingredient, a pair, or what to use instead: thirty lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from pairing.affinity import pool as pools
+from pairing.affinity import reasons
+from pairing.affinity.practice import practice
+from pairing.affinity.search import GAINS, Single, lawful
+from pairing.affinity.verdict import Check, Stand
+from pairing.aroma import odour as aroma
+from pairing.aroma.coffee import CoffeeBase
+from pairing.cards.report import Bullets, Report, Table, Text, number
+from pairing.cards.suggest import coffee_flags, watch
+from pairing.errors import PairingError
+from pairing.evidence import sources as bib
+from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Form
+from pairing.syrup import formula
+
+__all__ = ["check_report", "instead_report", "pair_report"]
+
+MOST_WATCHED = 3
+MEET_WORDS = {"firm": "quite sure", "fair": "fairly sure", "rough": "a rough guess"}
+
+
+def _because(found: Check) -> str:
+    """The sentence of a verdict, from the same total."""
+    s = found.single
+    if s.pages == 0:
+        if s.this_coffee >= GAINS:
+            return "nobody is known to serve it with coffee, but this cup speaks for it"
+        return "nobody is known to serve it with coffee, and no cup speaks for it"
+    practice = "people put it into coffee" if s.practice >= 2.0 else "few put it into coffee"
+    if s.this_coffee >= GAINS:
+        return f"{practice}, and this one asks for it more than most"
+    if s.this_coffee <= -GAINS:
+        return f"{practice}, though this one asks for it less than most"
+    return practice
+
+
+def _places(found: Check) -> str:
+    if not found.rank:
+        return ""
+    where = (
+        f"place {found.rank}"
+        if found.rank == found.last
+        else f"places {found.rank} to {found.last} (a tie)"
+    )
+    return f"{where} of {found.of} in its kind ({found.kind})"
+
+
+def _dose_words(catalog: Catalog, form: Form, base: CoffeeBase, style: str) -> str:
+    known = style if style in DOSE_STYLES else "iced"
+    dose = formula.dose_for(catalog, form, base, formula.glass_for(known, base.brew))
+    usual = (
+        f" (bars use {number(dose.practice_low)}-{number(dose.practice_high)})"
+        if dose.practice_low is not None
+        else ""
+    )
+    return f"{form.label}: start at {number(dose.g_per_kg, 2)} g per kg of syrup, {known}{usual}"
+
+
+DOSE_STYLES = ("iced", "sparkling", "hot", "milk", "iced-milk", "cold-brew")
+
+
+def _cited(catalog: Catalog, form: Form, more: Sequence[str]) -> list[Any]:
+    found = {s.source_id: s for s in bib.of_form(catalog, form)}
+    found |= {i: catalog.sources[i] for i in more if i in catalog.sources}
+    return list(found.values())
+
+
+def _source_records(found: Sequence[Any]) -> list[dict[str, Any]]:
+    return [
+        {"source_id": s.source_id, "citation": s.citation, "year": s.year, "url": s.url}
+        for s in found
+    ]
+
+
+def check_report(
+    catalog: Catalog, base: CoffeeBase, found: Check, *, sources: bool = False
+) -> Report:
+    """Does this ingredient suit this coffee.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    base : CoffeeBase
+    found : Check
+    sources : bool
+        Whether to print the sources.
+    """
+    form, s = catalog.forms[found.form_id], found.single
+    own = found.ingredient_id
+    described = bool(pools.this_coffee(catalog, base))
+    traditions = reasons.traditions_of(catalog, own)
+    care = watch(catalog, [found.form_id])
+    style = f", {found.style.replace('-', ' ')}" if found.style else ""
+    lines = [*(c for c in care if c.startswith("ALLERGEN"))]
+    lines += [
+        f"practice: {reasons.practice_words(catalog, own, found.style)}"
+        + (f"; {_places(found)}" if _places(found) else ""),
+        f"this coffee: {reasons.cup_words(found.moved, described)}",
+    ]
+    if traditions:
+        who = dict.fromkeys(reasons.tradition_words(t) for t in traditions)
+        lines.append(f"who does it: {'; '.join(list(who)[:4])}")
+    if found.partners:
+        beside = ", ".join(
+            f"{reasons.item_words(catalog, item)} ({n})" for item, n in found.partners[:5]
+        )
+        lines.append(f"stands beside, in so many drinks: {beside}")
+    lines.append(_dose_words(catalog, form, base, found.style))
+    if found.better:
+        lines.append(
+            f"better placed in its kind: {', '.join(_name(catalog, b) for b in found.better)}"
+        )
+    lines += [f"watch: {c}" for c in care if not c.startswith("ALLERGEN")][:MOST_WATCHED]
+    cited = _cited(catalog, form, [*(t.source_id for t in traditions), "coffee-drinks-2026"])
+    blocks: list[Text | Bullets | Table] = [
+        Text(
+            f"{form.label} {found.verdict} with {base.coffee.words}{style}: {_because(found)} "
+            f"({MEET_WORDS[found.sure]})."
+        ),
+        Bullets("", lines),
+        Text(f"Next: pairing formula {found.form_id}{coffee_flags(base)}"),
+    ]
+    if sources:
+        blocks.append(Bullets("Sources", [f"{c.source_id}: {c.citation}" for c in cited]))
+    dose = formula.dose_for(
+        catalog,
+        form,
+        base,
+        formula.glass_for(found.style if found.style in DOSE_STYLES else "iced", base.brew),
+    )
+    document = {
+        "id": found.form_id,
+        "ingredient": own,
+        "label": form.label,
+        "coffee": base.coffee.words,
+        "style": found.style,
+        "verdict": found.verdict,
+        "because": _because(found),
+        "sure": found.sure,
+        "score": s.score,
+        "practice": s.practice,
+        "this_coffee": s.this_coffee,
+        "known_from_cups": found.moved is not None,
+        "cup_words": list(found.moved.words) if found.moved else [],
+        "cups": found.moved.n_cups if found.moved else 0,
+        "drinks": s.drinks,
+        "pages": s.pages,
+        "kind": found.kind,
+        "rank": found.rank or None,
+        "last": found.last or None,
+        "of": found.of,
+        "partners": [{"item": i, "drinks": n} for i, n in found.partners],
+        "better": [{"id": b.ingredient_id, "score": b.score} for b in found.better],
+        "traditions": [
+            {"id": t.tradition_id, "region": t.region, "name": t.name, "how": t.how,
+             "source": t.source_id}
+            for t in traditions
+        ],
+        "allergens": reasons.allergen_words(catalog, [own]),
+        "cautions": care,
+        "dose_g_per_kg": dose.g_per_kg,
+        "dose_window_g_per_kg": [dose.practice_low, dose.practice_high],
+        "dose_bound": dose.bound,
+        "sources": _source_records(cited),
+    }  # fmt: skip
+    data = Table(
+        "",
+        ["id", "verdict", "score", "practice", "this_coffee", "drinks", "dose_g_per_kg"],
+        [[found.form_id, found.verdict, s.score, s.practice, s.this_coffee, s.drinks,
+          dose.g_per_kg]],
+    )  # fmt: skip
+    return Report(document, blocks, data, "check")
+
+
+def _name(catalog: Catalog, s: Single) -> str:
+    return reasons.short(catalog.forms[s.form_id]).lower()
+
+
+def pair_report(catalog: Catalog, one: str, other: str, *, sources: bool = False) -> Report:
+    """Do two ingredients go together.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    one, other : str
+        Names.
+    sources : bool
+
+    Raises
+    ------
+    UnknownNameError
+    PairingError
+        When both are one thing, or one is regulated.
+    """
+    a, b = (catalog.forms[lawful(catalog, n)] for n in (one, other))
+    if a is b:
+        raise PairingError(f"{one} and {other} are the same thing; name two")
+    pair = reasons.pair_of(catalog, a.ingredient_id, b.ingredient_id)
+    care = watch(catalog, [a.form_id, b.form_id])
+    known = practice(catalog)
+    lines = [c for c in care if c.startswith("ALLERGEN")]
+    lines.append(
+        f"in coffee drinks: together in {pair.drinks} of {len(known.drinks.numbers)} published; "
+        f"chance would give {pair.expected:.1f}"
+    )
+    if pair.traditions:
+        lines.append(
+            "tradition: " + "; ".join(reasons.tradition_words(t) for t in pair.traditions[:4])
+        )
+    recipes = (
+        "more often than chance" if pair.recipes >= 0.2
+        else "about as often as chance" if pair.recipes >= -0.2 or not pair.counted
+        else "less often than chance, which says little of drinks"
+    )  # fmt: skip
+    lines.append(
+        f"in sweet recipes: {recipes}" if pair.counted
+        else "in sweet recipes: no data" if pair.recipes < 0.2
+        else "in sweet recipes: no data; a guess from what is like them is favourable"
+    )  # fmt: skip
+    alike = (
+        "alike" if pair.likeness >= 0.7 else "a contrast" if pair.likeness < 0.3 else "partly alike"
+    )
+    lines.append(f"aroma: {alike} (likeness and contrast both make good partners)")
+    lines += [f"watch: {c}" for c in care if not c.startswith("ALLERGEN")][:MOST_WATCHED]
+    cited = _cited(catalog, a, [t.source_id for t in pair.traditions]) + bib.of_form(catalog, b)
+    cited = list({c.source_id: c for c in cited}.values())
+    blocks: list[Text | Bullets | Table] = [
+        Text(f"{a.label} and {b.label.lower()} {pair.verdict}."),
+        Bullets("", lines),
+    ]
+    if sources:
+        blocks.append(Bullets("Sources", [f"{c.source_id}: {c.citation}" for c in cited]))
+    document = {
+        "ingredients": [a.form_id, b.form_id],
+        "verdict": pair.verdict,
+        "score": pair.score,
+        "drinks": pair.drinks,
+        "expected": pair.expected,
+        "recipes": pair.recipes if pair.counted else None,
+        "likeness": pair.likeness,
+        "traditions": [t.tradition_id for t in pair.traditions],
+        "allergens": reasons.allergen_words(catalog, [a.ingredient_id, b.ingredient_id]),
+        "cautions": care,
+        "sources": _source_records(cited),
+    }
+    data = Table(
+        "",
+        ["a", "b", "verdict", "score", "drinks", "expected"],
+        [[a.form_id, b.form_id, pair.verdict, pair.score, pair.drinks, pair.expected]],
+    )
+    return Report(document, blocks, data, "check")
+
+
+def instead_report(
+    catalog: Catalog, base: CoffeeBase, name: str, found: Sequence[Stand], style: str
+) -> Report:
+    """What does the same job, how much of it, and which allergens change.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    base : CoffeeBase
+    name : str
+        What is to be replaced.
+    found : sequence of Stand
+    style : str
+    """
+    own = catalog.forms[lawful(catalog, name)]
+    form = pools.best_form(catalog, own.ingredient_id, style) if own.is_default else own
+    usual = aroma.usual_dose(form)
+    before = set(reasons.allergen_words(catalog, [own.ingredient_id]))
+    rows, records = [], []
+    for stand in found:
+        other = catalog.forms[stand.single.form_id]
+        dose = aroma.usual_dose(other)
+        amount = 10.0 * dose / usual if usual and dose else None
+        after = set(reasons.allergen_words(catalog, [other.ingredient_id]))
+        change = [f"ADDS {w}" for w in sorted(after - before)]
+        change += [f"no {w}" for w in sorted(before - after)]
+        rows.append(
+            [
+                reasons.short(other),
+                f"{number(amount, 2)} g" if amount else "not known",
+                "alike" if stand.likeness >= 0.7 else "near" if stand.likeness >= 0.4 else "other",
+                stand.verdict.removeprefix("is "),
+                ", ".join(change) or "no change",
+            ]
+        )
+        records.append(
+            {
+                "id": other.form_id,
+                "instead_of_10_g": amount,
+                "likeness": stand.likeness,
+                "verdict": stand.verdict,
+                "allergens_added": sorted(after - before),
+                "allergens_gone": sorted(before - after),
+            }
+        )
+    text = f"Instead of {form.label.lower()} with {base.coffee.words}"
+    columns = ["use", "for 10 g", "aroma", "with this coffee", "allergens"]
+    table = Table("", columns, rows)
+    blocks: list[Text | Bullets | Table] = [
+        Text(f"{text}:"),
+        table,
+        Text("Amounts follow the middle of usual bar doses (common practice, no source); taste."),
+    ]
+    document = {"instead_of": form.form_id, "coffee": base.coffee.words, "found": records}
+    return Report(document, blocks, Table("", columns, rows), "instead")

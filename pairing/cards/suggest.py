@@ -1,0 +1,234 @@
+"""Suggestions on paper: three shelves, ranked blends, and what to watch."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from pairing.affinity import pool as pools
+from pairing.affinity import reasons
+from pairing.affinity.practice import practice
+from pairing.affinity.search import Blend, Shelves, Single
+from pairing.aroma.coffee import CoffeeBase
+from pairing.cards.report import Bullets, Report, Table, Text
+from pairing.evidence.catalog import Catalog
+from pairing.safety import assess as safety
+
+__all__ = ["coffee_flags", "report", "watch"]
+
+SHORT_DETAILS = 3  # blends whose reasons the short print gives
+SHELF_WORDS = {
+    "this": "within what is right for this coffee",
+    "most": "within what is good with most coffees",
+    "untried": "with one partner that nobody is known to serve",
+}
+WATCH_WORDS = {
+    "dose": "weigh it, the dose has a limit",
+    "toxic": "poisonous in the wrong part or amount",
+    "look-alike": "has a poisonous or worthless look-alike: buy it by its botanical name",
+    "interaction": "interacts with medicines",
+    "allergy": "some people react to it",
+}
+
+
+def names_of(catalog: Catalog, form_ids: Sequence[str]) -> str:
+    """A blend in words: ``Mandarin peel + Green cardamom``."""
+    return " + ".join(reasons.short(catalog.forms[f]) for f in form_ids)
+
+
+def watch(catalog: Catalog, form_ids: Sequence[str]) -> list[str]:
+    """What to watch in a drink, allergens first and never cut."""
+    owners = [catalog.forms[f].ingredient_id for f in form_ids]
+    out = [f"ALLERGEN: {word}" for word in reasons.allergen_words(catalog, owners)]
+    for form_id in form_ids:
+        form = catalog.forms[form_id]
+        grave = [
+            h
+            for h in safety.hazards_for(form.ingredient_id, form.form, catalog.kind(form))
+            if h.topic in WATCH_WORDS and h.severity in ("stop", "limit", "caution")
+        ]
+        if grave:
+            out.append(f"{reasons.short(form)}: {WATCH_WORDS[grave[0].topic]}")
+    return out
+
+
+def coffee_flags(base: CoffeeBase) -> str:
+    """The options that name a coffee."""
+    c = base.coffee
+    text = f" --origin {c.origin}" if c.origin else ""
+    text += f" --process {c.process} --roast {c.roast} --brew {c.brew}"
+    return text if c.species == "arabica" else f"{text} --species {c.species}"
+
+
+def _listed(catalog: Catalog, found: Sequence[Single]) -> str:
+    return ", ".join(reasons.single_words(catalog, s) for s in found)
+
+
+def _place(blend: Blend, n: int) -> str:
+    """Its place, or the places that cannot be told apart."""
+    return str(n) if blend.place == blend.last else f"{blend.place} to {blend.last}"
+
+
+def _record(catalog: Catalog, s: Single) -> dict[str, Any]:
+    return {
+        "id": s.ingredient_id,
+        "form": s.form_id,
+        "score": s.score,
+        "practice": s.practice,
+        "this_coffee": s.this_coffee,
+        "drinks": s.drinks,
+        "pages": s.pages,
+        "why": s.why,
+        "allergens": reasons.allergen_words(catalog, [s.ingredient_id]),
+    }
+
+
+def report(
+    catalog: Catalog,
+    bases: Sequence[CoffeeBase],
+    found: Sequence[Blend],
+    shelves: Shelves,
+    asked: Mapping[str, Any],
+) -> Report:
+    """The card of :func:`pairing.affinity.search.suggest`.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    bases : sequence of CoffeeBase
+    found : sequence of Blend
+        Best first.
+    shelves : Shelves
+    asked : mapping
+        ``style``, ``shelf``, ``average``, ``top``, ``plain``, ``why`` as they were asked for.
+    """
+    moved = {b.coffee.words: pools.this_coffee(catalog, b) for b in bases}
+    rows: list[list[Any]] = []
+    details: list[Bullets] = []
+    records: list[dict[str, Any]] = []
+    for n, blend in enumerate(found, 1):
+        base = reasons.weakest(bases, blend)
+        why = reasons.blend_reasons(catalog, blend, moved[base.coffee.words])
+        care = watch(catalog, blend.form_ids)
+        lead = reasons.leads(catalog, blend.form_ids)
+        allergens = [c.removeprefix("ALLERGEN: ") for c in care if c.startswith("ALLERGEN")]
+        rows.append(
+            [
+                _place(blend, n),
+                names_of(catalog, blend.form_ids),
+                blend.confidence,
+                ", ".join(allergens),
+            ]
+        )
+        lines = [*(c for c in care if c.startswith("ALLERGEN")), *why]
+        lines += [f"watch: {c}" for c in care if not c.startswith("ALLERGEN")]
+        if len(bases) > 1:
+            lines.append(f"decided by {base.coffee.words}, which it serves worst")
+        if asked["why"]:
+            lines.append(
+                f"total {blend.score:+.2f} = practice {blend.practice:+.2f}, this coffee "
+                f"{blend.this_coffee:+.2f}, together {blend.together:+.2f}; "
+                f"{reasons.short(catalog.forms[lead])} leads"
+            )
+        if n <= SHORT_DETAILS or asked["why"]:
+            details.append(Bullets(f"{n}. {names_of(catalog, blend.form_ids)}", lines))
+        records.append(
+            {
+                "ingredients": list(blend.form_ids),
+                "labels": [catalog.forms[f].label for f in blend.form_ids],
+                "place": blend.place,
+                "last_place": blend.last,
+                "score": blend.score,
+                "practice": blend.practice,
+                "this_coffee": blend.this_coffee,
+                "together": blend.together,
+                "doubt": blend.doubt,
+                "confidence": blend.confidence,
+                "leads": lead,
+                "reasons": why,
+                "allergens": allergens,
+                "watch": care,
+                "per_coffee": [
+                    {"coffee": b.coffee.words, "score": v}
+                    for b, v in zip(bases, blend.per_coffee, strict=True)
+                ],
+            }
+        )
+    ranked = "by the mean over the coffees" if asked["average"] else "by the worst served coffee"
+    title = f"Blends {SHELF_WORDS[asked['shelf']]}"
+    if asked["shelf"] == "this" and not shelves.this:
+        title = "Blends of what people serve (nothing here is known to be this coffee's own)"
+    if len(bases) > 1:
+        title += f", ranked {ranked}"
+    table = Table(title, ["place", "blend", "sure", "allergens"], rows)
+    blocks: list[Text | Bullets | Table] = [*_heads(catalog, bases, shelves, asked), table]
+    blocks += details
+    if found and found[0].last > 1:
+        blocks.append(Text(f"1 to {found[0].last} are a tie: let the guests decide."))
+    if len(found) < asked["top"] and not asked["plain"]:
+        blocks.append(
+            Text(f"{len(found)} blends differ enough to be worth reading; --all prints the rest.")
+        )
+    best = found[0]
+    flags = coffee_flags(reasons.weakest(bases, best))
+    style = f" --style {asked['style']}" if asked["style"] in FORMULA_STYLES else ""
+    blocks.append(Text("Next: pairing formula " + " ".join(best.form_ids) + flags + style))
+    document = {
+        "coffees": [
+            {
+                "origin": b.coffee.origin,
+                "process": b.coffee.process,
+                "roast": b.coffee.roast,
+                "brew": b.coffee.brew,
+                "species": b.coffee.species,
+                "words": b.coffee.words,
+                "apart": reasons.coffee_words(catalog, b),
+            }
+            for b in bases
+        ],
+        "style": asked["style"],
+        "shelf": asked["shelf"],
+        "shelves": {
+            "most": [_record(catalog, s) for s in shelves.most],
+            "this": [_record(catalog, s) for s in shelves.this],
+            "untried": [_record(catalog, s) for s in shelves.untried],
+        },
+        "drinks_counted": len(practice(catalog).drinks.numbers),
+        "blends": records,
+    }
+    data = Table(
+        "",
+        ["place", "ingredients", "score", "practice", "this_coffee", "together", "confidence",
+         "allergens", "reasons"],
+        [
+            [r["place"], ";".join(r["ingredients"]), r["score"], r["practice"], r["this_coffee"],
+             r["together"], r["confidence"], ";".join(r["allergens"]), "; ".join(r["reasons"])]
+            for r in records
+        ],
+    )  # fmt: skip
+    return Report(document, blocks, data, "suggest")
+
+
+FORMULA_STYLES = ("iced", "sparkling", "hot", "milk", "iced-milk", "cold-brew")
+
+
+def _heads(
+    catalog: Catalog, bases: Sequence[CoffeeBase], shelves: Shelves, asked: Mapping[str, Any]
+) -> list[Text | Bullets | Table]:
+    """The coffee in words and the three shelves."""
+    style = f", {asked['style'].replace('-', ' ')}" if asked["style"] else ""
+    coffee = "; ".join(b.coffee.words for b in bases)
+    lines = [f"For {coffee}{style}."]
+    out: list[Text | Bullets | Table] = [Text(" ".join(lines))]
+    shelved = [f"good with most coffees: {_listed(catalog, shelves.most)}"] if shelves.most else []
+    if shelves.this:
+        shelved.append(f"right for this coffee: {_listed(catalog, shelves.this)}")
+    else:
+        shelved.append(
+            "right for this coffee: not known, it is answered like a plain one"
+            " (give its notes with --notes)"
+        )
+    if shelves.untried:
+        shelved.append(f"nobody is known to serve it yet: {_listed(catalog, shelves.untried)}")
+    out.append(Bullets("", shelved))
+    return out
