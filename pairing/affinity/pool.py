@@ -20,13 +20,13 @@ import numpy as np
 import numpy.typing as npt
 
 from pairing.affinity import model as affinity
-from pairing.affinity.practice import Practice, item_of, practice
+from pairing.affinity.practice import KIN, Practice, item_of, practice
 from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase
 from pairing.aroma.odour import Array
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
-from pairing.evidence.rows import Form
+from pairing.evidence.rows import Form, Tradition
 
 __all__ = ["KINDS", "STYLES", "Moved", "Pool", "best_form", "gather", "suggestable", "this_coffee"]
 
@@ -168,7 +168,8 @@ class Pool:
     practice, doubt : (n,) arrays
         In the style of the drink, and its standard error.
     drinks, pages : (n,) arrays
-        Published drinks that hold it, in any style, and the pages they stand on.
+        Published drinks that hold it, in any style; the pages they stand on or, where those are
+        more, traditions.
     moved : tuple of dict, n_coffees
         What the cups say, by ingredient id.
     together : (n, n) array
@@ -258,11 +259,34 @@ def gather(
         usual[at] - less,
         known.doubt[at],
         np.array([known.counts[item_of(i), ""] for i in ids], dtype=float),
-        np.array([known.page_counts[item_of(i)] for i in ids], dtype=float),
+        np.array([_evidence(catalog, i) for i in ids], dtype=float),
         tuple(this_coffee(catalog, b) for b in bases),
         known.beside[np.ix_(at, at)],
         _same_job(catalog, tuple(ids)),
     )
+
+
+@once_per_catalog
+def _evidence(catalog: Catalog, ingredient_id: str) -> int:
+    """Independent places that put it into coffee: pages, its usual kin's too, or traditions."""
+    known = practice(catalog)
+    item = item_of(ingredient_id)
+    pages = known.page_counts[item] + known.page_counts[KIN.get(item, "")]
+    return max(pages, len(traditions_of(catalog, ingredient_id)))
+
+
+def uses(catalog: Catalog, tradition: Tradition, ingredient_id: str) -> bool:
+    """Whether a tradition uses an ingredient in any form; the cinnamons count as one."""
+    return item_of(ingredient_id) in {
+        item_of(catalog.forms[i].ingredient_id if i in catalog.forms else i)
+        for i in tradition.ingredient_ids
+    }
+
+
+@once_per_catalog
+def traditions_of(catalog: Catalog, ingredient_id: str) -> tuple[Tradition, ...]:
+    """Coffee traditions that use an ingredient."""
+    return tuple(t for t in catalog.traditions if t.with_coffee and uses(catalog, t, ingredient_id))
 
 
 def _other_form(catalog: Catalog, ingredient_id: str, form_id: str, style: str) -> float:

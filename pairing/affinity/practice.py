@@ -9,7 +9,7 @@ where :math:`a_i` is how often an ingredient is used, :math:`b` how much oftener
 drink, :math:`c` how much oftener beside a partner than chance would have it. Every count is
 shrunk: an ingredient that nobody counted toward what its kind and its neighbours in aroma do, a
 style toward the kind's, a pair toward what recipes say of it (:mod:`pairing.affinity.model`).
-All in natural logarithms; 0 is an ingredient of middling use, a style that makes no difference,
+All in natural logarithms; 0 is the middling ingredient that nobody counted, a style that makes no difference,
 partners that meet as often as chance. The cinnamons count as one: published drinks rarely say.
 
 How well it completes drinks of pages that it has not seen: the score card.
@@ -141,7 +141,7 @@ class Practice:
     items : tuple of str, n_items
     drinks : Drinks
     use : (n_items,) array
-        Log of how often each is used against the middling one of the catalogue.
+        Log of how often each is used against the middling one that nobody counted.
     by_style : dict of style to (n_items,) array
         What a style adds.
     beside : (n_items, n_items) array
@@ -287,7 +287,8 @@ def fit(catalog: Catalog, drinks: Drinks, kept: npt.NDArray[np.bool_] | None = N
     beside = np.log((both + PAIR_SHRINK * np.exp(_recipes(catalog, x))) / (by_chance + PAIR_SHRINK))
     np.fill_diagonal(beside, 0.0)
     doubt = 1.0 / np.sqrt(weight @ holds + 0.5)
-    middling = np.median(np.log(share[[at[i] for i in sorted(ours)]]))
+    uncounted = [at[i] for i in sorted(ours) if not often[at[i]] >= UNCOUNTED + 0.1]
+    middling = np.median(np.log(share[uncounted]))
     return Practice(items, drinks, np.log(share) - middling, by_style, beside, doubt)
 
 

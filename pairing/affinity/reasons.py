@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from pairing.affinity import model as affinity
-from pairing.affinity.pool import STYLES, Moved
-from pairing.affinity.practice import CINNAMON, item_of, practice
+from pairing.affinity.pool import STYLES, Moved, traditions_of, uses
+from pairing.affinity.practice import CINNAMON, KIN, item_of, practice
 from pairing.affinity.search import GAINS, Blend, Single
 from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase, plain_coffee
@@ -21,6 +21,7 @@ from pairing.aroma.odour import Array
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form, Tradition
+from pairing.evidence.words import BLENDS
 from pairing.safety import assess as safety
 
 __all__ = [
@@ -69,6 +70,12 @@ def practice_words(catalog: Catalog, ingredient_id: str, style: str = "") -> str
     known = practice(catalog)
     item = item_of(ingredient_id)
     n = known.counts[item, ""]
+    kin = KIN.get(item, "")
+    if kin and known.counts[kin, ""]:
+        own = f"itself in {n} of" if n else "itself not named in"
+        total = len(known.drinks.numbers)
+        usual = f"{item_words(catalog, kin)} in {known.counts[kin, '']}"
+        return f"{usual} of {total} published drinks, {own} them"
     if not n:
         return "in none of the published drinks counted here"
     text = f"in {n} of {len(known.drinks.numbers)} published drinks"
@@ -77,19 +84,6 @@ def practice_words(catalog: Catalog, ingredient_id: str, style: str = "") -> str
         here = known.counts[item, counted]
         text += f", {here or 'none'} {STYLE_WORDS[counted]}"
     return text
-
-
-def uses(catalog: Catalog, tradition: Tradition, ingredient_id: str) -> bool:
-    """Whether a tradition uses an ingredient in any form; the cinnamons count as one."""
-    return item_of(ingredient_id) in {
-        item_of(catalog.forms[i].ingredient_id if i in catalog.forms else i)
-        for i in tradition.ingredient_ids
-    }
-
-
-def traditions_of(catalog: Catalog, ingredient_id: str) -> list[Tradition]:
-    """Coffee traditions that use an ingredient."""
-    return [t for t in catalog.traditions if t.with_coffee and uses(catalog, t, ingredient_id)]
 
 
 def tradition_words(tradition: Tradition) -> str:
@@ -133,6 +127,8 @@ class Pair:
         Drinks that would hold both by chance.
     traditions : tuple of Tradition
         With coffee or without, that use both.
+    mixes : tuple of str
+        Known mixes that hold both, such as ``earl grey``.
     recipes : float
         What is predicted from sweet recipes, natural log; a guess where no recipe names them.
     counted : bool
@@ -146,6 +142,7 @@ class Pair:
     drinks: int
     expected: float
     traditions: tuple[Tradition, ...]
+    mixes: tuple[str, ...]
     recipes: float
     counted: bool
     likeness: float
@@ -168,22 +165,27 @@ def pair_of(catalog: Catalog, one: str, other: str) -> Pair:
     total = len(known.drinks.numbers)
     expected = known.counts[a, ""] * known.counts[b, ""] / total
     both = tuple(t for t in catalog.traditions if uses(catalog, t, one) and uses(catalog, t, other))
+    mixes = tuple(
+        name.replace("-", " ")
+        for name, parts in BLENDS.items()
+        if {a, b} <= {item_of(i) for i in parts}
+    )
     xa, xb = (affinity.pair_features(catalog, "cinnamon" if i == CINNAMON else i) for i in (a, b))
     recipes = float(affinity.model(catalog).score(xa, xb)[0]) * float(np.log(2.0))
     groups = slice(1, 1 + len(catalog.groups))
     named = affinity.kitchens(catalog).recipe_name
     counted = all(i == CINNAMON or i in named for i in (a, b))
-    if drinks or both:
-        verdict = "go together well" if drinks + len(both) > 2 and score >= 0 else "go together"
+    if drinks or both or mixes:
+        known_by = drinks + len(both) + len(mixes)
+        verdict = "go together well" if known_by > 2 and score >= 0 else "go together"
     elif expected >= LEAST_EXPECTED:
         verdict = "are seldom put together"
     elif recipes >= 0.2:
         verdict = "may go together"
     else:
         verdict = "have not been counted together"
-    return Pair(
-        score, drinks, expected, both, recipes, counted, float(xa[groups] @ xb[groups]), verdict
-    )
+    likeness = float(xa[groups] @ xb[groups])
+    return Pair(score, drinks, expected, both, mixes, recipes, counted, likeness, verdict)
 
 
 LEAST_EXPECTED = 3.0  # drinks expected by chance from which none is telling
@@ -197,6 +199,8 @@ def together_words(catalog: Catalog, one: str, other: str, pair: Pair) -> str:
         return f"{names}: together in {pair.drinks} published coffee drink{s}"
     if pair.traditions:
         return f"{names}: {tradition_words(pair.traditions[0])} puts them together"
+    if pair.mixes:
+        return f"{names}: {pair.mixes[0]} holds both"
     if pair.recipes >= 0.2 and pair.counted:
         return f"{names}: sweet recipes put them together"
     return ""

@@ -25,6 +25,7 @@ from pairing.aroma.odour import Array
 from pairing.errors import NothingFoundError, PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.safety import assess as safety
+from pairing.values import Value
 
 __all__ = [
     "Blend",
@@ -121,8 +122,8 @@ class Shelves:
     untried: tuple[Single, ...]
 
 
-@dataclass(frozen=True)
-class Blend:
+@dataclass(frozen=True, eq=False, repr=False)
+class Blend(Value):
     """A ranked blend.
 
     Attributes
@@ -152,6 +153,13 @@ class Blend:
     last: int
     confidence: str
     per_coffee: tuple[float, ...]
+
+    def __str__(self) -> str:
+        """The blend and what its score is made of, in one line."""
+        return (
+            f"{' + '.join(self.form_ids)}: {self.score:+.2f} (practice {self.practice:+.2f}, this "
+            f"coffee {self.this_coffee:+.2f}, together {self.together:+.2f}), {self.confidence}"
+        )
 
 
 # --- shelves ------------------------------------------------------------------------------
@@ -340,7 +348,9 @@ def suggest(
     if not allowed and size > len(fixed_ids):
         raise NothingFoundError("nothing passes those limits; widen --only, --avoid or the month")
     pool = gather(catalog, bases, every, style, forms=forms, warm=warm)
-    slots = _slots(catalog, pool, allowed, fixed_ids, citrus, citrus_ids, chosen.kinds, size, shelf)
+    slots = _slots(
+        catalog, pool, allowed, fixed_ids, citrus, citrus_ids, chosen.kinds, size, shelf, style
+    )
     fixed = np.array([pool.position[i] for i in fixed_ids], dtype=np.intp)
     asked = set(fixed_ids) | set(citrus_ids or [])
     free = np.array([i not in asked for i in pool.ids])
@@ -395,6 +405,7 @@ def _slots(
     kinds: Sequence[str],
     size: int,
     shelf: str,
+    style: str,
 ) -> list[Index]:
     """Which ingredients may fill each free place."""
     found = _shelved(catalog, pool)
@@ -414,12 +425,18 @@ def _slots(
     if free < 0:
         raise PairingError(f"{len(fixed)} ingredients are fixed, the blend takes {size}")
     wanted = tuple(kinds) or PARTNERS
-    if size == 1 and not kinds and citrus is None:
+    with_milk = style in pools.WITH_MILK  # acid and milk: a citrus is welcome there, not a must
+    if citrus is None and not kinds and (size == 1 or with_milk):
         wanted = KINDS
     slots: list[list[str]] = []
     if citrus_ids is not None and free and not has_citrus:
         slots.append(list(citrus_ids))
-    elif free and not has_citrus and citrus != "none" and (size > 1 or list(kinds) == ["citrus"]):
+    elif (
+        free
+        and not has_citrus
+        and citrus is None
+        and (list(kinds) == ["citrus"] or (size > 1 and not with_milk))
+    ):
         every = of_kind(allowed, ("citrus",))
         slots.append(of_kind(shelf_ids, ("citrus",)) or of_kind(served, ("citrus",)) or every)
     left = free - len(slots)
@@ -508,7 +525,7 @@ def _blends(pool: Pool, combos: Index, average: bool) -> list[Blend]:
 def _told_apart(pool: Pool, combos: Index, score: Array, n: int, k: int) -> float:
     """Difference of two blends in standard errors of what they do not share."""
     apart = np.setxor1d(combos[n], combos[k])
-    error = float(np.sqrt((pool.doubt[apart] ** 2).sum())) / combos.shape[1]
+    error = math.sqrt(float((pool.doubt[apart] ** 2).sum())) / int(combos.shape[1])
     return abs(float(score[n]) - float(score[k])) / max(error, 1e-9)
 
 

@@ -27,15 +27,16 @@ from pairing.affinity.search import (
 )
 from pairing.aroma.coffee import CoffeeBase
 from pairing.evidence.catalog import Catalog
+from pairing.values import Value
 
 __all__ = ["Check", "Stand", "check", "instead", "verdict_of"]
 
-# Least total of each verdict, natural log against a middling ingredient: our bands.
-VERDICTS = ((4.0, "suits it well"), (2.0, "suits it"), (1.0, "is so-so"))
+# Least total of each verdict, natural log against a middling uncounted ingredient: our bands.
+VERDICTS = ((4.5, "suits it well"), (2.0, "suits it"), (1.0, "is so-so"))
 
 
-@dataclass(frozen=True)
-class Check:
+@dataclass(frozen=True, eq=False, repr=False)
+class Check(Value):
     """Whether an ingredient suits a coffee in a style of drink.
 
     Attributes
@@ -72,6 +73,10 @@ class Check:
     of: int
     partners: tuple[tuple[str, int], ...]
     better: tuple[Single, ...]
+
+    def __str__(self) -> str:
+        """The verdict in one line."""
+        return f"{self.form_id} {self.verdict} ({self.sure}, total {self.single.score:+.2f})"
 
 
 def verdict_of(single: Single) -> str:

@@ -214,6 +214,8 @@ def pair_report(catalog: Catalog, one: str, other: str, *, sources: bool = False
         lines.append(
             "tradition: " + "; ".join(reasons.tradition_words(t) for t in pair.traditions[:4])
         )
+    if pair.mixes:
+        lines.append(f"known mixes that hold both: {', '.join(pair.mixes[:4])}")
     recipes = (
         "more often than chance" if pair.recipes >= 0.2
         else "about as often as chance" if pair.recipes >= -0.2 or not pair.counted
@@ -246,6 +248,7 @@ def pair_report(catalog: Catalog, one: str, other: str, *, sources: bool = False
         "recipes": pair.recipes if pair.counted else None,
         "likeness": pair.likeness,
         "traditions": [t.tradition_id for t in pair.traditions],
+        "mixes": list(pair.mixes),
         "allergens": reasons.allergen_words(catalog, [a.ingredient_id, b.ingredient_id]),
         "cautions": care,
         "sources": _source_records(cited),

@@ -1,12 +1,13 @@
 from __future__ import annotations
 
 import itertools
+import time
 
 import numpy as np
 import pytest
 
-from pairing.affinity import model as affinity
-from pairing.affinity import reasons, search
+from pairing.affinity import exact, pool, search
+from pairing.affinity.practice import CINNAMONS
 from pairing.aroma import coffee
 from pairing.errors import NothingFoundError, PairingError, UnknownNameError
 from pairing.evidence.catalog import Catalog
@@ -34,7 +35,7 @@ def test_branch_and_bound_is_exact(size: int, coffees: int, worst: bool) -> None
     owner = np.arange(n) // 2
     citrus, rest = np.arange(6), np.arange(6, n)
     slots = [citrus, *[rest] * (size - 1)]
-    found = search.best_combinations(
+    found = exact.best_combinations(
         single, paired, owner, slots, np.array([], dtype=np.intp), 12, worst
     )
     every = []
@@ -43,169 +44,135 @@ def test_branch_and_bound_is_exact(size: int, coffees: int, worst: bool) -> None
             combo = (int(c), *others)
             if len({int(owner[i]) for i in combo}) == size:
                 every.append(combo)
-    scores = search._merge(search._totals(single, paired, np.array(every)), worst)
+    scores = exact.merged(exact.totals(single, paired, np.array(every)), worst)
     best = np.sort(scores)[::-1][:12]
-    ours = search._merge(search._totals(single, paired, found), worst)
+    ours = exact.merged(exact.totals(single, paired, found), worst)
     assert np.allclose(ours, best)
 
 
+def owners(catalog: Catalog, blend: search.Blend) -> set[str]:
+    return {catalog.forms[f].ingredient_id for f in blend.form_ids}
+
+
 def test_fixed_partners_stay(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
-    found = search.suggest(
-        catalog, [burundi], with_=["elaichi"], citrus="mandarin", size=3, top=5, draws=100
-    )
+    found = search.suggest(catalog, [burundi], with_=["elaichi"], citrus="mandarin", size=3, top=5)
     for blend in found:
-        owners = {catalog.forms[f].ingredient_id for f in blend.form_ids}
-        assert {"green-cardamom", "mandarin"} <= owners
-        assert len(owners) == 3
+        assert {"green-cardamom", "mandarin"} <= owners(catalog, blend)
+        assert len(owners(catalog, blend)) == 3
 
 
-def test_parts_add_up_exactly(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
-    for size in (1, 2, 3, 4):
-        for blend in search.suggest(catalog, [burundi], size=size, top=5, draws=100):
-            assert blend.score == search.MIDDLE + sum(p.points for p in blend.parts)
-            assert blend.score == pytest.approx(blend.per_coffee[0], abs=1e-9)
-            assert blend.low <= blend.score <= blend.high
+@pytest.mark.parametrize("size", [1, 2, 3, 4])
+def test_the_three_add_up_exactly(
+    catalog: Catalog, burundi: coffee.CoffeeBase, robusta: coffee.CoffeeBase, size: int
+) -> None:
+    for blend in search.suggest(catalog, [burundi, robusta], size=size, top=5):
+        assert blend.score == blend.practice + blend.this_coffee + blend.together
+        assert blend.score == pytest.approx(min(blend.per_coffee), abs=1e-9)
 
 
-def test_contributions_add_up_to_the_harmony(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
-    for name in ("green-cardamom", "clove", "mandarin-peel", "lavender", "hazelnut-roasted"):
-        found = search.check(catalog, name, burundi, draws=100)
-        assert sum(c.value for c in found.contributions) == pytest.approx(found.harmony, abs=1e-9)
-
-
-def test_same_seed_same_answer(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
-    one = search.suggest(catalog, [burundi], size=3, top=5, seed=7)
-    two = search.suggest(catalog, [burundi], size=3, top=5, seed=7)
-    other = search.suggest(catalog, [burundi], size=3, top=5, seed=8)
-    assert one == two
-    assert [b.form_ids for b in one] == [b.form_ids for b in other]
-    assert one != other
+def test_same_question_same_answer(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    one = search.suggest(catalog, [burundi], size=3, top=5)
+    assert one == search.suggest(catalog, [burundi], size=3, top=5)
 
 
 def test_regulated_plants_are_never_suggested(catalog: Catalog) -> None:
-    allowed = {catalog.forms[f].ingredient_id for f in search.suggestable(catalog)}
+    allowed = set(pool.suggestable(catalog))
     for ingredient in catalog.ingredients.values():
         if ingredient.regulated == "yes":
             assert ingredient.ingredient_id not in allowed
-    base = coffee.brewed(catalog)
     with pytest.raises(PairingError, match="never suggested"):
-        search.check(catalog, "tonka bean", base)
-    with pytest.raises(PairingError, match="never suggested"):
-        search.suggest(catalog, [base], with_=["sassafras"])
+        search.suggest(catalog, [coffee.brewed(catalog)], with_=["sassafras"])
 
 
 def test_season_is_kept(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
-    for blend in search.suggest(catalog, [burundi], size=2, month=8, top=20, draws=100):
-        for form_id in blend.form_ids:
-            months = catalog.ingredients[catalog.forms[form_id].ingredient_id].season_months
+    limits = search.Limits(month=8)
+    for blend in search.suggest(catalog, [burundi], size=2, limits=limits, top=20):
+        for ingredient_id in owners(catalog, blend):
+            months = catalog.ingredients[ingredient_id].season_months
             assert not months or 8 in months
 
 
-def test_one_species_once(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
-    for blend in search.suggest(catalog, [burundi], size=4, top=50, plain=True, draws=100):
-        species = [search.species(catalog, f) for f in blend.form_ids]
+def test_one_species_once_and_no_job_twice(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    for blend in search.suggest(catalog, [burundi], size=4, top=50, plain=True):
+        species = [pool.species(catalog, i) for i in blend.ingredient_ids]
         assert len(set(species)) == len(species)
+        assert len(CINNAMONS & set(blend.ingredient_ids)) <= 1
+        assert not {"spearmint", "peppermint"} <= set(blend.ingredient_ids)
 
 
 def test_several_coffees_are_served_by_the_worst(
     catalog: Catalog, burundi: coffee.CoffeeBase, robusta: coffee.CoffeeBase
 ) -> None:
-    both = search.suggest(catalog, [burundi, robusta], size=2, top=5, draws=100)
-    for blend in both:
-        assert len(blend.per_coffee) == 2
-        assert blend.score == pytest.approx(min(blend.per_coffee), abs=1e-9)
-    mean = search.suggest(catalog, [burundi, robusta], size=2, top=5, draws=100, average=True)
+    worst = search.suggest(catalog, [burundi, robusta], size=2, top=5)
+    mean = search.suggest(catalog, [burundi, robusta], size=2, top=5, average=True)
+    for blend in worst:
+        assert blend.score == pytest.approx(min(blend.per_coffee))
     for blend in mean:
-        assert blend.score == pytest.approx(np.mean(blend.per_coffee), abs=1e-9)
+        assert blend.score == pytest.approx(sum(blend.per_coffee) / 2)
 
 
-def single_scores(catalog: Catalog, base: coffee.CoffeeBase) -> dict[str, float]:
-    ids = search.suggestable(catalog)
-    pool = search.candidates(catalog, [base], ids)
-    points = search._single(pool, 0.0)[0]
-    return dict(zip(ids, points.tolist(), strict=True))
+def test_ties_hold_their_own_place(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    found = search.suggest(catalog, [burundi], top=10)
+    assert len(found) == 10
+    for n, blend in enumerate(found, 1):
+        assert blend.place <= n <= blend.last
 
 
-# Which way partners must move with the coffee: (gains, against, coffee where it gains, other
-# coffee, where the direction comes from)
-LIGHT_ETHIOPIA = {"origin": "ethiopia", "process": "washed", "roast": "light", "brew": "filter"}
-DARK_ROBUSTA = {"origin": "vietnam", "roast": "dark", "species": "robusta", "brew": "filter"}
-MOVES = [
-    # linalool falls and phenols rise with roast: roast trend after Baggenstoss et al. (2008);
-    # robusta phenols are 5-13 times arabica's: Semmelroch et al. (1995), recalled
-    (("bergamot-peel", "jasmine", "lavender", "coriander-seed", "orange-blossom"),
-     ("clove", "black-cardamom", "lapsang-smoked-tea"), LIGHT_ETHIOPIA, DARK_ROBUSTA),
-    # common practice, no source: a dark robusta takes cacao, nut and roast
-    (("cacao-nib", "chicory-root-roasted", "hazelnut-roasted"),
-     ("rose-petal", "jasmine", "bergamot-peel"), DARK_ROBUSTA, LIGHT_ETHIOPIA),
-    # common practice, no source: naturals are fruity, the esters echo
-    (("elderflower", "roman-chamomile"), ("cacao-nib", "hazelnut-roasted"),
-     {"origin": "ethiopia", "process": "natural"}, {"origin": "ethiopia", "process": "washed"}),
-    # common practice, no source: gesha is jasmine and bergamot, sumatra earth and wood
-    (("bergamot-peel", "jasmine", "lemon-verbena"), ("nutmeg", "clove", "long-pepper"),
-     {"origin": "panama-gesha"}, {"origin": "sumatra"}),
-]  # fmt: skip
+def test_the_best_form_for_the_drink(catalog: Catalog) -> None:
+    # common practice, no source: juice curdles milk; orange is used by its peel
+    assert pool.best_form(catalog, "sweet-orange", "hot").form == "peel"
+    for ingredient in catalog.ingredients.values():
+        if ingredient.kind == "citrus" and ingredient.ingredient_id in catalog.forms_of:
+            assert pool.best_form(catalog, ingredient.ingredient_id, "milk").form != "juice"
 
 
-@pytest.mark.parametrize(("gains", "loses", "here", "there"), MOVES)
-def test_the_ranking_moves_with_the_coffee(
-    catalog: Catalog,
-    gains: tuple[str, ...],
-    loses: tuple[str, ...],
-    here: dict[str, str],
-    there: dict[str, str],
+def test_style_is_heard(catalog: Catalog) -> None:
+    # common practice, no source: what is right for sparkling is not what is right for milk
+    plain = [coffee.brewed(catalog)]
+    milk = {s.ingredient_id for s in search.shelves(catalog, plain, "milk").most}
+    fizz = {s.ingredient_id for s in search.shelves(catalog, plain, "sparkling").most}
+    assert {"hazelnut-roasted", "nutmeg"} & milk
+    assert not {"hazelnut-roasted", "nutmeg"} & fizz
+    assert {"grapefruit", "lime-persian", "ginger-fresh"} <= fizz
+    assert not {"grapefruit", "lime-persian"} & milk
+
+
+def test_the_first_shelf_is_the_same_for_all(
+    catalog: Catalog, burundi: coffee.CoffeeBase, robusta: coffee.CoffeeBase
 ) -> None:
-    first = single_scores(catalog, coffee.brewed(catalog, **here))
-    second = single_scores(catalog, coffee.brewed(catalog, **there))
-    up = np.mean([first[f] - second[f] for f in gains])
-    down = np.mean([first[f] - second[f] for f in loses])
-    assert up > down + 0.5
+    one = search.shelves(catalog, [burundi], "milk").most
+    assert [s.ingredient_id for s in one] == [
+        s.ingredient_id for s in search.shelves(catalog, [robusta], "milk").most
+    ]
+    assert 3 <= len(one) <= 8
 
 
-def test_peel_beats_sour_juice_with_a_bright_coffee(
-    catalog: Catalog, burundi: coffee.CoffeeBase
-) -> None:
-    # common practice, no source: with coffee the peel works, sour juice rarely
-    for fruit in ("lemon", "lime-persian", "yuzu"):
-        pool = search.candidates(catalog, [burundi], [f"{fruit}-peel", f"{fruit}-juice"])
-        peel, juice = search._single(pool, 0.0)[0].tolist()
-        assert peel > juice, fruit
+def test_nothing_on_the_third_shelf_is_served(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    for single in search.shelves(catalog, [burundi]).untried:
+        assert single.drinks == 0
+        assert single.why
 
 
-def test_trade_sense_for_a_plain_espresso(catalog: Catalog) -> None:
-    # common practice, no source: what every bar knows beside coffee stands in the better half
-    base = coffee.brewed(catalog)
-    for name in ("green-cardamom", "ceylon-cinnamon", "cassia", "clove", "cacao-nib",
-                 "hazelnut-roasted", "sweet-orange-peel", "vanilla-bean"):  # fmt: skip
-        found = search.check(catalog, name, base, draws=100)
-        assert found.verdict in ("suits it well", "suits it"), name
-    for name in ("cumin", "dill-seed", "ajwain", "lemon-juice"):
-        found = search.check(catalog, name, base, draws=100)
-        assert found.verdict not in ("suits it well",), name
+def test_only_avoid_and_budget(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    shelf = {"sweet-orange", "ceylon-cinnamon", "ginger-dried", "clove"}
+    for blend in search.suggest(catalog, [burundi], limits=search.Limits(only=shelf), size=2):
+        assert set(blend.ingredient_ids) <= shelf
+    cheap = search.Limits(avoid={"clove"}, dearest=2)
+    for blend in search.suggest(catalog, [burundi], limits=cheap):
+        assert "clove" not in blend.ingredient_ids
+        assert all(int(catalog.ingredients[i].price_band or 9) <= 2 for i in blend.ingredient_ids)
 
 
-def test_precedent_is_a_part_of_its_own(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
-    familiar, surprising, bare = (
-        search.suggest(catalog, [burundi], size=1, kinds=["spice"], top=5, taste=t, draws=100)
-        for t in ("familiar", "surprising", "aroma-only")
-    )
+def test_mood_leans_to_what_such_drinks_use(catalog: Catalog) -> None:
+    plain = [coffee.brewed(catalog)]
+    warm = search.suggest(catalog, plain, size=2, top=10, warm=True)
+    fresh = search.suggest(catalog, plain, size=2, top=10, warm=False)
+    spices = {"nutmeg", "clove", "allspice", "star-anise", "ceylon-cinnamon"}
 
-    def precedent(found: list[search.Blend]) -> float:
-        return float(np.mean([b.precedent for b in found]))
+    def share(found: list[search.Blend]) -> int:
+        return sum(bool(spices & set(b.ingredient_ids)) for b in found)
 
-    assert precedent(familiar) > precedent(bare) > precedent(surprising)
-    for blend in bare:
-        assert {p.key: p.points for p in blend.parts}["precedent"] == 0.0
-
-
-def test_reasons_are_words(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
-    for blend in search.suggest(catalog, [burundi], size=3, top=10, draws=100):
-        why = reasons.blend_reasons(catalog, burundi, blend)
-        assert len(why) >= 4
-        for line in why:
-            assert "aroma:" not in line
-            assert "taste:" not in line
-            assert "known:" not in line
+    assert share(warm) > share(fresh)
 
 
 @pytest.mark.parametrize(
@@ -214,8 +181,9 @@ def test_reasons_are_words(catalog: Catalog, burundi: coffee.CoffeeBase) -> None
         ({"size": 0}, PairingError),
         ({"size": 5}, PairingError),
         ({"top": 0}, PairingError),
-        ({"kinds": ["metal"]}, PairingError),
-        ({"taste": "odd"}, PairingError),
+        ({"limits": search.Limits(kinds=["metal"])}, PairingError),
+        ({"shelf": "odd"}, PairingError),
+        ({"style": "odd"}, PairingError),
         ({"citrus": "clove"}, PairingError),
         ({"citrus": "klove"}, UnknownNameError),
         ({"with_": ["clove", "mace", "cassia"], "size": 2}, PairingError),
@@ -228,30 +196,25 @@ def test_impossible_questions(
     error: type[Exception],
 ) -> None:
     with pytest.raises(error) as caught:
-        search.suggest(catalog, [burundi], draws=100, **options)  # type: ignore[arg-type]
+        search.suggest(catalog, [burundi], **options)  # type: ignore[arg-type]
     assert "\n" not in str(caught.value)
 
 
 def test_nothing_fits(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
-    seeds = {search.species(catalog, f) for f in search.suggestable(catalog)
-             if catalog.kind(catalog.forms[f]) == "seed"}  # fmt: skip
+    seeds = {
+        pool.species(catalog, i)
+        for i in pool.suggestable(catalog)
+        if catalog.ingredients[i].kind == "seed"
+    }
     assert len(seeds) < 4
     with pytest.raises(NothingFoundError):
-        search.suggest(catalog, [burundi], kinds=["seed"], citrus="none", size=4, draws=100)
+        search.suggest(
+            catalog, [burundi], limits=search.Limits(kinds=["seed"]), citrus="none", size=4
+        )
 
 
-def test_features_of_a_coffee_change_only_with_the_coffee(catalog: Catalog) -> None:
-    plain = affinity.coffee_features(catalog, coffee.brewed(catalog, brew="filter"))
-    assert np.allclose(plain, affinity.coffee_features(catalog))
-
-
-def test_what_a_coffee_favours(catalog: Catalog) -> None:
-    # common practice, no source: light washed Ethiopians take blossom, dark robusta smoke and roast
-    gains, losses = search.favours(catalog, coffee.brewed(catalog, **LIGHT_ETHIOPIA))
-    blossom = {"jasmine", "orange-blossom", "bergamot", "bergamot-peel", "coriander-seed",
-               "lavender", "lemon-thyme"}  # fmt: skip
-    assert len(blossom & set(gains)) >= 3
-    dark, _ = search.favours(catalog, coffee.brewed(catalog, **DARK_ROBUSTA))
-    assert not blossom & set(dark)
-    assert not set(gains) & set(losses)
-    assert search.favours(catalog, coffee.brewed(catalog)) == ([], [])
+def test_warm_answers_in_under_a_second(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
+    search.suggest(catalog, [burundi])
+    start = time.perf_counter()
+    search.suggest(catalog, [burundi])
+    assert time.perf_counter() - start < 1.0

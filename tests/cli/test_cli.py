@@ -118,7 +118,7 @@ WORDS = ("--coffee", "washed burundi light espresso")
         ("formula", "mandarin", "green-cardamom"),
         ("label", "mandarin", "green-cardamom"),
         ("drink", "mandarin", "green-cardamom"),
-        ("check", "green-cardamom", "--draws", "100"),
+        ("check", "green-cardamom", "--style", "milk"),
     ],
     ids=" ".join,
 )

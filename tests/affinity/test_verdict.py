@@ -1,0 +1,220 @@
+"""Verdicts against the trade: common practice, no source, unless said."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from pairing.affinity import reasons, verdict
+from pairing.affinity.pool import STYLES
+from pairing.aroma import coffee
+from pairing.cards import check as card
+from pairing.cards.report import Bullets, Text
+from pairing.errors import PairingError
+from pairing.evidence.catalog import Catalog
+
+LISTS = list(csv.DictReader((Path(__file__).parent / "verdicts.csv").open(encoding="utf-8")))
+CLASSICS = [r["ingredient_id"] for r in LISTS if r["expected"] == "classic"]
+UNTRIED = [r["ingredient_id"] for r in LISTS if r["expected"] == "untried"]
+COFFEES = (
+    {},
+    {"origin": "ethiopia", "roast": "light", "brew": "filter"},
+    {"origin": "kenya", "process": "washed", "roast": "light", "brew": "filter"},
+    {"origin": "brazil", "process": "natural", "brew": "espresso"},
+    {"origin": "sumatra", "roast": "dark", "brew": "espresso"},
+    {"origin": "vietnam", "roast": "dark", "brew": "espresso"},
+)
+
+
+@pytest.fixture(scope="module")
+def coffees(catalog: Catalog) -> list[coffee.CoffeeBase]:
+    return [coffee.brewed(catalog, **words) for words in COFFEES]
+
+
+def lines(report: object) -> str:
+    """A card as it is read."""
+    out = []
+    for block in report.blocks:  # type: ignore[attr-defined]
+        if isinstance(block, Text):
+            out.append(block.text)
+        elif isinstance(block, Bullets):
+            out += list(block.items)
+    return "\n".join(out)
+
+
+@pytest.mark.parametrize("name", CLASSICS)
+def test_a_classic_suits_some_coffee_in_some_style(
+    catalog: Catalog, coffees: list[coffee.CoffeeBase], name: str
+) -> None:
+    if catalog.ingredients[name].regulated == "yes":
+        with pytest.raises(PairingError, match="never suggested"):
+            verdict.check(catalog, name, coffees[0])
+        return
+    assert any(
+        verdict.check(catalog, name, base, style=style).verdict.startswith("suits")
+        for base in coffees
+        for style in STYLES
+    )
+
+
+@pytest.mark.parametrize("name", UNTRIED)
+def test_what_nobody_serves_never_suits(
+    catalog: Catalog, coffees: list[coffee.CoffeeBase], name: str
+) -> None:
+    for base in coffees:
+        for style in STYLES:
+            found = verdict.check(catalog, name, base, style=style)
+            assert found.verdict in ("is untried", "is doubtful") or found.single.drinks
+            assert not found.verdict.startswith("suits")
+
+
+@pytest.mark.parametrize("name", [*CLASSICS, *UNTRIED, "smoked-paprika", "celery-seed"])
+def test_verdict_sentence_and_reasons_are_one(
+    catalog: Catalog, coffees: list[coffee.CoffeeBase], name: str
+) -> None:
+    # bar.md P1-4: a sentence said "aroma and precedent agree" above "no aroma reason for it"
+    if catalog.ingredients[name].regulated == "yes":
+        return
+    for base in coffees:
+        found = verdict.check(catalog, name, base, style="milk")
+        said = lines(card.check_report(catalog, base, found))
+        s = found.single
+        assert s.score == s.practice + s.this_coffee
+        assert "No aroma reason" not in said
+        assert "of its kind (" not in said or "less " not in said.split("of its kind (")[0][-40:]
+        if found.verdict.startswith("suits"):
+            assert "people put it into coffee" in said or "asks for it more" in said
+            assert s.drinks > 0
+        if s.drinks == 0:
+            assert "in none of the published drinks" in said
+            assert "nobody is known to serve it" in said
+        if found.moved is not None and found.moved.score >= 0.15:
+            assert "asks for it more" in said or "this cup speaks for it" in said
+
+
+@pytest.mark.parametrize("name", ["cacao-nib", "almond-roasted", "maple", "hazelnut-roasted"])
+def test_likeness_to_coffee_is_no_fault(catalog: Catalog, name: str) -> None:
+    # bar.md: cacao, nuts and maple were fined for resembling coffee
+    assert any(
+        verdict.check(catalog, name, coffee.brewed(catalog), style=s).verdict.startswith("suits")
+        for s in STYLES
+    )
+
+
+PAIRS = (  # bar.md P1-5: each was called unusual or a contrast
+    ("lemon-peel", "ginger-fresh"),
+    ("vanilla-bean", "ceylon-cinnamon"),
+    ("sweet-orange-peel", "vanilla-bean"),
+    ("vanilla-bean", "green-cardamom"),
+    ("grapefruit-peel", "rosemary"),
+    ("lemon-peel", "rosemary"),
+    ("lemon-peel", "lavender"),
+    ("black-tea", "bergamot-peel"),
+    ("lime-persian-peel", "peppermint"),
+    ("coconut-toasted", "pandan-leaf"),
+    ("clove", "sweet-orange-peel"),
+)
+
+
+@pytest.mark.parametrize(("one", "other"), PAIRS)
+def test_a_known_pair_is_not_called_unusual(catalog: Catalog, one: str, other: str) -> None:
+    said = lines(card.pair_report(catalog, one, other)).lower()
+    for word in ("unusual", "seldom", "contrast.", "would like it", "less citrus"):
+        assert word not in said
+    assert len(said.splitlines()) <= 30
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("ceylon-cinnamon", "sweet-orange"),
+        ("star-anise", "sweet-orange"),
+        ("clove", "sweet-orange"),
+        ("vanilla-bean", "ceylon-cinnamon"),
+        ("vanilla-bean", "green-cardamom"),
+        ("black-tea", "bergamot"),
+    ],
+)
+def test_partners_that_the_trade_knows_go_together(catalog: Catalog, one: str, other: str) -> None:
+    pair = reasons.pair_of(catalog, one, other)
+    assert pair.verdict.startswith("go together"), pair
+
+
+def test_seldom_is_said_only_from_counts(catalog: Catalog) -> None:
+    known = [i.ingredient_id for i in catalog.ingredients.values() if i.kind == "spice"]
+    for one in known[:20]:
+        for other in ("lavender", "lemon", "mace", "celery-seed"):
+            if one == other:
+                continue
+            pair = reasons.pair_of(catalog, one, other)
+            if pair.verdict == "are seldom put together":
+                assert pair.expected >= reasons.LEAST_EXPECTED
+                assert pair.drinks == 0
+
+
+@pytest.mark.parametrize("name", ["lemon", "sweet-orange", "grapefruit"])
+def test_citrus_and_espresso_go_together(catalog: Catalog, name: str) -> None:
+    base = coffee.brewed(catalog, brew="espresso")
+    assert verdict.check(catalog, name, base).verdict.startswith("suits")
+
+
+def test_star_anise_and_orange_over_espresso(catalog: Catalog) -> None:
+    base = coffee.brewed(catalog, brew="espresso")
+    for name in ("star-anise", "ceylon-cinnamon", "sweet-orange"):
+        assert verdict.check(catalog, name, base, style="hot").verdict.startswith("suits"), name
+
+
+def test_smoked_paprika_does_not_stand_above_vanilla(catalog: Catalog) -> None:
+    base = coffee.brewed(catalog, "kenya", "washed", "light", "filter")
+    paprika = verdict.check(catalog, "smoked-paprika", base)
+    assert not paprika.verdict.startswith("suits")
+    for name in ("vanilla-bean", "saffron", "hibiscus", "ginger-fresh"):
+        assert verdict.check(catalog, name, base).single.score > paprika.single.score
+
+
+def test_kinds_of_two_give_no_place(catalog: Catalog) -> None:
+    base = coffee.brewed(catalog)
+    for ingredient in catalog.ingredients.values():
+        if ingredient.regulated == "yes" or ingredient.ingredient_id not in catalog.forms_of:
+            continue
+        found = verdict.check(catalog, ingredient.ingredient_id, base)
+        assert bool(found.rank) == (found.of > 2)
+        if found.rank:
+            assert 1 <= found.rank <= found.last <= found.of
+
+
+@pytest.mark.parametrize("name", ["hazelnut-roasted", "almond-roasted", "pistachio", "walnut",
+                                  "sesame-toasted"])  # fmt: skip
+def test_an_allergen_comes_first(catalog: Catalog, name: str) -> None:
+    # bar.md P1-2
+    base = coffee.brewed(catalog, "brazil")
+    report = card.check_report(catalog, base, verdict.check(catalog, name, base))
+    assert lines(report).splitlines()[1].startswith("ALLERGEN")
+    assert report.document["allergens"]
+
+
+def test_a_colleague_needs_no_more_than_thirty_lines(catalog: Catalog) -> None:
+    from pairing.cards.report import render
+
+    for words in COFFEES:
+        base = coffee.brewed(catalog, **words)
+        for name in ("clove", "green-cardamom", "hazelnut-roasted", "yuzu", "nutmeg", "ajwain"):
+            found = verdict.check(catalog, name, base, style="milk")
+            assert len(render(card.check_report(catalog, base, found), "table").splitlines()) <= 30
+
+
+def test_instead_does_the_same_job(catalog: Catalog) -> None:
+    base = coffee.brewed(catalog)
+    names = [s.single.ingredient_id for s in verdict.instead(catalog, "spearmint", base)]
+    assert names[0] == "peppermint"
+    names = [s.single.ingredient_id for s in verdict.instead(catalog, "lime-persian", base)]
+    assert any(catalog.ingredients[n].kind == "citrus" for n in names[:2])
+    from pairing.affinity.search import Limits
+    from pairing.cli.pair import avoided
+
+    nuts = avoided(catalog, "nuts")
+    assert {"hazelnut-roasted", "almond-roasted", "peanut-roasted", "coconut-toasted"} <= nuts
+    for stand in verdict.instead(catalog, "hazelnut-roasted", base, limits=Limits(avoid=nuts)):
+        assert stand.single.ingredient_id not in nuts
