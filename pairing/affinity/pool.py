@@ -24,30 +24,27 @@ from pairing.affinity.practice import KIN, Practice, item_of, practice
 from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase
 from pairing.aroma.odour import Array
+from pairing.aroma.serve import style_of
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form, Tradition
 
-__all__ = ["KINDS", "STYLES", "Moved", "Pool", "best_form", "gather", "suggestable", "this_coffee"]
+__all__ = [
+    "KINDS",
+    "Moved",
+    "Pool",
+    "best_form",
+    "counted_style",
+    "gather",
+    "suggestable",
+    "this_coffee",
+]
 
 Index = npt.NDArray[np.intp]
 
-# Style of drink as a command names it -> style that published drinks are counted by.
-STYLES = {
-    "hot": "hot",
-    "iced": "iced",
-    "milk": "milk",
-    "iced-milk": "milk",
-    "sparkling": "sparkling",
-    "cold-brew": "iced",
-    "cocktail": "cocktail",
-    "dessert": "dessert",
-    "": "",
-}
-WITH_MILK = frozenset({"milk", "iced-milk", "dessert"})
 # kinds that may be suggested; sweeteners are chosen for the sugar
 KINDS = (
-    "citrus", "spice", "root", "herb", "flower", "nut", "seed", "roast", "tea", "wood",
+    "citrus", "spice", "root", "herb", "flower", "fruit", "nut", "seed", "roast", "tea", "wood",
 )  # fmt: skip
 # How a page writes a form of citrus -> the form of the catalogue it stands for.
 WRITTEN = {
@@ -77,6 +74,39 @@ def this_coffee(catalog: Catalog, base: CoffeeBase) -> dict[str, Moved]:
     return {}
 
 
+def counted_style(catalog: Catalog, style: str) -> str:
+    """The style that published drinks are counted by: a latte is a milk drink, a tonic sparkles.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    style : str
+        A style of the styles table, ``cocktail`` or ``dessert``; empty for any.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    PairingError
+        For an unknown style, with those known.
+    """
+    if not style or style in ("cocktail", "dessert"):
+        return style
+    row = style_of(catalog, style)
+    if row.filler == "milk":
+        return "milk"
+    if row.filler == "mixer":
+        return "sparkling"
+    return "iced" if row.iced else "hot"
+
+
+def has_milk(catalog: Catalog, style: str) -> bool:
+    """Whether a style of drink holds milk or cream."""
+    return counted_style(catalog, style) in ("milk", "dessert")
+
+
 def best_form(catalog: Catalog, ingredient_id: str, style: str) -> Form:
     """The form that suits a style of drink: citrus as pages use it, never juice in milk.
 
@@ -85,22 +115,23 @@ def best_form(catalog: Catalog, ingredient_id: str, style: str) -> Form:
     catalog : Catalog
     ingredient_id : str
     style : str
-        One of :data:`STYLES`.
+        As in :func:`counted_style`.
     """
     forms = catalog.forms_of[ingredient_id]
     default = next((f for f in forms if f.is_default), forms[0])
     if catalog.ingredients[ingredient_id].kind != "citrus":
         return default
+    milk = has_milk(catalog, style)
     usable = {
         f.form: f
         for f in forms
         if f.form in ("peel", "juice", "slice", "dried")
         and f.dose_low_g_per_kg is not None
-        and not (f.form == "juice" and (style in WITH_MILK or not _analysed(catalog, f)))
+        and not (f.form == "juice" and (milk or not _analysed(catalog, f)))
     }
     if "peel" not in usable:
         return default
-    used = form_counts(practice(catalog), ingredient_id, STYLES[style])
+    used = form_counts(practice(catalog), ingredient_id, counted_style(catalog, style))
     used["peel"] = used.get("peel", 0.0) + PEEL_FIRST
     return max(usable.values(), key=lambda f: (used.get(f.form, 0.0), f.form == "peel"))
 
@@ -152,7 +183,7 @@ def species(catalog: Catalog, ingredient_id: str) -> str:
 def _plant(catalog: Catalog, ingredient_id: str) -> str:
     """What only one of goes into a blend: a species, or any of the cinnamons."""
     item = item_of(ingredient_id)
-    return species(catalog, ingredient_id) if item == ingredient_id else item
+    return species(catalog, item) if item in catalog.ingredients else item
 
 
 @dataclass(frozen=True)
@@ -235,7 +266,7 @@ def gather(
     ids : sequence of str
         Ingredient ids.
     style : str
-        One of :data:`STYLES`.
+        As in :func:`counted_style`.
     forms : dict, optional
         Ingredient id -> form that was asked for; the best for the style otherwise.
     warm : bool, optional
@@ -243,7 +274,7 @@ def gather(
     """
     known = practice(catalog)
     at = [known.position[item_of(i)] for i in ids]
-    usual = known.alone(STYLES[style])
+    usual = known.alone(counted_style(catalog, style))
     if warm is not None:
         usual = usual + known.mood(warm)
     asked = forms or {}

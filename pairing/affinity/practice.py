@@ -9,8 +9,9 @@ where :math:`a_i` is how often an ingredient is used, :math:`b` how much oftener
 drink, :math:`c` how much oftener beside a partner than chance would have it. Every count is
 shrunk: an ingredient that nobody counted toward what its kind and its neighbours in aroma do, a
 style toward the kind's, a pair toward what recipes say of it (:mod:`pairing.affinity.model`).
-All in natural logarithms; 0 is the middling ingredient that nobody counted, a style that makes no difference,
-partners that meet as often as chance. The cinnamons count as one: published drinks rarely say.
+All in natural logarithms; 0 is the middling ingredient that nobody counted, a style that makes no
+difference, partners that meet as often as chance. What pages seldom tell apart (the cinnamons,
+vanilla bean and extract) counts as one.
 
 How well it completes drinks of pages that it has not seen: the score card.
 """
@@ -35,6 +36,26 @@ from pairing.evidence.tables import read_rows
 __all__ = ["CINNAMONS", "STYLES", "Drinks", "Practice", "fit", "item_of", "practice", "read"]
 
 CINNAMON = "cinnamon"
+# What pages seldom tell apart is counted as one; the first is what is suggested of it.
+SAME = {
+    "vanilla-extract": "vanilla-bean",
+    "vanilla-paste": "vanilla-bean",
+    "rose-water": "rose-petal",
+    "tonic-water": "cinchona",
+    "coconut-milk": "coconut-toasted",
+    "mild-chilli": "chilli",
+    "dark-chocolate": "cocoa-powder",
+    "other:cocoa": "cocoa-powder",
+    "other:passionfruit": "passion-fruit",
+    "other:cherry": "sour-cherry",
+    **{
+        f"other:{name}": name
+        for name in (
+            "aromatic-bitters", "apple", "banana", "blueberry", "caramel", "cranberry", "date",
+            "peach", "pear", "pineapple", "raspberry", "strawberry",
+        )
+    },
+}  # fmt: skip
 CINNAMONS = frozenset({"cassia", "ceylon-cinnamon", "indonesian-cassia", "saigon-cinnamon"})
 STYLES = ("hot", "iced", "milk", "sparkling", "cocktail", "dessert")
 # Shrinkage; all lay on a plateau of about sixty variants (docs/score-card.md), round numbers kept.
@@ -49,7 +70,7 @@ OTHER_KIND = 0.2  # what a neighbour of another kind counts
 # Varieties that a page seldom tells from the usual one, and what is bought under another name:
 # they get a share of its drinks.
 KIN = {
-    "cacao-nib": "other:cocoa",
+    "cacao-nib": "cocoa-powder",
     "navel-orange": "sweet-orange",
     "cara-cara": "sweet-orange",
     "blood-orange": "sweet-orange",
@@ -91,8 +112,8 @@ class Drinks:
 
 
 def item_of(ingredient_id: str) -> str:
-    """The item that an ingredient is counted as: all cinnamons are one."""
-    return CINNAMON if ingredient_id in CINNAMONS or ingredient_id == CINNAMON else ingredient_id
+    """The item that an ingredient is counted as: all cinnamons are one, so is all vanilla."""
+    return CINNAMON if ingredient_id in CINNAMONS else SAME.get(ingredient_id, ingredient_id)
 
 
 def read(catalog: Catalog) -> Drinks:

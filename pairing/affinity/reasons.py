@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pairing.affinity import model as affinity
-from pairing.affinity.pool import STYLES, Moved, traditions_of, uses
+from pairing.affinity.pool import Moved, counted_style, traditions_of, uses
 from pairing.affinity.practice import CINNAMON, KIN, item_of, practice
 from pairing.affinity.search import GAINS, Blend, Single
 from pairing.aroma import odour as aroma
@@ -79,7 +79,7 @@ def practice_words(catalog: Catalog, ingredient_id: str, style: str = "") -> str
     if not n:
         return "in none of the published drinks counted here"
     text = f"in {n} of {len(known.drinks.numbers)} published drinks"
-    counted = STYLES[style]
+    counted = counted_style(catalog, style)
     if counted:
         here = known.counts[item, counted]
         text += f", {here or 'none'} {STYLE_WORDS[counted]}"

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 import numpy as np
 import numpy.typing as npt
 
-from pairing.affinity.pool import STYLES, gather
+from pairing.affinity.pool import counted_style, gather
 from pairing.affinity.search import names_no_form
 from pairing.aroma.coffee import CoffeeBase
 from pairing.aroma.odour import Array
@@ -67,17 +68,14 @@ def score_blends(
     PairingError
         For an unknown style or a blend of more than four.
     """
-    if style not in STYLES:
-        raise PairingError(f"unknown style {style!r}; one of {', '.join(s for s in STYLES if s)}")
+    counted_style(catalog, style)  # refuses an unknown one
     width = max((len(b) for b in blends), default=0)
     if width > MOST_PARTNERS:
         raise PairingError(f"a blend of {width}; give 1 to {MOST_PARTNERS} partners")
-    names: dict[str, int] = {}
-    at = np.full((len(blends), max(width, 1)), -1, dtype=np.intp)
-    for n, blend in enumerate(blends):
-        for k, name in enumerate(blend):
-            if name and not name.isspace():
-                at[n, k] = names.setdefault(name, len(names))
+    columns = list(zip_longest(*blends, fillvalue="")) or [()]
+    said = dict.fromkeys(name for column in columns for name in set(column))
+    names = {name: k for k, name in enumerate(n for n in said if n.strip())}
+    at = np.array([[names.get(n, -1) for n in column] for column in columns], dtype=np.intp).T
     found, unknown = _resolved(catalog, list(names))
     parts = _parts(catalog, found, base, style)
     held = at >= 0

@@ -18,8 +18,8 @@ import numpy.typing as npt
 
 from pairing.affinity import pool as pools
 from pairing.affinity.exact import best_combinations, merged, totals
-from pairing.affinity.pool import KINDS, STYLES, Pool, gather, suggestable
-from pairing.affinity.practice import CINNAMONS
+from pairing.affinity.pool import KINDS, Pool, gather, has_milk, suggestable
+from pairing.affinity.practice import item_of
 from pairing.aroma.coffee import CoffeeBase
 from pairing.aroma.odour import Array
 from pairing.errors import NothingFoundError, PairingError
@@ -84,8 +84,8 @@ class Limits:
                 and (self.dearest is None or (band is not None and int(band) <= self.dearest))
             ):
                 out.append(i)
-        one = next((i for i in out if i in CINNAMONS), None)  # published drinks rarely say which
-        return [i for i in out if i == one or i not in CINNAMONS]
+        first = {item_of(i): i for i in reversed(out)}  # what pages do not tell apart stands once
+        return [i for i in out if first[item_of(i)] == i]
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,7 +194,7 @@ def shelves(
     bases : sequence of CoffeeBase
         With several, an ingredient is right where no coffee is against it.
     style : str
-        Style of the drink, see :data:`pairing.affinity.pool.STYLES`; any with an empty one.
+        Style of the drink, see :func:`pairing.affinity.pool.counted_style`; any with an empty one.
     limits : Limits, optional
     warm : bool, optional
         Lean to what warm (false: fresh) drinks use.
@@ -322,8 +322,7 @@ def suggest(
         raise PairingError(f"the best {top}; give 1 to 100")
     if shelf not in SHELVES:
         raise PairingError(f"unknown shelf {shelf!r}; one of {', '.join(SHELVES)}")
-    if style not in STYLES:
-        raise PairingError(f"unknown style {style!r}; one of {', '.join(s for s in STYLES if s)}")
+    pools.counted_style(catalog, style)  # refuses an unknown one
     if not 1 <= len(bases) <= 12:
         raise PairingError(f"{len(bases)} coffees; give one to twelve")
     chosen = limits or Limits()
@@ -425,7 +424,7 @@ def _slots(
     if free < 0:
         raise PairingError(f"{len(fixed)} ingredients are fixed, the blend takes {size}")
     wanted = tuple(kinds) or PARTNERS
-    with_milk = style in pools.WITH_MILK  # acid and milk: a citrus is welcome there, not a must
+    with_milk = has_milk(catalog, style)  # acid and milk: a citrus is welcome there, not a must
     if citrus is None and not kinds and (size == 1 or with_milk):
         wanted = KINDS
     slots: list[list[str]] = []

@@ -12,13 +12,14 @@ from pairing.affinity.search import GAINS, Single, lawful
 from pairing.affinity.verdict import Check, Stand
 from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase
+from pairing.aroma.serve import serve_for
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.cards.suggest import coffee_flags, watch
 from pairing.errors import PairingError
 from pairing.evidence import sources as bib
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
-from pairing.syrup import formula
+from pairing.syrup.dose import Dose, dose_for
 
 __all__ = ["check_report", "instead_report", "pair_report"]
 
@@ -52,18 +53,21 @@ def _places(found: Check) -> str:
     return f"{where} of {found.of} in its kind ({found.kind})"
 
 
+def _dose(catalog: Catalog, form: Form, base: CoffeeBase, style: str) -> Dose:
+    """Its dose in the drink; where no drink is named, an iced one."""
+    known = style if style in catalog.styles else "iced"
+    return dose_for(catalog, form, base, serve_for(catalog, known, base.brew))
+
+
 def _dose_words(catalog: Catalog, form: Form, base: CoffeeBase, style: str) -> str:
-    known = style if style in DOSE_STYLES else "iced"
-    dose = formula.dose_for(catalog, form, base, formula.glass_for(known, base.brew))
+    dose = _dose(catalog, form, base, style)
     usual = (
         f" (bars use {number(dose.practice_low)}-{number(dose.practice_high)})"
         if dose.practice_low is not None
         else ""
     )
-    return f"{form.label}: start at {number(dose.g_per_kg, 2)} g per kg of syrup, {known}{usual}"
-
-
-DOSE_STYLES = ("iced", "sparkling", "hot", "milk", "iced-milk", "cold-brew")
+    drink = style.replace("-", " ") if style in catalog.styles else "iced"
+    return f"{form.label}: start at {number(dose.g_per_kg, 2)} g per kg of syrup, {drink}{usual}"
 
 
 def _cited(catalog: Catalog, form: Form, more: Sequence[str]) -> list[Any]:
@@ -129,12 +133,7 @@ def check_report(
     ]
     if sources:
         blocks.append(Bullets("Sources", [f"{c.source_id}: {c.citation}" for c in cited]))
-    dose = formula.dose_for(
-        catalog,
-        form,
-        base,
-        formula.glass_for(found.style if found.style in DOSE_STYLES else "iced", base.brew),
-    )
+    dose = _dose(catalog, form, base, found.style)
     document = {
         "id": found.form_id,
         "ingredient": own,

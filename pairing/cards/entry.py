@@ -224,12 +224,12 @@ def _show_rule(catalog: Catalog, rule: Any) -> Report:
 
 
 def _show_origin(catalog: Catalog, origin: Origin, top: int) -> Report:
-    from pairing.affinity import reasons, search
+    from pairing.affinity import reasons
     from pairing.aroma import coffee
     from pairing.aroma import odour as aroma
 
     base = coffee.base(catalog, coffee.describe(catalog, origin.origin_id))
-    apart = search.sets_apart(catalog, base)
+    apart = reasons.sets_apart(catalog, base)
     loud = aroma.group_loudness(base.oav, base.axis)
     order = sorted(range(len(apart)), key=lambda i: -abs(float(apart[i])))
     order = [i for i in order if loud[i] > 0]

@@ -171,7 +171,7 @@ def report(
         )
     best = found[0]
     flags = coffee_flags(reasons.weakest(bases, best))
-    style = f" --style {asked['style']}" if asked["style"] in FORMULA_STYLES else ""
+    style = f" --style {asked['style']}" if asked["style"] in catalog.styles else ""
     blocks.append(Text("Next: pairing formula " + " ".join(best.form_ids) + flags + style))
     document = {
         "coffees": [
@@ -207,9 +207,6 @@ def report(
         ],
     )  # fmt: skip
     return Report(document, blocks, data, "suggest")
-
-
-FORMULA_STYLES = ("iced", "sparkling", "hot", "milk", "iced-milk", "cold-brew")
 
 
 def _heads(

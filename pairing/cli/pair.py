@@ -11,7 +11,7 @@ import click
 
 from pairing.affinity import model as affinity
 from pairing.affinity import search, verdict
-from pairing.affinity.pool import KINDS, STYLES
+from pairing.affinity.pool import KINDS
 from pairing.affinity.score import MOST_PARTNERS, score_blends
 from pairing.aroma.coffee import CoffeeBase, brewed
 from pairing.bar.pantry import Pantry
@@ -46,8 +46,10 @@ def style_option(function: Any) -> Any:
     """``--style``."""
     return click.option(
         "--style",
-        type=click.Choice([s for s in STYLES if s]),
-        help="The style of drink; any when not given.",
+        metavar="NAME",
+        shell_complete=names_of(lambda c: (*c.styles, "cocktail", "dessert")),
+        help="The style of drink: iced, hot, milk, latte, sparkling, tonic, cocktail, dessert "
+        "...; any when not given.",
     )(function)
 
 

@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 
 from pairing.affinity import reasons, verdict
-from pairing.affinity.pool import STYLES
 from pairing.aroma import coffee
 from pairing.cards import check as card
 from pairing.cards.report import Bullets, Text
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 
+STYLES = ("", "hot", "iced", "milk", "sparkling", "tonic", "cocktail", "dessert")
 LISTS = list(csv.DictReader((Path(__file__).parent / "verdicts.csv").open(encoding="utf-8")))
 CLASSICS = [r["ingredient_id"] for r in LISTS if r["expected"] == "classic"]
 UNTRIED = [r["ingredient_id"] for r in LISTS if r["expected"] == "untried"]
