@@ -21,7 +21,6 @@ from pairing.aroma.odour import Array
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form, Tradition
-from pairing.evidence.words import BLENDS
 from pairing.safety import assess as safety
 
 __all__ = [
@@ -128,7 +127,7 @@ class Pair:
     traditions : tuple of Tradition
         With coffee or without, that use both.
     mixes : tuple of str
-        Known mixes that hold both, such as ``earl grey``.
+        Known mixes that hold both, such as ``Earl Grey``.
     recipes : float
         What is predicted from sweet recipes, natural log; a guess where no recipe names them.
     counted : bool
@@ -166,9 +165,9 @@ def pair_of(catalog: Catalog, one: str, other: str) -> Pair:
     expected = known.counts[a, ""] * known.counts[b, ""] / total
     both = tuple(t for t in catalog.traditions if uses(catalog, t, one) and uses(catalog, t, other))
     mixes = tuple(
-        name.replace("-", " ")
-        for name, parts in BLENDS.items()
-        if {a, b} <= {item_of(i) for i in parts}
+        mix.name
+        for mix in catalog.mixes.values()
+        if {a, b} <= {item_of(catalog.forms[i].ingredient_id) for i in mix.form_ids}
     )
     xa, xb = (affinity.pair_features(catalog, "cinnamon" if i == CINNAMON else i) for i in (a, b))
     recipes = float(affinity.model(catalog).score(xa, xb)[0]) * float(np.log(2.0))
