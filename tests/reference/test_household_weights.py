@@ -35,6 +35,10 @@ def test_units_of_the_forms(catalog: Catalog) -> None:
         form = catalog.forms.get(row["form_id"])
         if form is None or form.unit_mass_g is None:
             continue
+        if row["measure"] == "fruit without peel":  # ours is whole: peel is 15 to 50 % of it
+            flesh = float(row["grams"]) / form.unit_mass_g
+            assert 0.5 <= flesh <= 0.85, (row, flesh)
+            checked += 1
         fruit = row["measure"] == "fruit"
         if fruit or row["measure"] in form.unit_name:
             assert abs(form.unit_mass_g / float(row["grams"]) - 1.0) <= 0.2, (row, form.unit_mass_g)
