@@ -89,6 +89,7 @@ ADDED_AT_C = 90.0  # syrup off the heat, where the table names no temperature
 FALLS_C = 8.0  # mean below the temperature at the start, covered, in the first 40 minutes: estimate
 LONG_STEEP_MIN = 40.0  # a small pan off the heat nears 60 C by then: estimate
 HELD_C = 65.0  # a longer steep is kept above the 57 C of Food Code 3-501.16, with a margin
+BAG_C = 62.0  # water bath of a sealed bag, above the 57 C of Food Code 3-501.16
 BOIL_MIN = 1.0  # kill step of dry spice, process_cautions.csv
 STANDS_BOILING_C = 90.0  # what is steeped cooler than this is too delicate for the boil
 DRY_BELOW_PERCENT = 40.0  # water of a dry spice at most; vanilla has about 30
@@ -113,7 +114,8 @@ def stages_for(
 
     Parameters
     ----------
-    method : {"hot-steep", "simmer", "cold-steep", "maceration", "stir-in"}
+    method : str
+        One of `METHODS`.
     minutes : float
         Time of the main stage. A hot steep beyond 40 minutes goes on at 65 C.
     boiled : bool
@@ -133,6 +135,10 @@ def stages_for(
     # evaporation: common practice, no source (open simmer 3-8 %, covered 0.5-2 % per 10 min)
     if method == "simmer":
         return (Stage(minutes, 95.0, "simmer", True, 5.0), Stage(15.0, 75.0, "still", True, 1.0))
+    if method == "water-first":  # the water has boiled; the plant goes in as it would into syrup
+        return (Stage(minutes, added_at_c - FALLS_C, "still", True, 1.0),)
+    if method == "sealed-bag":  # a closed bag in a water bath loses nothing to the air
+        return (Stage(minutes, BAG_C, "still", True, 0.0),)
     if method == "hot-steep":
         boil = (Stage(BOIL_MIN, 101.0, "boil", False, 8.0),) if boiled else ()
         steep_c = added_at_c - FALLS_C
@@ -147,7 +153,15 @@ def stages_for(
     return ()
 
 
-METHODS = ("hot-steep", "simmer", "cold-steep", "maceration", "stir-in")
+METHODS = (
+    "hot-steep",
+    "simmer",
+    "cold-steep",
+    "maceration",
+    "stir-in",
+    "water-first",
+    "sealed-bag",
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ __all__ = [
     "acid_powder",
     "fruit",
     "spice",
+    "steeped",
 ]
 
 Form = Literal["slice", "juice", "peel", "zest"]
@@ -175,6 +176,51 @@ def spice(
     water = checked_percent(f"{name} water", water_percent) / 100.0
     hold = SPICE_HOLD_G_PER_G[cut] if hold_g_per_g is None else hold_g_per_g
     return Portion(name, amount, per, Masses(), Masses(water=water, insoluble=1.0 - water), hold)
+
+
+def steeped(
+    name: str,
+    amount: float,
+    sap: Masses,
+    *,
+    share: float,
+    hold_g_per_g: float,
+    drinks_water_g_per_g: float = 0.0,
+    per: Per = "batch",
+) -> Portion:
+    """Return a portion of plant that gives part of its sap or solubles to the pot.
+
+    Parameters
+    ----------
+    name : str
+        Pantry id.
+    amount : float
+        Grams per `per`.
+    sap : Masses
+        What can come out of 1 g of it; the rest is fibre that stays.
+    share : float
+        Share of it that comes out, 0 to 1, see `exchange.exchanged_share`.
+    hold_g_per_g : float
+        Liquid that the drained pieces carry off [g/g].
+    drinks_water_g_per_g : float
+        Water that it soaks up before there is sugar in the pot [g/g].
+    per : str
+        What the amount is for, see `Portion`.
+
+    Returns
+    -------
+    Portion
+
+    Raises
+    ------
+    PairingError
+        A share outside 0 to 1, or more sap than plant.
+    """
+    if not 0.0 <= share <= 1.0 or sap.total > 1.0 + 1e-9:
+        raise PairingError(f"{name}: a share of its sap must be 0 to 1, and its sap at most all")
+    drunk = Masses(water=drinks_water_g_per_g)
+    kept = sap * (1.0 - share) + Masses(insoluble=1.0 - sap.total) + drunk
+    return Portion(name, amount, per, sap * share - drunk, kept, hold_g_per_g)
 
 
 def acid_powder(

@@ -2,14 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
+from pairing.aroma import infusion
 from pairing.errors import UnknownNameError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
 from pairing.evidence.rows import Sweetener as SweetenerRow
 from pairing.syrup import addition
 from pairing.syrup.composition import Masses, Sweetener
+from pairing.syrup.exchange import exchanged_share, syrup_taken_up
 
-__all__ = ["portion_of", "sweetener_of"]
+__all__ = ["acid_not_known", "is_sour", "portion_of", "sap_of", "stages_of", "sweetener_of"]
+
+Stages = Sequence[tuple[float, float]]
+
+FRESH_WATER_PERCENT = 40.0  # from here a plant counts as fresh
+USUAL_MM = 2.0  # where a form has no thickness
+PEEL_BRIX, PEEL_ACID = 12.0, 0.5  # of peel whose sap nobody measured: common practice, no source
+LEAFY = ("tea", "flower", "herb", "leaf")
+LEAF_HOLD = 3.0  # liquid in spent leaf [g/g], 2.5-4 for tea: common practice, no source
+SOAKED = 0.8  # share of the solubles that is out when a dry plant has drunk its fill: estimate
 
 _FRUIT_PARTS: dict[str, addition.Form] = {
     "slice": "slice",
@@ -20,10 +34,53 @@ _FRUIT_PARTS: dict[str, addition.Form] = {
 }
 
 
+def _share_of(form: Form, how: str, stages: Stages) -> float:
+    """Share of its sap that a form gives: all of what is pressed, else by the exchange law."""
+    dried = (form.water_percent or 0.0) < FRESH_WATER_PERCENT
+    return exchanged_share(form.particle_mm or USUAL_MM, stages, living=not dried)
+
+
+def stages_of(
+    catalog: Catalog, form: Form, method: str | None = None, minutes: float | None = None
+) -> Stages:
+    """Return how long a form is wet and how warm.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+    method : str, optional
+        One of `infusion.METHODS`; the form's own when not given.
+    minutes : float, optional
+        Of the main stage; the middle of the form's window when not given.
+
+    Returns
+    -------
+    tuple of (float, float)
+        Minutes and temperature [°C] of each stage.
+    """
+    how = method or form.method or "hot-steep"
+    if how == "stir-in":
+        return ()
+    time = minutes or infusion.kitchen_minutes(infusion.middle_minutes(form))
+    boiled = infusion.boiled_first(catalog, form, how)
+    stages = infusion.stages_for(how, time, boiled=boiled, added_at_c=infusion.added_at(form))
+    return tuple((s.minutes, s.temperature_c) for s in stages)
+
+
 def portion_of(
-    catalog: Catalog, form: Form, g_per_kg: float, per: addition.Per = "kg syrup"
+    catalog: Catalog,
+    form: Form,
+    g_per_kg: float,
+    per: addition.Per = "kg syrup",
+    *,
+    method: str | None = None,
+    stages: Stages | None = None,
 ) -> addition.Portion:
-    """What a form brings to the pot and carries off, for the ratio calculator.
+    """Return what a form brings to the pot and carries off.
+
+    Sap and solubles come out, and syrup goes in, by one law (`exchange`): the thickness of the
+    form, and the minutes and warmth of its stages. Juice, honey and powders go in whole.
 
     Parameters
     ----------
@@ -32,47 +89,111 @@ def portion_of(
     g_per_kg : float
         Grams per kilogram of finished syrup (or whatever ``per`` says).
     per : addition.Per
+    method : str, optional
+        How it is steeped; the form's own way when not given.
+    stages : sequence of (float, float), optional
+        Minutes and temperature [°C]; those of the method when not given.
+
+    Returns
+    -------
+    addition.Portion
     """
+    how = method or form.method or "hot-steep"
     sweet = catalog.kind(form) == "sweetener"
-    if sweet or form.form == "syrup" or (form.method == "stir-in" and "juice" not in form.form):
+    part = _FRUIT_PARTS.get(form.form)
+    if sweet or form.form == "syrup" or (how == "stir-in" and part is None):
         # stays in the syrup whole: honey and sugars melt, a powder is stirred in and not strained
         masses = _sweet_masses(catalog, form) if sweet or form.form == "syrup" else None
-        water = min(form.water_percent or 0.0, 100.0) / 100.0
-        whole = masses or Masses(water=water, insoluble=1.0 - water)
+        whole = masses or _whole(form)
         return addition.Portion(form.form_id, g_per_kg, per, whole, Masses(), 0.0)
-    part = _fruit_part(form)
-    if part and form.brix_low is not None:
+    if part == "juice" or how == "stir-in":
         return addition.fruit(
             form.form_id,
             g_per_kg,
-            part,
-            water_percent=form.water_percent if form.water_percent is not None else 85.0,
+            "juice",
+            water_percent=100.0,
             brix=_middle(form.brix_low, form.brix_high, 11.0),
             acid_percent=_middle(form.acid_percent_low, form.acid_percent_high, 1.0),
-            juice_yield_percent=(
-                _middle(form.juice_yield_percent_low, form.juice_yield_percent_high, 42.0)
-                if part == "slice"
-                else None
-            ),
             per=per,
         )
-    if part and part != "juice":  # peel of a fruit whose juice nobody measured
-        return addition.fruit(
-            form.form_id, g_per_kg, part,
-            water_percent=form.water_percent or 75.0, brix=12.0, acid_percent=0.5, per=per,
-        )  # fmt: skip
-    cut: addition.Cut = (
-        "ground" if form.form == "ground" else ("cracked" if form.form == "cracked" else "whole")
+    wet = stages_of(catalog, form, how) if stages is None else stages
+    share = _share_of(form, how, wet)
+    sap = sap_of(form)
+    if (form.water_percent or 0.0) >= FRESH_WATER_PERCENT:
+        hold = syrup_taken_up(form.particle_mm or USUAL_MM, sap.total, share)
+        return addition.steeped(
+            form.form_id, g_per_kg, sap, share=share, hold_g_per_g=hold, per=per
+        )
+    drinks = _dry_hold(catalog, form) * min(1.0, share / SOAKED)
+    water = drinks if how == "water-first" else 0.0
+    return addition.steeped(
+        form.form_id,
+        g_per_kg,
+        sap,
+        share=share,
+        hold_g_per_g=0.0 if water else drinks,
+        drinks_water_g_per_g=water,
+        per=per,
     )
-    water = form.water_percent if form.water_percent is not None else 10.0
-    return addition.spice(form.form_id, g_per_kg, cut, water_percent=min(water, 95.0), per=per)
 
 
-def _fruit_part(form: Form) -> addition.Form | None:
-    """What part of a fruit a form is, whatever it is used for; None for no fruit."""
-    if form.form == "sugared":
-        return "peel" if form.brix_low is None else "slice"
-    return _FRUIT_PARTS.get(form.form)
+def sap_of(form: Form) -> Masses:
+    """Return what can come out of 1 g of a form: its sap when fresh, its solubles when dry.
+
+    Parameters
+    ----------
+    form : Form
+
+    Returns
+    -------
+    Masses
+        At most 1 g. What the table does not hold is not known and left out: then the plant
+        gives its water only, or nothing.
+    """
+    water = min(form.water_percent or 0.0, 95.0) / 100.0
+    if form.form in ("slice", "peel", "zest", "sugared"):
+        brix = _middle(form.brix_low, form.brix_high, PEEL_BRIX) / 100.0
+        usual = 1.0 if form.brix_low is not None else PEEL_ACID
+        acid = _middle(form.acid_percent_low, form.acid_percent_high, usual) / 100.0
+        juice = addition.fruit(
+            form.form_id, 0.0, "juice", water_percent=100.0, brix=100 * brix,
+            acid_percent=100 * min(acid, brix),
+        )  # fmt: skip
+        return juice.released * min(1.0, (water or 0.8) / (1.0 - brix))
+    soluble = _middle(form.soluble_percent_low, form.soluble_percent_high, 0.0) / 100.0
+    acid = _middle(form.acid_percent_low, form.acid_percent_high, 0.0) / 100.0
+    fresh = 100.0 * water >= FRESH_WATER_PERCENT
+    rest = max(0.0, max(soluble, acid) - acid)
+    made = Masses(water=water if fresh else 0.0, soluble=rest, acid=acid)
+    return made * min(1.0, 1.0 / made.total) if made.total > 0 else made
+
+
+def is_sour(catalog: Catalog, form: Form) -> bool:
+    """Whether the plant of a form is sour."""
+    return "acid" in catalog.ingredients[form.ingredient_id].taste
+
+
+def acid_not_known(catalog: Catalog, form: Form) -> bool:
+    """Whether a sour plant has no figure for its acid, so that the pH is not known either."""
+    return is_sour(catalog, form) and form.acid_percent_low is None
+
+
+def _whole(form: Form) -> Masses:
+    """A powder that stays in: its water and solubles dissolve, the rest floats."""
+    water = min(form.water_percent or 0.0, 100.0) / 100.0
+    sap = sap_of(form)
+    solids = sap.total - sap.water
+    return replace(sap, water=water, insoluble=max(0.0, 1.0 - water - solids))
+
+
+def _dry_hold(catalog: Catalog, form: Form) -> float:
+    """Liquid that a soaked dry plant carries off [g/g]."""
+    if form.form == "ground":
+        return addition.SPICE_HOLD_G_PER_G["ground"]
+    if catalog.kind(form) in LEAFY:
+        return LEAF_HOLD
+    cut = "cracked" if form.form == "cracked" else "whole"
+    return addition.SPICE_HOLD_G_PER_G[cut]
 
 
 def _sweet_masses(catalog: Catalog, form: Form) -> Masses:

@@ -35,13 +35,15 @@ FILM_MM = 0.3  # syrup that stays on a drained face: estimate, no source
 THICKEST_MM = 100.0
 
 
-def diffusivity(temperature_c: float) -> float:
+def diffusivity(temperature_c: float, living: bool = True) -> float:
     """Return how fast sap and syrup change places in plant tissue.
 
     Parameters
     ----------
     temperature_c : float
         Temperature [°C], -5 to 130.
+    living : bool
+        Fresh cells hold back while it is cold; those of a dried plant do not.
 
     Returns
     -------
@@ -55,15 +57,17 @@ def diffusivity(temperature_c: float) -> float:
     """
     if not -5 <= temperature_c <= 130:
         raise PairingError(f"steeping is known from -5 to 130 °C, got {temperature_c:g}")
-    living = LIVING_25C_M2_PER_S * LIVING_Q10 ** ((temperature_c - 25.0) / 10.0)
+    held_back = LIVING_25C_M2_PER_S * LIVING_Q10 ** ((temperature_c - 25.0) / 10.0)
     # Stokes-Einstein with the viscosity of water, Vogel form of Likhachev (2003), from memory
     kelvin = temperature_c + 273.15
     viscosity = math.exp(580.0 / (kelvin - 138.0) - 580.0 / (298.15 - 138.0))
     free = SUCROSE_25C_M2_PER_S * kelvin / 298.15 / viscosity
-    return float(min(living, TISSUE_KEEPS * free))
+    return float(min(held_back, TISSUE_KEEPS * free) if living else TISSUE_KEEPS * free)
 
 
-def exchanged_share(thickness_mm: float, stages: Sequence[tuple[float, float]]) -> float:
+def exchanged_share(
+    thickness_mm: float, stages: Sequence[tuple[float, float]], living: bool = True
+) -> float:
     """Return the share of a piece's sap that has changed places with syrup.
 
     Parameters
@@ -72,6 +76,8 @@ def exchanged_share(thickness_mm: float, stages: Sequence[tuple[float, float]]) 
         Thickness of the slice, strip or leaf, wetted from both sides [mm], up to 100.
     stages : sequence of (float, float)
         Minutes and temperature [°C] of each stage.
+    living : bool
+        Fresh, not dried.
 
     Returns
     -------
@@ -94,7 +100,7 @@ def exchanged_share(thickness_mm: float, stages: Sequence[tuple[float, float]]) 
     if any(not (math.isfinite(m) and m >= 0) for m, _ in stages):
         raise PairingError("steeping minutes must be 0 or more")
     square = (thickness_mm / 1000.0) ** 2
-    fourier = sum(60.0 * minutes * diffusivity(c) for minutes, c in stages) / square
+    fourier = sum(60.0 * minutes * diffusivity(c, living) for minutes, c in stages) / square
     if fourier < 0.03:  # the series is slow here, and the half-space is exact
         return min(1.0, 4.0 * math.sqrt(fourier / math.pi))
     odd = (2 * i + 1 for i in range(8))
