@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
-from pairing.evidence.rows import Brew, Style
+from pairing.evidence.rows import Brew, Milk, Style
 
-__all__ = ["SYRUP_G", "Serve", "serve_for", "style_of"]
+__all__ = ["SYRUP_G", "Serve", "milk_of", "serve_for", "style_of"]
 
 SYRUP_G = 20.0  # in a 12 fl oz iced drink: common practice, no source
 
@@ -23,12 +23,15 @@ class Serve:
         A row of the styles table.
     syrup_g, drink_ml, temperature_c : float
         Syrup in it, its volume as served without ice, and its temperature.
+    fat_percent : float
+        Milk fat in it [% w/w]: it holds aroma back.
     """
 
     style: str
     syrup_g: float
     drink_ml: float
     temperature_c: float
+    fat_percent: float = 0.0
 
 
 def style_of(catalog: Catalog, name: str) -> Style:
@@ -45,7 +48,9 @@ def style_of(catalog: Catalog, name: str) -> Style:
     return found
 
 
-def serve_for(catalog: Catalog, style: str, brew: Brew, syrup_g: float = SYRUP_G) -> Serve:
+def serve_for(
+    catalog: Catalog, style: str, brew: Brew, syrup_g: float = SYRUP_G, milk: str = "dairy"
+) -> Serve:
     """Return the usual drink of a style.
 
     Parameters
@@ -57,6 +62,8 @@ def serve_for(catalog: Catalog, style: str, brew: Brew, syrup_g: float = SYRUP_G
         The coffee in it; a brew larger than the drink makes it larger.
     syrup_g : float
         Syrup in it [g].
+    milk : str
+        A row of the milks table; counts in milk drinks.
 
     Returns
     -------
@@ -65,8 +72,37 @@ def serve_for(catalog: Catalog, style: str, brew: Brew, syrup_g: float = SYRUP_G
     Raises
     ------
     PairingError
-        For an unknown style.
+        For an unknown style or milk.
     """
     row = style_of(catalog, style)
     volume = max(row.volume_ml, brew.volume_ml + syrup_g)
-    return Serve(row.style_id, syrup_g, volume, row.temperature_c)
+    fat = 0.0
+    if row.has_milk:
+        share = max(0.0, volume - brew.volume_ml - syrup_g) / volume
+        fat = milk_of(catalog, milk).fat_percent * share
+    return Serve(row.style_id, syrup_g, volume, row.temperature_c, fat)
+
+
+def milk_of(catalog: Catalog, name: str) -> Milk:
+    """Return a row of the milks table.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    name : str
+        Id, name or alias.
+
+    Returns
+    -------
+    Milk
+
+    Raises
+    ------
+    PairingError
+        For an unknown milk, with those known.
+    """
+    key = name.strip().casefold()
+    for row in catalog.milks.values():
+        if key in (row.milk_id, row.name.casefold(), *(a.casefold() for a in row.aliases)):
+            return row
+    raise PairingError(f"unknown milk {name!r:.40}; one of {', '.join(catalog.milks)}")

@@ -11,7 +11,8 @@ from pairing.evidence.catalog import Catalog
 from pairing.safety import assess as safety
 from pairing.syrup import formula as formulas
 from pairing.syrup.keeping import Stability
-from pairing.syrup.plan import grams_word, name_of
+from pairing.syrup.plan import name_of
+from pairing.syrup.step import grams_word
 
 __all__ = [
     "DRINKS",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Literal
 
 from pairing.aroma import infusion
 from pairing.errors import UnknownNameError
@@ -14,7 +15,16 @@ from pairing.syrup import addition
 from pairing.syrup.composition import Masses, Sweetener
 from pairing.syrup.exchange import exchanged_share, syrup_taken_up
 
-__all__ = ["acid_not_known", "is_sour", "portion_of", "sap_of", "stages_of", "sweetener_of"]
+__all__ = [
+    "acid_not_known",
+    "is_fresh",
+    "is_sour",
+    "keeping_kind",
+    "portion_of",
+    "sap_of",
+    "stages_of",
+    "sweetener_of",
+]
 
 Stages = Sequence[tuple[float, float]]
 
@@ -120,19 +130,17 @@ def portion_of(
     share = _share_of(form, how, wet)
     sap = sap_of(form)
     if (form.water_percent or 0.0) >= FRESH_WATER_PERCENT:
-        hold = syrup_taken_up(form.particle_mm or USUAL_MM, sap.total, share)
-        return addition.steeped(
-            form.form_id, g_per_kg, sap, share=share, hold_g_per_g=hold, per=per
-        )
-    drinks = _dry_hold(catalog, form) * min(1.0, share / SOAKED)
-    water = drinks if how == "water-first" else 0.0
+        drinks = syrup_taken_up(form.particle_mm or USUAL_MM, sap.total, share)
+    else:
+        drinks = _dry_hold(catalog, form) * min(1.0, share / SOAKED)
+    early = how == "water-first"  # what it drinks is then water, not syrup
     return addition.steeped(
         form.form_id,
         g_per_kg,
         sap,
         share=share,
-        hold_g_per_g=0.0 if water else drinks,
-        drinks_water_g_per_g=water,
+        hold_g_per_g=0.0 if early else drinks,
+        drinks_water_g_per_g=drinks if early else 0.0,
         per=per,
     )
 
@@ -176,6 +184,19 @@ def is_sour(catalog: Catalog, form: Form) -> bool:
 def acid_not_known(catalog: Catalog, form: Form) -> bool:
     """Whether a sour plant has no figure for its acid, so that the pH is not known either."""
     return is_sour(catalog, form) and form.acid_percent_low is None
+
+
+def is_fresh(catalog: Catalog, form: Form) -> bool:
+    """Whether a form keeps like fruit: citrus, or a plant with its water in it."""
+    fresh = (form.water_percent or 0.0) >= FRESH_WATER_PERCENT
+    return catalog.kind(form) == "citrus" or fresh
+
+
+def keeping_kind(catalog: Catalog, forms: Sequence[Form]) -> Literal["plain", "spice", "fruit"]:
+    """Return how careful to be with a syrup of these forms, see `keeping.assess`."""
+    if not forms:
+        return "plain"
+    return "fruit" if any(is_fresh(catalog, f) for f in forms) else "spice"
 
 
 def _whole(form: Form) -> Masses:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from statistics import median
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
@@ -19,11 +21,20 @@ from pairing.evidence.rows import Sweetener as SweetenerRow
 from pairing.safety import assess as safety
 from pairing.syrup import keeping as stability
 from pairing.syrup.addition import Portion
-from pairing.syrup.balance import Batch, solve
-from pairing.syrup.brought import portion_of, sweetener_of
-from pairing.syrup.dose import COLD_MADE_UP, Dose, dose_for
+from pairing.syrup.balance import Batch
+from pairing.syrup.brought import acid_not_known, keeping_kind, portion_of, stages_of, sweetener_of
+from pairing.syrup.cooked import granulates, solve_cooked
+from pairing.syrup.cooking import cook_of, hot_together
+from pairing.syrup.dose import Dose, dose_for, shares
+from pairing.syrup.held import within_limits
+from pairing.syrup.inversion import Inverted
 from pairing.syrup.pot import Cook
+from pairing.syrup.quantities import Quantity, grams_of, parse_quantity
 from pairing.syrup.strength import by_weight
+from pairing.syrup.technique import method_for
+
+if TYPE_CHECKING:
+    from pairing.syrup.step import Step
 
 __all__ = ["Formula", "make", "other_temperature", "refuse_regulated_form", "spice_share"]
 
@@ -39,9 +50,6 @@ HOT_C, COLD_C = 60.0, 3.0  # where a hot and an iced drink are drunk: common pra
 def other_temperature(catalog: Catalog, made: Formula) -> tuple[str, float]:
     """How the doses change if the same drink is served hot instead of cold, or the reverse.
 
-    Cold holds aroma back: by the Henry constants of ``volatility.csv`` (Sander 2023 and others) at
-    the warmth of a sip. How much of that a dose makes up is :data:`COLD_MADE_UP`.
-
     Parameters
     ----------
     catalog : Catalog
@@ -50,19 +58,30 @@ def other_temperature(catalog: Catalog, made: Formula) -> tuple[str, float]:
     Returns
     -------
     (word, factor)
-        ``hot`` or ``iced``, and the median ratio of the doses.
+        ``hot`` or ``iced``, and the median ratio of the doses that would be chosen there.
     """
     cold = made.glass.temperature_c < (HOT_C + COLD_C) / 2
-    there = HOT_C if cold else COLD_C
-    held = aroma.profiles(catalog, [d.form.form_id for d in made.doses])
-    usual = np.array([d.g_per_kg for d in made.doses])
-    weight = held.oav(usual)  # what is loud decides
-    here_release = infusion.mouth_release(catalog, made.glass.temperature_c) ** COLD_MADE_UP
-    there_release = infusion.mouth_release(catalog, there) ** COLD_MADE_UP
-    with np.errstate(invalid="ignore", divide="ignore"):
-        ratios = (weight @ here_release) / (weight @ there_release)
-    ratios = ratios[np.isfinite(ratios)]
-    return ("hot" if cold else "iced"), float(np.median(ratios)) if len(ratios) else 1.0
+    word = "hot" if cold else "iced"
+    there = replace(made.glass, style=word, temperature_c=HOT_C if cold else COLD_C)
+    moved = [
+        dose_for(
+            catalog,
+            d.form,
+            made.base,
+            there,
+            d.level,
+            method=d.method,
+            minutes=d.minutes,
+            share=d.share,
+        ).g_per_kg
+        / d.g_per_kg
+        for d in made.doses
+        if d.level != "given"
+    ]
+    return word, median(moved) if moved else 1.0
+
+
+NOT_INVERTED = Inverted(0.0, 0.0, 0.0, 7.0)
 
 
 @dataclass(frozen=True)
@@ -78,9 +97,16 @@ class Formula:
     glass : Serve
     strength_word : str
         Strength and why.
-    steps : tuple of str
+    plan : tuple of Step
+        What to do, as records.
     grams : dict
         Grams of each form in the batch.
+    inverted : Inverted
+        Share of the sucrose that acid and heat split.
+    told : tuple of str
+        What was chosen for the cook and why, in words.
+    altitude_m : float
+        Where it is cooked, above the sea [m].
     """
 
     base: CoffeeBase
@@ -89,8 +115,21 @@ class Formula:
     batch: Batch
     glass: Serve
     strength_word: str
-    steps: tuple[str, ...]
+    plan: tuple[Step, ...]
     grams: dict[str, float] = field(default_factory=dict)
+    inverted: Inverted = NOT_INVERTED
+    told: tuple[str, ...] = ()
+    altitude_m: float = 0.0
+
+    @property
+    def steps(self) -> tuple[str, ...]:
+        """What to do, in sentences."""
+        return tuple(str(step) for step in self.plan)
+
+    @property
+    def shared_g_per_kg(self) -> float:
+        """All aromatics together, fruit and juice not counted [g/kg of syrup]."""
+        return sum(d.g_per_kg for d in self.doses if not _is_fruit(d.form))
 
     @property
     def servings(self) -> int:
@@ -161,7 +200,8 @@ class Formula:
                 f"{self.batch.brix:.0f} °Bx is flavoured water, not a syrup: it spoils like juice "
                 "and thins the drink; 50 °Bx and up keeps and sweetens as a syrup does"
             )
-        return tuple(out)
+        grains = granulates(self.batch.composition)
+        return tuple([*out, *self.told, *([grains] if grains else [])])
 
     def cautions(self, catalog: Catalog) -> tuple[safety.ProcessCaution, ...]:
         """Cautions of making and keeping it."""
@@ -172,49 +212,11 @@ class Formula:
 
     def keeping(self, catalog: Catalog) -> stability.Stability:
         """How it keeps."""
-        kinds = {catalog.kind(d.form) for d in self.doses}
-        fresh = "citrus" in kinds or any((d.form.water_percent or 0) > 40 for d in self.doses)
         return stability.assess(
             self.batch.composition,
-            "fruit" if fresh else "spice",
+            keeping_kind(catalog, [d.form for d in self.doses]),
             needs_control=safety.needs_control,
         )
-
-
-# Pan that a batch fits in, half full: (up to grams, diameter cm). Common practice, no source.
-PANS = ((120.0, 9.0), (350.0, 14.0), (800.0, 16.0), (2000.0, 20.0), (4000.0, 24.0), (12000.0, 32.0))
-WIDEST_PAN_CM, WIDEST_PAN_G = 45.0, 30_000.0  # about 23 l; more syrup takes more pans
-
-
-def cook_of(catalog: Catalog, doses: Sequence[Dose], batch_g: float) -> Cook:
-    """How the pot is cooked for these doses, with the water that each stage of the plan loses.
-
-    Parameters
-    ----------
-    catalog : Catalog
-    doses : sequence of Dose
-    batch_g : float
-        Rough size of the batch, g.
-
-    Returns
-    -------
-    Cook
-        An open simmer (the rate of any boiling down) with the known loss of the other stages:
-        warming 3 min, simmer under a lid, the minute at the boil; a lid keeps the rest in.
-    """
-    pan = next((cm for grams, cm in PANS if batch_g <= grams), WIDEST_PAN_CM)
-    pans = math.ceil(batch_g / WIDEST_PAN_G) if WIDEST_PAN_G < batch_g < math.inf else 1
-    simmer = max((d.minutes for d in doses if d.method == "simmer"), default=0.0)
-    boiled = any(infusion.boiled_first(catalog, d.form, d.method) for d in doses)
-    ajar = infusion.BOIL_MIN / 2.0 if boiled else 0.0  # a lid ajar loses the mean of open and shut
-    stages = (
-        Cook(minutes=3.0, heat="gentle", pan_diameter_cm=pan),
-        Cook(minutes=simmer, heat="simmer", lid=True, pan_diameter_cm=pan),
-        Cook(minutes=ajar, heat="boil", pan_diameter_cm=pan),
-        Cook(minutes=ajar, heat="boil", lid=True, pan_diameter_cm=pan),
-    )
-    lost = pans * sum(c.minutes * c.grams_per_minute for c in stages)
-    return Cook(heat="simmer", pan_diameter_cm=pan, pans=pans, evaporated_g=lost)
 
 
 def make(
@@ -233,7 +235,11 @@ def make(
     servings: float | None = None,
     sugar_g: float | None = None,
     levels: Mapping[str, str] | None = None,
-    doses: Mapping[str, float] | None = None,
+    doses: Mapping[str, float | str] | None = None,
+    techniques: Mapping[str, str] | None = None,
+    minutes: Mapping[str, float] | None = None,
+    altitude_m: float = 0.0,
+    milk: str = "dairy",
 ) -> Formula:
     """A trial formula for a blend over a coffee.
 
@@ -257,8 +263,17 @@ def make(
         How much to make; 500 g when none is given.
     levels : mapping of str to str, optional
         ``accent``, ``balanced`` or ``lead`` by ingredient name.
-    doses : mapping of str to float, optional
-        Doses that you set yourself, g per kg of finished syrup.
+    doses : mapping of str to float or str, optional
+        Doses that you set yourself: a number of grams per kg of finished syrup, or a quantity
+        such as ``180g`` (in the pot), ``22g/kg``, ``2 sticks``.
+    techniques : mapping of str to str, optional
+        How an ingredient is infused, a key of `technique.TECHNIQUES`, by ingredient name.
+    minutes : mapping of str to float, optional
+        How long, by ingredient name.
+    altitude_m : float
+        Where it is cooked, above the sea [m].
+    milk : str
+        Milk of a milk drink; its fat holds aroma back.
 
     Raises
     ------
@@ -271,88 +286,165 @@ def make(
         raise PairingError(
             f"{serving_g:g} g of syrup in a drink; give {SMALLEST_SERVING_G:g} or more"
         )
-    glass = serve_for(catalog, style, base.brew, serving_g)
-    wanted = {catalog.form(n).form_id: v for n, v in (levels or {}).items()}
-    given = {catalog.form(n).form_id: v for n, v in (doses or {}).items()}
-    for stray in (set(wanted) | set(given)) - {f.form_id for f in forms}:
-        raise PairingError(f"{stray} has a level or dose but is not in the formula; add it")
-    chosen = [
-        dose_for(catalog, f, base, glass, wanted.get(f.form_id, "balanced"), given.get(f.form_id))
-        for f in forms
-    ]
-    row = catalog.sweetener(sweetener)
+    glass = serve_for(catalog, style, base.brew, serving_g, milk)
     if servings is not None and not (servings >= 1 and servings == int(servings)):
         raise PairingError(f"{servings:g} servings; give whole servings, 1 or more")
-    chosen = _within_limits(catalog, chosen, base, glass)
+    row = catalog.sweetener(sweetener)
+    asked = _Asked(
+        _by_form(catalog, forms, levels, "level"),
+        {k: _quantity(k, v) for k, v in _by_form(catalog, forms, doses, "dose").items()},
+        _by_form(catalog, forms, techniques, "technique"),
+        _by_form(catalog, forms, minutes, "number of minutes"),
+    )
     if yield_g is yield_ml is servings is sugar_g is None:
-        yield_g = 500.0
+        in_pot = [q for q in asked.doses.values() if not q.per_kg]
+        yield_g = 500.0 if not in_pot else None
+        if in_pot:
+            raise PairingError(
+                "grams in the pot need the size of the batch: say how much sugar there is, or how "
+                "much syrup you want (or say the dose per kg of syrup, such as 5g/kg)"
+            )
     batch_g = yield_g or yield_ml or (servings or 0) * serving_g or (sugar_g or 0) * 2
-    wish = _Amount(yield_g, yield_ml, servings, serving_g, sugar_g)
-    portions = [portion_of(catalog, d.form, d.g_per_kg) for d in chosen]
-    cook = cook_of(catalog, chosen, batch_g)
     if 0 < batch_g < SMALLEST_BATCH_G:
         raise _too_small(batch_g)
-    batch, word = _batch(catalog, row, portions, cook, wish, strength, by_volume, brix, forms)
+    chosen, told = _doses(catalog, forms, base, glass, row, asked, batch_g)
+    chosen = within_limits(catalog, chosen, glass)
+    wish = _Amount(yield_g, yield_ml, servings, serving_g, sugar_g)
+    portions = [
+        portion_of(
+            catalog,
+            d.form,
+            _in_pot_g(catalog, d.form, asked) or d.g_per_kg,
+            "batch" if _in_pot_g(catalog, d.form, asked) else "kg syrup",
+            method=d.method,
+            stages=None
+            if d.method == "stir-in"
+            else stages_of(catalog, d.form, d.method, d.minutes),
+        )
+        for d in chosen
+    ]
+    cook = cook_of(catalog, chosen, batch_g)
+    stages = hot_together(catalog, chosen)
+    batch, inverted, word = _batch(
+        catalog, row, portions, cook, stages, wish, strength, by_volume, brix, forms
+    )
     if batch.yield_g < SMALLEST_BATCH_G:
         raise _too_small(batch.yield_g)
     from pairing.syrup.plan import steps
 
     grams = dict(batch.portions)
-    plan = tuple(steps(catalog, chosen, batch, row, grams, cook.evaporated_g or 0.0))
-    return Formula(base, tuple(chosen), row, batch, glass, word, plan, grams)
+    chosen = [
+        replace(d, g_per_kg=1000.0 * grams[d.form.form_id] / batch.yield_g)
+        if _in_pot_g(catalog, d.form, asked)
+        else d
+        for d in chosen
+    ]
+    plan = tuple(
+        steps(catalog, chosen, batch, row, grams, cook.evaporated_g or 0.0, altitude_m=altitude_m)
+    )
+    return Formula(
+        base, tuple(chosen), row, batch, glass, word, plan, grams, inverted, told, altitude_m
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What was asked for single ingredients, by form id."""
+
+    levels: dict[str, str]
+    doses: dict[str, Quantity]
+    techniques: dict[str, str]
+    minutes: dict[str, float]
+
+
+T = TypeVar("T")
+
+
+def _by_form(
+    catalog: Catalog, forms: Sequence[Form], given: Mapping[str, T] | None, what: str
+) -> dict[str, T]:
+    """Wishes by form id; a wish for what is not in the formula is refused."""
+    found = {catalog.form(n).form_id: v for n, v in (given or {}).items()}
+    for stray in set(found) - {f.form_id for f in forms}:
+        raise PairingError(f"{stray} has a {what} but is not in the formula; add it")
+    return found
+
+
+def _quantity(form_id: str, said: float | str) -> Quantity:
+    if isinstance(said, str):
+        return parse_quantity(said, form_id)
+    if not 0 < said <= 2000:
+        raise PairingError(f"{form_id}: {said:g} g/kg of syrup; give more than 0 and at most 2000")
+    return Quantity(float(said), "g", per_kg=True)
+
+
+def _in_pot_g(catalog: Catalog, form: Form, asked: _Asked) -> float | None:
+    """Grams in the pot, where they were said so."""
+    said = asked.doses.get(form.form_id)
+    if said is None or said.per_kg:
+        return None
+    return _weight(catalog, form, said)
+
+
+def _weight(catalog: Catalog, form: Form, said: Quantity) -> float:
+    ids = [form.form_id, form.ingredient_id]
+    return grams_of(said, ids, catalog.household, form)
+
+
+def _is_fruit(form: Form) -> bool:
+    """Fruit that is the body of a syrup; it is a partner, but gives nothing of its own away."""
+    return form.form in ("slice", "juice", "juice-for-water", "sugared")
+
+
+def _doses(
+    catalog: Catalog,
+    forms: Sequence[Form],
+    base: CoffeeBase,
+    glass: Serve,
+    row: SweetenerRow,
+    asked: _Asked,
+    batch_g: float,
+) -> tuple[list[Dose], tuple[str, ...]]:
+    """The dose of each, what partners share counted, and what was decided for the cook."""
+    told: list[str] = []
+    for form in forms:
+        if acid_not_known(catalog, form):
+            told.append(
+                f"{form.label} is sour and nobody gave its acid: pH and curdling are not known, "
+                "measure the pH"
+            )
+    free = [f for f in forms if f.form_id not in asked.doses and not _is_fruit(f)]
+    levels = [asked.levels.get(f.form_id, "balanced") for f in free]
+    share = dict(zip((f.form_id for f in free), shares(levels, len(forms)), strict=True))
+    chosen = []
+    for f in forms:
+        said = asked.doses.get(f.form_id)
+        weighed = _weight(catalog, f, said) if said is not None else None
+        given = weighed
+        if weighed is not None and said is not None and not said.per_kg:
+            given = 1000.0 * weighed / batch_g  # a first guess; the yield settles it
+        method, why = method_for(catalog, f, row, asked.techniques.get(f.form_id))
+        told += [why] if why else []
+        chosen.append(
+            dose_for(
+                catalog,
+                f,
+                base,
+                glass,
+                asked.levels.get(f.form_id, "balanced"),
+                given,
+                method,
+                asked.minutes.get(f.form_id),
+                share.get(f.form_id, 1.0),
+            )
+        )
+    return chosen, tuple(told)
 
 
 def _too_small(grams: float) -> PairingError:
     return PairingError(
         f"a batch of {grams:.3g} g; the smallest yield is {SMALLEST_BATCH_G:g} g, a pan loses more"
     )
-
-
-def _within_limits(
-    catalog: Catalog, doses: Sequence[Dose], base: CoffeeBase, glass: Serve
-) -> list[Dose]:
-    """Doses that the tool chose, held so that a drink stops at no limit; given doses stay."""
-    held = list(doses)
-    contents = safety.contents_of(catalog)
-    names = safety.tables().substances
-    content = {
-        d.form.form_id: safety.highest(contents, safety.portion(catalog, d.form, d.g_per_kg))
-        for d in doses
-    }
-    for _ in range(len(names)):  # each pass ends one stop, a substance can meet several limits
-        stop = next(
-            (
-                f
-                for f in safety.assess(
-                    [safety.portion(catalog, d.form, d.g_per_kg) for d in held],
-                    safety.Serving(1000.0, glass.syrup_g, glass.drink_ml),
-                    contents,
-                )
-                if f.level == "stop" and f.code == "limit" and f.limit and f.amount
-                and any(
-                    d.level != "given" and content[d.form.form_id].get(f.subject) for d in held
-                )
-            ),
-            None,
-        )  # fmt: skip
-        if stop is None:
-            return held
-        loads = [d.g_per_kg * content[d.form.form_id].get(stop.subject, 0.0) for d in held]
-        fixed = sum(x for x, d in zip(loads, held, strict=True) if d.level == "given")
-        free = sum(loads) - fixed
-        room = sum(loads) / stop.ratio - fixed
-        if room <= 0:  # the doses that you gave pass it alone: the stop is told, not hidden
-            return held
-        factor = 0.999 * room / free
-        body = stop.jurisdiction
-        word = f"held at the limit for {names[stop.subject].name} ({body})"
-        held = [
-            replace(d, g_per_kg=d.g_per_kg * factor, bound=word)
-            if d.level != "given" and x > 0
-            else d
-            for d, x in zip(held, loads, strict=True)
-        ]
-    return held
 
 
 KEEPS_CLEAR_BRIX = 64.5  # a sucrose syrup above 64.8 can grain at 4 C (ICUMSA SPS-2, Vavrinecz)
@@ -372,17 +464,20 @@ def _batch(
     row: SweetenerRow,
     portions: Sequence[Portion],
     cook: Cook,
+    stages: Sequence[tuple[float, float]],
     wish: _Amount,
     strength: str | None,
     by_volume: bool,
     brix: float | None,
     forms: Sequence[Form],
-) -> tuple[Batch, str]:
+) -> tuple[Batch, Inverted, str]:
     """The batch and the word for its strength; the tool's own choice keeps clear in the fridge."""
 
-    def solved(strength: float | None, brix: float | None) -> Batch:
-        return solve(
+    def solved(strength: float | None, brix: float | None) -> tuple[Batch, Inverted]:
+        return solve_cooked(
             sweetener_of(row),
+            stages,
+            cook,
             strength=strength,
             brix=brix,
             sugar_g=wish.sugar_g,
@@ -391,15 +486,14 @@ def _batch(
             servings=wish.servings,
             serving_g=wish.serving_g if wish.servings is not None else None,
             portions=portions,
-            cook=cook,
         )
 
     if strength is not None:
         value = by_weight(strength, by_volume, (row.sweetener_id,), catalog.household)
         said = strength if ":" in strength else f"{strength}:1"
-        return solved(value, brix), f"{said} by {'volume' if by_volume else 'weight'}"
+        return (*solved(value, brix), f"{said} by {'volume' if by_volume else 'weight'}")
     if brix is not None:
-        return solved(None, brix), f"{brix:g} °Bx when finished"
+        return (*solved(None, brix), f"{brix:g} °Bx when finished")
     wet = any(f.form in ("slice", "juice") for f in forms)
     chosen, why = (
         (2.0, "2:1 by weight; the fruit thins it")
@@ -407,13 +501,13 @@ def _batch(
         else (1.5, "1.5:1 by weight; keeps clear in the fridge")
     )
     try:
-        made = solved(chosen, None)
+        found = solved(chosen, None)
     except PairingError:
-        made = None
-    if made is None or made.brix > KEEPS_CLEAR_BRIX:
-        made = solved(None, KEEPS_CLEAR_BRIX)
+        found = None
+    if found is None or found[0].brix > KEEPS_CLEAR_BRIX:
+        found = solved(None, KEEPS_CLEAR_BRIX)
         why = f"{KEEPS_CLEAR_BRIX:g} °Bx when finished, so that no sugar grains in the fridge"
-    return made, why
+    return (*found, why)
 
 
 def spice_share(catalog: Catalog, made: Formula) -> float:

@@ -1,0 +1,90 @@
+"""Cooking: which pan a batch takes, what boils off, and how long acid and sugar are hot."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from pairing.aroma import infusion
+from pairing.evidence.catalog import Catalog
+from pairing.syrup.brought import sap_of, stages_of
+from pairing.syrup.dose import Dose
+from pairing.syrup.pot import Cook
+
+__all__ = ["cook_of", "hot_together", "pan_for"]
+
+# Pan that a batch fits in, half full: (up to grams, diameter cm). Common practice, no source.
+PANS = ((120.0, 9.0), (350.0, 14.0), (800.0, 16.0), (2000.0, 20.0), (4000.0, 24.0), (12000.0, 32.0))
+WIDEST_PAN_CM, WIDEST_PAN_G = 45.0, 30_000.0  # about 23 l; more syrup takes more pans
+KILL_STEP = ((1.0, 85.0), (10.0, 65.0))  # back to 85 °C, hot into bottles, cooled in water
+
+
+def pan_for(batch_g: float) -> tuple[float, int]:
+    """Return the diameter [cm] and the number of pans that a batch takes, half full.
+
+    Parameters
+    ----------
+    batch_g : float
+        Rough size of the batch [g].
+
+    Returns
+    -------
+    (float, int)
+    """
+    pan = next((cm for grams, cm in PANS if batch_g <= grams), WIDEST_PAN_CM)
+    pans = math.ceil(batch_g / WIDEST_PAN_G) if WIDEST_PAN_G < batch_g < math.inf else 1
+    return pan, pans
+
+
+def hot_together(catalog: Catalog, doses: Sequence[Dose]) -> tuple[tuple[float, float], ...]:
+    """Return how long acid and sugar are hot together in the plan of these doses.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    doses : sequence of Dose
+
+    Returns
+    -------
+    tuple of (float, float)
+        Minutes and temperature [°C], from where the first sour plant goes in to the bottle.
+    """
+    sour = [d for d in doses if sap_of(d.form).acid > 0 or "juice" in d.form.form]
+    stages: list[tuple[float, float]] = []
+    for method in ("simmer", "hot-steep"):  # in the order of the plan
+        here = [d for d in sour if d.method == method]
+        later = [d for d in doses if d.method == method] if stages else here
+        if later:
+            longest = max(later, key=lambda d: d.minutes)
+            stages += stages_of(catalog, longest.form, method, longest.minutes)
+    return (*stages, *KILL_STEP)
+
+
+def cook_of(catalog: Catalog, doses: Sequence[Dose], batch_g: float) -> Cook:
+    """How the pot is cooked for these doses, with the water that each stage of the plan loses.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    doses : sequence of Dose
+    batch_g : float
+        Rough size of the batch, g.
+
+    Returns
+    -------
+    Cook
+        An open simmer (the rate of any boiling down) with the known loss of the other stages:
+        warming 3 min, simmer under a lid, the minute at the boil; a lid keeps the rest in.
+    """
+    pan, pans = pan_for(batch_g)
+    simmer = max((d.minutes for d in doses if d.method == "simmer"), default=0.0)
+    boiled = any(infusion.boiled_first(catalog, d.form, d.method) for d in doses)
+    ajar = infusion.BOIL_MIN / 2.0 if boiled else 0.0  # a lid ajar loses the mean of open and shut
+    stages = (
+        Cook(minutes=3.0, heat="gentle", pan_diameter_cm=pan),
+        Cook(minutes=simmer, heat="simmer", lid=True, pan_diameter_cm=pan),
+        Cook(minutes=ajar, heat="boil", pan_diameter_cm=pan),
+        Cook(minutes=ajar, heat="boil", lid=True, pan_diameter_cm=pan),
+    )
+    lost = pans * sum(c.minutes * c.grams_per_minute for c in stages)
+    return Cook(heat="simmer", pan_diameter_cm=pan, pans=pans, evaporated_g=lost)

@@ -1,0 +1,58 @@
+"""Doses that the tool chose, held so that a drink stops at no limit of the law."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from pairing.aroma.serve import Serve
+from pairing.evidence.catalog import Catalog
+from pairing.safety import assess as safety
+from pairing.syrup.dose import Dose
+
+__all__ = ["within_limits"]
+
+
+def within_limits(catalog: Catalog, doses: Sequence[Dose], glass: Serve) -> list[Dose]:
+    """Doses that the tool chose, held so that a drink stops at no limit; given doses stay."""
+    held = list(doses)
+    contents = safety.contents_of(catalog)
+    names = safety.tables().substances
+    content = {
+        d.form.form_id: safety.highest(contents, safety.portion(catalog, d.form, d.g_per_kg))
+        for d in doses
+    }
+    for _ in range(len(names)):  # each pass ends one stop, a substance can meet several limits
+        stop = next(
+            (
+                f
+                for f in safety.assess(
+                    [safety.portion(catalog, d.form, d.g_per_kg) for d in held],
+                    safety.Serving(1000.0, glass.syrup_g, glass.drink_ml),
+                    contents,
+                )
+                if f.level == "stop" and f.code == "limit" and f.limit and f.amount
+                and any(
+                    d.level != "given" and content[d.form.form_id].get(f.subject) for d in held
+                )
+            ),
+            None,
+        )  # fmt: skip
+        if stop is None:
+            return held
+        loads = [d.g_per_kg * content[d.form.form_id].get(stop.subject, 0.0) for d in held]
+        fixed = sum(x for x, d in zip(loads, held, strict=True) if d.level == "given")
+        free = sum(loads) - fixed
+        room = sum(loads) / stop.ratio - fixed
+        if room <= 0:  # the doses that you gave pass it alone: the stop is told, not hidden
+            return held
+        factor = 0.999 * room / free
+        body = stop.jurisdiction
+        word = f"held at the limit for {names[stop.subject].name} ({body})"
+        held = [
+            replace(d, g_per_kg=d.g_per_kg * factor, bound=word)
+            if d.level != "given" and x > 0
+            else d
+            for d, x in zip(held, loads, strict=True)
+        ]
+    return held

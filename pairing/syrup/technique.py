@@ -1,0 +1,79 @@
+"""Techniques: how an ingredient is infused, chosen for it or asked for by name."""
+
+from __future__ import annotations
+
+from pairing.errors import PairingError
+from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Form
+from pairing.evidence.rows import Sweetener as SweetenerRow
+
+__all__ = ["TECHNIQUES", "method_for"]
+
+# What a cook calls it, and the method of `infusion.METHODS`; common practice, no source
+TECHNIQUES: dict[str, tuple[str, str]] = {
+    "water-first": ("water-first", "infuse the water, strain, then add the sugar"),
+    "steep": ("hot-steep", "steep in the syrup off the heat"),
+    "simmer": ("simmer", "simmer in the syrup under a lid"),
+    "sugar-rub": ("maceration", "rub into the sugar and leave it (oleo-saccharum)"),
+    "fridge": ("cold-steep", "steep overnight in the fridge"),
+    "sealed-bag": ("sealed-bag", "sealed bag in a water bath of 62 °C"),
+    "stir-in": ("stir-in", "stir in at the end, off the heat"),
+}
+THIN_ENOUGH_PERCENT = 5.0  # a sweetener with more water than this leaves none to infuse first
+DRY_LEAF = ("tea", "flower")
+
+
+def method_for(
+    catalog: Catalog, form: Form, sweetener: SweetenerRow, asked: str | None = None
+) -> tuple[str, str]:
+    """Return how a form is infused, and why where that is not its own way.
+
+    Tea and flowers go into the water before the sugar: thick syrup draws little out of a leaf, and
+    what a spent leaf carries off is then water. Slices that turn bitter stay off the heat.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+    sweetener : SweetenerRow
+        A syrup as sweetener brings its own water: then there is none to infuse first.
+    asked : str, optional
+        A key of `TECHNIQUES`.
+
+    Returns
+    -------
+    (str, str)
+        Method, and words for the cook; empty if there is nothing to say.
+
+    Raises
+    ------
+    PairingError
+        For an unknown technique, or one that does not fit the form.
+    """
+    own = form.method or "hot-steep"
+    if asked is not None:
+        if asked not in TECHNIQUES:
+            raise PairingError(f"unknown technique {asked!r:.40}; one of {', '.join(TECHNIQUES)}")
+        method = TECHNIQUES[asked][0]
+        if "juice" in form.form and method != "stir-in":
+            raise PairingError(f"{form.form_id} is juice: it is stirred in, not infused")
+        if method == "stir-in" and own != "stir-in" and form.form != "ground":
+            raise PairingError(
+                f"{form.form_id} stays in pieces: stir-in is for juice, syrup and powders"
+            )
+        bitter = form.form == "slice" and form.bitterness in ("medium", "high")
+        if method == "simmer" and bitter:
+            return (
+                method,
+                f"{form.label}: pith turns bitter as it simmers; try the peel",
+            )
+        return method, ""
+    if form.form == "slice" and own == "hot-steep":
+        return own, (
+            f"{form.label} stay off the heat: simmered, the pith turns bitter; the peel alone is "
+            "gentler still"
+        )
+    leafy = catalog.kind(form) in DRY_LEAF and own in ("hot-steep", "cold-steep")
+    if leafy and sweetener.water_percent <= THIN_ENOUGH_PERCENT:
+        return "water-first", ""
+    return own, ""
