@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from pairing.aroma.coffee import CoffeeBase
-from pairing.cards.formula import DRINKS, finding_record, stop_text, top_texts, watch_lines
+from pairing.cards import vocabulary
+from pairing.cards.formula import DRINKS, stop_text, top_texts, watch_lines
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
 from pairing.glass import drink as drinks
@@ -56,7 +57,6 @@ def report(
 ) -> Report:
     """A drink as tables, JSON and CSV."""
     spec = built.spec
-    portions = made.portions(catalog) if made else ()
     milk = milk if spec.has_milk else ""
     situations = safety.situations_of((), (), spec.style, milk)
     process = safety.process_cautions(situations)
@@ -121,10 +121,11 @@ def report(
     blocks.append(Bullets("Take care", care))
     blocks += [Text(safety.DEFER), *stop_text(findings)]
     document = {
-        "stop": [f.text for f in findings if f.level == "stop"],
+        "stops": vocabulary.stops(findings),
+        "coffee": vocabulary.coffee(base),
         "style": spec.style,
         "glass_ml": spec.glass.volume_ml,
-        "ingredients": [p.ingredient_id for p in portions if p.kind != "sweetener"],
+        "ingredients": [vocabulary.ingredient(catalog, d.form) for d in made.doses] if made else [],
         "syrup_g": spec.syrup.grams,
         "coffee_g": built.coffee_g,
         "coffee_c": built.coffee_c,
@@ -140,14 +141,14 @@ def report(
         "sugar_g": built.sugar_g,
         "added_sugar_g": built.added_sugar_g,
         "energy_kcal": built.energy_kcal,
-        "caffeine_mg": list(built.caffeine_mg),
+        "caffeine_range_mg": vocabulary.span(*built.caffeine_mg),
         "co2_volumes": built.co2_volumes,
         "spice_share_of_loudness": share,
         "drinks_per_bottle": count,
         "steps": list(built.steps),
         "advice": [{"problem": a.problem, "words": a.words, "change": a.change} for a in advice],
-        "findings": [finding_record(f) for f in findings],
-        "cautions": [f.text for f in findings if f.level != "note"] + care,
+        "findings": [vocabulary.finding(f) for f in findings],
+        "cautions": [vocabulary.caution("caution", text) for text in care],
     }
     rows: list[list[Any]] = [["stop", "", "", f.text] for f in findings if f.level == "stop"]
     rows += [["build", p[0], p[1], "g"] for p in parts]

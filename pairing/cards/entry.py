@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from pairing.cards.lists import citations, season_word, source_records
+from pairing.cards import vocabulary
+from pairing.cards.lists import citations, season_word
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.errors import UnknownNameError
 from pairing.evidence import sources as bib
@@ -162,45 +163,43 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
         blocks.append(Bullets("Cautions", cautions))
     blocks.append(citations(found))
     document = {
-        "id": form.form_id,
-        "ingredient_id": form.ingredient_id,
-        "label": form.label,
-        "kind": ingredient.kind,
+        **vocabulary.ingredient(catalog, form),
         "form": form.form,
         "botanical_name": ingredient.botanical_name,
         "aliases": list(ingredient.aliases),
         "season_months": list(ingredient.season_months),
-        "regulated": ingredient.regulated,
+        "regulated": ingredient.regulated == "yes",
         "evidence": evidence,
-        "dose_g_per_kg_syrup": [form.dose_low_g_per_kg, form.dose_high_g_per_kg],
+        "bar_dose_range_g_per_kg": vocabulary.span(form.dose_low_g_per_kg, form.dose_high_g_per_kg),
         "dose_held_by": form.dose_held_by,
-        "acid_percent_as_citric": [form.acid_percent_low, form.acid_percent_high],
-        "ph": [form.ph_low, form.ph_high],
-        "soluble_percent": [form.soluble_percent_low, form.soluble_percent_high],
+        "acid_range_percent_as_citric": vocabulary.span(
+            form.acid_percent_low, form.acid_percent_high
+        ),
+        "ph_range": vocabulary.span(form.ph_low, form.ph_high),
+        "soluble_range_percent": vocabulary.span(
+            form.soluble_percent_low, form.soluble_percent_high
+        ),
         "bitterness": form.bitterness,
         "method": form.method,
-        "minutes": [form.minutes_low, form.minutes_high],
+        "minutes_range": vocabulary.span(form.minutes_low, form.minutes_high),
         "aroma_groups": ranked,
         "odorants": [
             {
                 "compound_id": o.compound_id,
                 "group_id": o.group_id,
-                "mg_per_kg": [o.mg_per_kg_low, o.mg_per_kg_high],
+                "range_mg_per_kg": vocabulary.span(o.mg_per_kg_low, o.mg_per_kg_high),
                 "oav": o.oav,
-                "oav_range": [o.oav_low, o.oav_high],
+                "oav_range": vocabulary.span(o.oav_low, o.oav_high),
                 "threshold": "measured" if o.threshold_measured else "estimated",
-                "sources": list(o.source_ids),
+                "source_ids": list(o.source_ids),
             }
             for o in shown
         ],
-        "cautions": [
-            {"severity": h.severity, "who": h.who, "text": h.text, "source": h.source_id}
-            for h in hazards
-        ],
+        "cautions": [vocabulary.caution(h.severity, h.text, h.who, [h.source_id]) for h in hazards],
         "allergens": [a.word for a in allergens],
-        "sources": source_records(found),
+        "sources": [vocabulary.source(s) for s in found],
     }
-    return Report(document, blocks, table, "show")
+    return Report(document, blocks, table, "show", schema="show-ingredient")
 
 
 def _show_rule(catalog: Catalog, rule: Any) -> Report:
@@ -211,8 +210,7 @@ def _show_rule(catalog: Catalog, rule: Any) -> Report:
     document = {
         "rule": {"level": rule.level, "text": rule.text},
         "cautions": [
-            {"severity": h.severity, "who": h.who, "text": h.text, "source": h.source_id}
-            for h in rule.hazards
+            vocabulary.caution(h.severity, h.text, h.who, [h.source_id]) for h in rule.hazards
         ],
     }
     data = Table(
@@ -220,7 +218,7 @@ def _show_rule(catalog: Catalog, rule: Any) -> Report:
         ["level", "text"],
         [[rule.level, rule.text], *[[h.severity, h.text] for h in rule.hazards]],
     )
-    return Report(document, blocks, data, "show")
+    return Report(document, blocks, data, "show", schema="show-rule")
 
 
 def _show_origin(catalog: Catalog, origin: Origin, top: int) -> Report:
@@ -286,9 +284,9 @@ def _show_origin(catalog: Catalog, origin: Origin, top: int) -> Report:
             }
             for g, i in zip(groups, order, strict=True)
         ],
-        "sources": source_records(found),
+        "sources": [vocabulary.source(s) for s in found],
     }
-    return Report(document, blocks, table, "show")
+    return Report(document, blocks, table, "show", schema="show-coffee")
 
 
 def _show_group(catalog: Catalog, group: Group) -> Report:
@@ -320,7 +318,7 @@ def _show_group(catalog: Catalog, group: Group) -> Report:
         "compounds": [c.compound_id for c in members],
         "loudest_in": [{"id": f, "loudness": v} for f, v in list(best.values())[:12]],
     }
-    return Report(document, blocks, table, "show")
+    return Report(document, blocks, table, "show", schema="show-group")
 
 
 def _show_compound(catalog: Catalog, compound: Compound) -> Report:
@@ -370,10 +368,14 @@ def _show_compound(catalog: Catalog, compound: Compound) -> Report:
         "group_id": compound.group_id,
         "odour": list(compound.odour),
         "thresholds_ug_per_l": [
-            {"low": r.low_ug_per_l, "high": r.high_ug_per_l, "kind": r.kind, "source": r.source_id}
+            {
+                **vocabulary.span(r.low_ug_per_l, r.high_ug_per_l),
+                "kind": r.kind,
+                "source_ids": [r.source_id],
+            }
             for r in rows
         ],
         "found_in": where,
-        "sources": source_records(found),
+        "sources": [vocabulary.source(s) for s in found],
     }
-    return Report(document, blocks, thresholds, "show")
+    return Report(document, blocks, thresholds, "show", schema="show-compound")

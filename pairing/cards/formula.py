@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from pairing.bar.pantry import Pantry
+from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
 from pairing.safety import assess as safety
@@ -16,8 +17,6 @@ from pairing.syrup.step import grams_word
 
 __all__ = [
     "DRINKS",
-    "finding_record",
-    "keeping_record",
     "report",
     "stop_text",
     "top_texts",
@@ -37,25 +36,9 @@ DRINKS = {
     "cold-brew": "a cold-brew drink",
 }
 # Watch: what a guest can be harmed by first, the limits of law and guidance before the rest
-FIRST_TOPICS = {"allergen-unknown": -1, "allergen": 0, "allergy": 0, "group": 1, "interaction": 1, "poison": 2,
-                "dose": 2, "toxic": 2, "look-alike": 2, "limit": 3}  # fmt: skip
-
-
-def finding_record(f: safety.Finding) -> dict[str, Any]:
-    """A finding for JSON."""
-    return {
-        "level": f.level,
-        "code": f.code,
-        "subject": f.subject,
-        "amount": f.amount,
-        "limit": f.limit,
-        "unit": f.unit,
-        "basis": f.basis,
-        "jurisdiction": f.jurisdiction,
-        "who": f.who,
-        "text": f.text,
-        "sources": list(f.source_ids),
-    }
+FIRST_TOPICS = {"allergen-unknown": -1, "allergen": 0, "allergy": 0, "group": 1,
+                "interaction": 1, "poison": 2, "dose": 2,
+                "toxic": 2, "look-alike": 2, "limit": 3}  # fmt: skip
 
 
 def stop_text(findings: Sequence[safety.Finding]) -> list[Text]:
@@ -112,7 +95,7 @@ def report(
     ]
     document = _document(catalog, made, findings, process, keeping, cost) | {"stock": stock}
     word, factor = formulas.other_temperature(catalog, made)
-    document |= {f"dose_factor_if_{word}": factor}
+    document["dose_factor_other_temperature"] = {"served": word, "factor": factor}
     return Report(document, blocks, _csv(made, findings), "formula")
 
 
@@ -260,13 +243,9 @@ def _cost(pantry: Pantry, made: formulas.Formula) -> dict[str, Any] | None:
     )
     if spent.missing:
         text += f"; no price for {', '.join(spent.missing)}"
-    return {
-        "text": text,
-        "currency": pantry.currency,
-        "batch": spent.total,
-        "per_serving": spent.per_serving,
-        "no_price_for": list(spent.missing),
-    }
+    return vocabulary.cost(
+        pantry.currency, spent.total, spent.per_serving, spent.missing, text, spent.per_kg
+    )
 
 
 def _stock(pantry: Pantry, made: formulas.Formula) -> dict[str, Any] | None:
@@ -296,31 +275,25 @@ def _document(
 ) -> dict[str, Any]:
     batch = made.batch
     return {
-        "stop": [f.text for f in findings if f.level == "stop"],
+        "stops": vocabulary.stops(findings),
         "notices": list(made.notices),
-        "coffee": {
-            "origin": made.base.coffee.origin,
-            "process": made.base.coffee.process,
-            "roast": made.base.coffee.roast,
-            "brew": made.base.coffee.brew,
-            "species": made.base.coffee.species,
-        },
+        "coffee": vocabulary.coffee(made.base),
         "style": made.glass.style,
         "ingredients": [
-            {
-                "id": d.form.form_id,
-                "grams": made.grams[d.form.form_id],
-                "label": d.form.label,
-                "level": d.level,
-                "dose_g_per_kg": d.g_per_kg,
-                "dose_from_aroma_g_per_kg": d.computed_g_per_kg,
-                "dose_from_aroma_range_g_per_kg": [d.computed_low, d.computed_high],
-                "bar_practice_g_per_kg": [d.practice_low, d.practice_high],
-                "bound": d.bound,
-                "aroma_informs": d.aroma_informs,
-                "method": d.method,
-                "minutes": d.minutes,
-            }
+            vocabulary.ingredient(
+                catalog,
+                d.form,
+                grams=made.grams[d.form.form_id],
+                level=d.level,
+                dose_g_per_kg=d.g_per_kg,
+                aroma_dose_g_per_kg=d.computed_g_per_kg,
+                aroma_dose_range_g_per_kg=vocabulary.span(d.computed_low, d.computed_high),
+                bar_dose_range_g_per_kg=vocabulary.span(d.practice_low, d.practice_high),
+                bound=d.bound,
+                aroma_informs=d.aroma_informs,
+                method=d.method,
+                minutes=d.minutes,
+            )
             for d in made.doses
         ],
         "sweetener": made.sweetener.sweetener_id,
@@ -344,25 +317,10 @@ def _document(
         "serving_g": made.glass.syrup_g,
         "sugar_per_serving_g": batch.composition.sugars / batch.yield_g * made.glass.syrup_g,
         "steps": list(made.steps),
-        "keeping": keeping_record(keeping),
+        "keeping": vocabulary.keeping(keeping),
         "cost": cost,
-        "findings": [finding_record(f) for f in findings],
-        "cautions": [f.text for f in findings if f.level != "note"] + [c.text for c in process],
-    }
-
-
-def keeping_record(keeping: Stability) -> dict[str, Any]:
-    """How it keeps, for JSON."""
-    return {
-        "storage": keeping.storage,
-        "days": keeping.days,
-        "water_activity": keeping.water_activity,
-        "ph_estimate": keeping.ph,
-        "ph_uncertainty": keeping.ph_uncertainty,
-        "crystallises_below_c": keeping.crystallisation_temperature_c,
-        "viscosity_4c_mpa_s": keeping.fridge.viscosity_mpa_s,
-        "viscosity_20c_mpa_s": keeping.room.viscosity_mpa_s,
-        "words": list(keeping.words),
+        "findings": [vocabulary.finding(f) for f in findings],
+        "cautions": [vocabulary.caution("caution", c.text) for c in process],
     }
 
 

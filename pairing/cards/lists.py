@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.errors import NothingFoundError, UnknownNameError
 from pairing.evidence import sources as bib
@@ -17,7 +18,6 @@ __all__ = [
     "citations",
     "listing",
     "season_word",
-    "source_records",
     "threshold_span",
 ]
 
@@ -42,14 +42,76 @@ def listing(
     if not rows:
         raise NothingFoundError(f"no {what} fit; widen the filter")
     table = Table("", columns, rows)
-    keys = [c.lower().replace(" ", "_").replace(",", "").replace("/", "_per_") for c in columns]
-    document = {what: [dict(zip(keys, row, strict=True)) for row in rows]}
-    if what == "ingredients":
-        for record in document[what]:
-            forms = catalog.forms_of.get(record["ingredient"], ())
-            record["form_ids"] = [f.form_id for f in forms]
+    document = {"what": what, what: [_record(catalog, what, row[0]) for row in rows]}
     count = Text(f"{len(rows)} {what if len(rows) != 1 else what.removesuffix('s')}")
     return Report(document, [table, count], table, "list")
+
+
+def _record(catalog: Catalog, what: str, ident: str) -> dict[str, Any]:
+    """One line of a list, for JSON."""
+    if what == "ingredients":
+        i = catalog.ingredients[ident]
+        return {
+            "id": ident,
+            "name": i.name,
+            "kind": i.kind,
+            "forms": [{"id": f.form_id, "form": f.form} for f in catalog.forms_of.get(ident, ())],
+            "season_months": list(i.season_months),
+            "caution": _caution_word(i),
+        }
+    if what == "coffees":
+        o = catalog.origins[ident]
+        return {
+            "id": ident,
+            "name": o.name,
+            "usual_species": o.usual_species,
+            "usual_process": o.usual_process,
+            "acidity": o.acidity,
+            "body": o.body,
+            "cup_notes": list(o.cup_notes),
+        }
+    if what == "compounds":
+        c = catalog.compounds[ident]
+        return {
+            "id": ident,
+            "name": c.name,
+            "cas": c.cas,
+            "group_id": c.group_id,
+            "threshold_range_ug_per_l": vocabulary.span(*threshold_span(catalog, c)),
+            "odour": list(c.odour),
+        }
+    if what == "groups":
+        g = catalog.groups[ident]
+        held = sum(c.group_id == ident for c in catalog.compounds.values())
+        return {"id": ident, "name": g.name, "compounds": held, "words": g.words}
+    if what == "sweeteners":
+        s = catalog.sweeteners[ident]
+        return {
+            "id": ident,
+            "name": s.name,
+            "solids_percent": 100.0 - s.water_percent,
+            "sweetness_relative": s.sweetness_relative,
+            "energy_kcal_per_100_g": s.kcal_per_100g,
+            "colour": s.colour,
+        }
+    if what == "brews":
+        b = catalog.brews[ident]
+        return {
+            "id": ident,
+            "name": b.name,
+            "coffee_g": b.dose_g,
+            "volume_ml": b.volume_ml,
+            "tds_percent": b.tds_percent,
+            "caffeine_range_mg": vocabulary.span(b.caffeine_low_mg, b.caffeine_high_mg),
+            "temperature_c": b.temperature_c,
+        }
+    glass = catalog.glasses[ident]
+    return {
+        "id": ident,
+        "name": glass.name,
+        "volume_ml": glass.volume_ml,
+        "heat_resistant": glass.heat_resistant,
+    }
 
 
 def _ingredients(
@@ -249,14 +311,6 @@ def citations(found: list[Source]) -> Bullets:
     return Bullets("Sources", [f"{s.source_id}: {s.citation}" for s in found])
 
 
-def source_records(found: list[Source]) -> list[dict[str, str]]:
-    """The sources for JSON."""
-    return [
-        {"source_id": s.source_id, "citation": s.citation, "year": s.year, "url": s.url}
-        for s in found
-    ]
-
-
 def bibliography(found: list[Source]) -> Report:
     """Sources with their citations; BibTeX as an extra format."""
     table = Table(
@@ -264,12 +318,7 @@ def bibliography(found: list[Source]) -> Report:
         ["source", "year", "kind", "licence", "citation"],
         [[s.source_id, s.year, s.kind, s.licence, s.citation] for s in found],
     )
-    document = {
-        "sources": [
-            {**record, "kind": s.kind, "licence": s.licence}
-            for record, s in zip(source_records(found), found, strict=True)
-        ]
-    }
+    document = {"sources": [vocabulary.source(s) for s in found]}
     return Report(document, [table], table, "sources", {"bibtex": bib.bibtex(found)})
 
 

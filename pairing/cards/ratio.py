@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pairing.bar.pantry import Pantry
-from pairing.cards.formula import keeping_record
+from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
@@ -89,7 +89,13 @@ def report(pantry: Pantry, answer: Calculation, household: bool) -> Report:
         _kind(catalog, answer.forms),
         needs_control=safety.needs_control,
     )
-    stops, watch = _findings(catalog, answer)
+    found = _findings(catalog, answer)
+    stops = [f.text for f in found if f.level == "stop"]
+    watch = [
+        f"{f.level}: {f.text}" + ("" if f.who in ("", "everyone") else f" [{f.who}]")
+        for f in found
+        if f.level in ("limit", "caution") or (f.level, f.code) == ("note", "allergen")
+    ]
     cost = _cost(pantry, answer)
     blocks: list[Text | Bullets | Table] = [
         *(Text(f"STOP: {text}") for text in stops),
@@ -103,7 +109,7 @@ def report(pantry: Pantry, answer: Calculation, household: bool) -> Report:
     if watch:
         blocks.append(Bullets("Watch", watch))
     blocks.append(Bullets("Hot sugar", pot.CAUTIONS))
-    document = _document(answer, weighed, keeping, cost, stops, watch, household)
+    document = _document(catalog, answer, weighed, keeping, cost, found, household)
     return Report(document, blocks, _csv(answer, weighed, stops, household), "ratio")
 
 
@@ -174,7 +180,7 @@ def _sites_table(answer: Calculation, density: float) -> Table:
     return Table("Send", ["site", "grams", "ml"], rows)
 
 
-def _findings(catalog: Catalog, answer: Calculation) -> tuple[list[str], list[str]]:
+def _findings(catalog: Catalog, answer: Calculation) -> Sequence[safety.Finding]:
     """Stops, and other limits and cautions, of what goes in, in a usual drink."""
     used = [
         safety.portion(catalog, f, grams)
@@ -185,14 +191,7 @@ def _findings(catalog: Catalog, answer: Calculation) -> tuple[list[str], list[st
     serving = safety.Serving(answer.made.yield_g, answer.serving_g, drink)
     # sweeteners alone need no composition table, which takes longer to read than all the rest
     contents = safety.contents_of(catalog) if answer.forms else safety.contents_from(_no_aroma)
-    found = safety.assess(used, serving, contents)
-    stops = [f.text for f in found if f.level == "stop"]
-    watch = [
-        f"{f.level}: {f.text}" + ("" if f.who in ("", "everyone") else f" [{f.who}]")
-        for f in found
-        if f.level in ("limit", "caution") or (f.level, f.code) == ("note", "allergen")
-    ]
-    return stops, watch
+    return safety.assess(used, serving, contents)
 
 
 def _no_aroma(ingredient_id: str, form: str) -> dict[str, float]:
@@ -208,34 +207,32 @@ def _cost(pantry: Pantry, answer: Calculation) -> dict[str, Any] | None:
     text = f"costs {spent.total:.2f}{unit} a batch, {spent.per_serving:.3f}{unit} a serving"
     if spent.missing:
         text += f"; no price for {', '.join(spent.missing)}"
-    return {
-        "text": text,
-        "currency": pantry.currency,
-        "batch": spent.total,
-        "per_kg": spent.per_kg,
-        "per_serving": spent.per_serving,
-        "no_price_for": list(spent.missing),
-    }
+    return vocabulary.cost(
+        pantry.currency, spent.total, spent.per_serving, spent.missing, text, spent.per_kg
+    )
 
 
 def _document(
+    catalog: Catalog,
     answer: Calculation,
     weighed: Sequence[tuple[str, str, float, str]],
     keeping: stability.Stability,
     cost: dict[str, Any] | None,
-    stops: Sequence[str],
-    watch: Sequence[str],
+    found: Sequence[safety.Finding],
     household: bool,
 ) -> dict[str, Any]:
     made = answer.made
     measured = made.cook.pot_g is not None or made.cook.evaporated_g is not None
     document: dict[str, Any] = {
-        "stop": list(stops),
+        "stops": vocabulary.stops(found),
         "strength_g_sugar_per_g_water": made.strength,
         "sugar_g": made.sugar_g,
         "water_g": made.water_g,
         "sweeteners": [{"id": i, "grams": g} for i, g in made.sweeteners],
-        "fruit": [{"id": i, "grams": g} for i, g in made.portions],
+        "ingredients": [
+            vocabulary.ingredient(catalog, form, grams=g)
+            for form, (_, g) in zip(answer.forms, made.portions, strict=True)
+        ],
         "put_in_g": made.put_in_g,
         "simmer_min": None if measured else made.cook.minutes,
         "evaporated_g": made.evaporated_g,
@@ -251,10 +248,11 @@ def _document(
         "servings": answer.servings,
         "serving_g": answer.serving_g,
         "sugar_per_serving_g": made.composition.sugars / made.yield_g * answer.serving_g,
-        "keeping": keeping_record(keeping),
+        "keeping": vocabulary.keeping(keeping),
         "cost": cost,
         "notes": [*made.notes, *answer.hints],
-        "cautions": [*stops, *watch, *pot.CAUTIONS],
+        "findings": [vocabulary.finding(f) for f in found],
+        "cautions": [vocabulary.caution("caution", text) for text in pot.CAUTIONS],
     }
     if answer.orders is not None:
         document["sites"] = [{"site": n, "grams": g} for n, g in answer.orders.per_site_g]
@@ -321,7 +319,7 @@ def correction(batch_g: float, found: corrections.Correction, target: float) -> 
         "add_sugar_g": found.add_sugar_g,
         "boil_off_g": found.boil_off_g,
         "add_water_g": found.add_water_g,
-        "cautions": list(pot.CAUTIONS),
+        "cautions": [vocabulary.caution("caution", text) for text in pot.CAUTIONS],
     }
     table = Table(title, ["way", "grams", "batch_then_g"], rows)
     return _small("correct", document, table, notes)

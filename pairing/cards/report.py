@@ -9,6 +9,7 @@ import math
 import shutil
 import sys
 import textwrap
+import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -17,10 +18,22 @@ import click
 
 from pairing.errors import CONTROL
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2  # of every document; raise it when one of ``schemas/`` changes after a release
 FORMATS = ("table", "json", "csv", "markdown")
 
-__all__ = ["FORMATS", "SCHEMA_VERSION", "Bullets", "Report", "Table", "Text", "number", "show"]
+__all__ = [
+    "FORMATS",
+    "SCHEMA_VERSION",
+    "Bullets",
+    "Report",
+    "Table",
+    "Text",
+    "degrade",
+    "emit",
+    "number",
+    "render",
+    "show",
+]
 
 
 @dataclass(frozen=True)
@@ -60,6 +73,12 @@ class Report:
         For people.
     data : Table
         For ``--format csv``.
+    command : str
+        The command it answers.
+    extra : mapping
+        More formats, text by name.
+    schema : str
+        Name of the document's JSON Schema, where it is not the command's.
     """
 
     document: Mapping[str, Any]
@@ -67,6 +86,18 @@ class Report:
     data: Table
     command: str = ""
     extra: Mapping[str, str] = field(default_factory=dict)
+    schema: str = ""
+
+    @property
+    def whole(self) -> dict[str, Any]:
+        """The document as it is printed: what it is and its schema version in front."""
+        head = {
+            "document": self.schema or self.command.replace(" ", "-"),
+            "schema_version": SCHEMA_VERSION,
+            "command": self.command,
+        }
+        plain: dict[str, Any] = _plain({**head, **self.document})
+        return plain
 
 
 def number(value: float | None, digits: int = 3) -> str:
@@ -232,8 +263,7 @@ def _rendered(report: Report, how: str) -> str:
     if how in report.extra:
         return report.extra[how]
     if how == "json":
-        document = {"schema_version": SCHEMA_VERSION, "command": report.command, **report.document}
-        return json.dumps(_plain(document), ensure_ascii=False, indent=2) + "\n"
+        return json.dumps(report.whole, ensure_ascii=False, indent=2) + "\n"
     if how == "csv":
         return _as_csv(report.data)
     if how == "markdown":
@@ -241,8 +271,67 @@ def _rendered(report: Report, how: str) -> str:
     return _as_text(report, _width())
 
 
+# what a poor terminal cannot show, in plain words; it is tried only where the encoding fails
+PLAIN_WORDS = {
+    "°Bx": "Brix",
+    " °C": " deg C",
+    "°C": "deg C",
+    "°": " deg",
+    "µ": "u",
+    "±": "+/-",
+    "×": "x",
+    "·": "-",
+    "→": "->",
+    "≤": "at most ",
+    "≥": "at least ",
+    "–": "-",
+    "—": "-",
+    "’": "'",
+    "“": '"',
+    "”": '"',
+    "…": "...",
+    "½": "1/2",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅓": "1/3",
+    "⅔": "2/3",
+    "⅛": "1/8",
+}
+
+
+def degrade(text: str, encoding: str) -> str:
+    """Text that ``encoding`` can carry: plain words for signs, letters without their accents."""
+    try:
+        text.encode(encoding)
+    except UnicodeEncodeError:
+        for sign, word in PLAIN_WORDS.items():
+            if not _carries(sign, encoding):
+                text = text.replace(sign, word)
+        out = [c if _carries(c, encoding) else unicodedata.normalize("NFKD", c) for c in text]
+        text = "".join(out).encode(encoding, "ignore").decode(encoding)
+    return text
+
+
+def _carries(text: str, encoding: str) -> bool:
+    try:
+        text.encode(encoding)
+    except UnicodeEncodeError:
+        return False
+    return True
+
+
 def show(report: Report, how: str) -> None:
-    """Print a report to standard output."""
-    text = render(report, how)
-    encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
-    click.echo(text.encode(encoding, "replace").decode(encoding), nl=False)
+    """Print a report to standard output: UTF-8 always, but for the table that people read."""
+    emit(render(report, how), how)
+
+
+def emit(text: str, how: str) -> None:
+    """Write text to standard output; what a machine reads is UTF-8 on every terminal."""
+    raw = getattr(sys.stdout, "buffer", None)
+    if how == "table" or raw is None:
+        encoding = getattr(sys.stdout, "encoding", None) or "utf-8"
+        click.echo(degrade(text, encoding), nl=False)
+    else:
+        sys.stdout.flush()
+        raw.write(text.encode("utf-8"))
+        raw.flush()

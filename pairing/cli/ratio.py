@@ -178,7 +178,7 @@ def ratio(
     answer = _calculate(opened.catalog, options)
     made = cards.report(opened, answer, options["household"])
     show(made, how)
-    if made.document["stop"]:
+    if made.document["stops"]:
         ctx.exit(1)
 
 

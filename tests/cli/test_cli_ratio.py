@@ -115,7 +115,7 @@ def test_two_to_one_with_200_g_of_orange_slices_by_hand(ask: Ask) -> None:
     pot = 250.0 + 125.0 + juice - steam
     syrup = (pot - 0.4 * 200.0) * 0.98
     assert got["water_g"] == pytest.approx(125.0, abs=0.01)
-    assert got["fruit"] == [{"id": "sweet-orange", "grams": 200.0}]
+    assert [(i["id"], i["grams"]) for i in got["ingredients"]] == [("sweet-orange", 200.0)]
     assert got["evaporated_g"] == pytest.approx(steam, abs=0.01)
     assert got["pot_before_straining_g"] == pytest.approx(575.0 - steam, abs=0.01)
     assert got["carried_off_g"] == pytest.approx(80.0, abs=0.01)
@@ -135,7 +135,7 @@ def test_every_gram_is_accounted_for(ask: Ask) -> None:
         *("--brix", "64", "--yield-ml", "750", "--simmer-min", "10"),
         *("--fruit", "mandarin=300", "--fruit", "lemon-juice=40", "--spice", "green-cardamom=6"),
     )
-    into = got["sugar_g"] + got["water_g"] + sum(f["grams"] for f in got["fruit"])
+    into = got["sugar_g"] + got["water_g"] + sum(f["grams"] for f in got["ingredients"])
     out = got["yield_g"] + got["evaporated_g"] + got["drained_g"] + got["left_on_pan_g"]
     assert into == pytest.approx(got["put_in_g"], abs=0.01)
     assert out == pytest.approx(into, abs=0.01)
@@ -183,7 +183,7 @@ def test_orders_of_two_sites(ask: Ask) -> None:
     )
     assert got["yield_g"] == pytest.approx(200 * 15 * 1.05, abs=0.01)
     assert got["sites"] == [{"site": "harbour", "grams": 1890}, {"site": "station", "grams": 1260}]
-    assert got["fruit"][0]["grams"] == pytest.approx(0.3 * got["yield_g"], abs=0.01)
+    assert got["ingredients"][0]["grams"] == pytest.approx(0.3 * got["yield_g"], abs=0.01)
     assert got["servings"] == 210
 
 
@@ -323,7 +323,7 @@ def test_stop_stands_first(ask: Ask) -> None:
             assert rows[: len(stops)] == stops != []
             assert "coumarin" in stops[0]["what"]
         elif how == "json":
-            assert json.loads(out)["stop"]
+            assert json.loads(out)["stops"]
         else:
             assert out.startswith("STOP:")
 

@@ -1,0 +1,142 @@
+"""One word, one shape: the records that every JSON document is put together from.
+
+Their JSON Schema is ``schemas/vocabulary.json``. A name ends in its unit; a range is an object
+with ``low`` and ``high``; what is not known is ``null``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from pairing.aroma.coffee import CoffeeBase
+from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Form, Source, Tradition
+from pairing.safety import assess as safety
+from pairing.syrup.keeping import Stability
+
+__all__ = [
+    "caution",
+    "coffee",
+    "cost",
+    "finding",
+    "ingredient",
+    "keeping",
+    "source",
+    "span",
+    "stops",
+    "tradition",
+]
+
+
+def span(low: Any, high: Any) -> dict[str, Any]:
+    """A range; an end that is not known is None."""
+    return {"low": low, "high": high}
+
+
+def coffee(base: CoffeeBase) -> dict[str, Any]:
+    """A coffee: in words, then by the ids of the catalogue."""
+    said = base.coffee
+    return {
+        "words": said.words,
+        "origin": said.origin,
+        "process": said.process,
+        "roast": said.roast,
+        "brew": said.brew,
+        "species": said.species,
+    }
+
+
+def ingredient(catalog: Catalog, form: Form, **more: Any) -> dict[str, Any]:
+    """An ingredient in one of its forms; ``more`` says what a document adds of it."""
+    return {
+        "id": form.form_id,
+        "ingredient_id": form.ingredient_id,
+        "name": form.label,
+        "kind": catalog.ingredients[form.ingredient_id].kind,
+        **more,
+    }
+
+
+def finding(f: safety.Finding) -> dict[str, Any]:
+    """One answer of the safety engine."""
+    return {
+        "level": f.level,
+        "code": f.code,
+        "subject": f.subject,
+        "amount": f.amount,
+        "limit": f.limit,
+        "unit": f.unit,
+        "basis": f.basis,
+        "jurisdiction": f.jurisdiction,
+        "who": f.who,
+        "text": f.text,
+        "source_ids": list(f.source_ids),
+    }
+
+
+def stops(findings: Iterable[safety.Finding]) -> list[str]:
+    """Why it must not be served: first in every document that can hold one."""
+    return [f.text for f in findings if f.level == "stop"]
+
+
+def caution(level: str, text: str, who: str = "", source_ids: Iterable[str] = ()) -> dict[str, Any]:
+    """A sentence of care: its level, whom it is about, where it comes from."""
+    return {"level": level, "text": text, "who": who, "source_ids": [s for s in source_ids if s]}
+
+
+def source(s: Source) -> dict[str, Any]:
+    """Where a number comes from."""
+    return {
+        "source_id": s.source_id,
+        "citation": s.citation,
+        "year": int(s.year) if str(s.year).isdigit() else None,
+        "kind": s.kind,
+        "licence": s.licence,
+        "url": s.url,
+    }
+
+
+def tradition(t: Tradition) -> dict[str, Any]:
+    """A drink that people have."""
+    return {
+        "id": t.tradition_id,
+        "region": t.region,
+        "name": t.name,
+        "how": t.how,
+        "source_ids": [t.source_id],
+    }
+
+
+def keeping(found: Stability) -> dict[str, Any]:
+    """How a syrup keeps."""
+    return {
+        "storage": found.storage,
+        "days": found.days,
+        "water_activity": found.water_activity,
+        "ph_estimate": found.ph,
+        "ph_uncertainty": found.ph_uncertainty,
+        "crystallises_below_c": found.crystallisation_temperature_c,
+        "viscosity_4c_mpa_s": found.fridge.viscosity_mpa_s,
+        "viscosity_20c_mpa_s": found.room.viscosity_mpa_s,
+        "words": list(found.words),
+    }
+
+
+def cost(
+    currency: str,
+    batch: float,
+    per_serving: float | None,
+    missing: Iterable[str],
+    text: str,
+    per_kg: float | None = None,
+) -> dict[str, Any]:
+    """What a batch costs, and what has no price."""
+    return {
+        "text": text,
+        "currency": currency,
+        "batch": batch,
+        "per_kg": per_kg,
+        "per_serving": per_serving,
+        "no_price_for": list(missing),
+    }
