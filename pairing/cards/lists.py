@@ -44,7 +44,7 @@ def listing(
     table = Table("", columns, rows)
     document = {"what": what, what: [_record(catalog, what, row[0]) for row in rows]}
     count = Text(f"{len(rows)} {what if len(rows) != 1 else what.removesuffix('s')}")
-    return Report(document, [table, count], table, "list")
+    return Report(document, [table, count], table, "list", schema=f"list-{what}")
 
 
 def _record(catalog: Catalog, what: str, ident: str) -> dict[str, Any]:
@@ -104,6 +104,35 @@ def _record(catalog: Catalog, what: str, ident: str) -> dict[str, Any]:
             "tds_percent": b.tds_percent,
             "caffeine_range_mg": vocabulary.span(b.caffeine_low_mg, b.caffeine_high_mg),
             "temperature_c": b.temperature_c,
+        }
+    if what == "styles":
+        style = catalog.styles[ident]
+        return {
+            "id": ident,
+            "name": style.phrase,
+            "build": style.build,
+            "filler": style.mixer_id or style.filler,
+            "volume_ml": style.volume_ml,
+            "temperature_c": style.temperature_c,
+        }
+    if what == "milks":
+        milk = catalog.milks[ident]
+        return {
+            "id": ident,
+            "name": milk.name,
+            "fat_percent": milk.fat_percent,
+            "sugar_percent": milk.sugar_percent,
+            "vegan": milk.vegan,
+            "allergen_id": milk.allergen_id,
+        }
+    if what == "mixers":
+        mixer = catalog.mixers[ident]
+        return {
+            "id": ident,
+            "name": mixer.name,
+            "sugar_percent": mixer.sugar_percent,
+            "acid_percent_as_citric": mixer.acid_percent,
+            "co2_volumes": mixer.co2_volumes,
         }
     glass = catalog.glasses[ident]
     return {
@@ -363,4 +392,4 @@ def audit(found: bib.Audit, every: bool) -> Report:
         blocks.append(Bullets(f"{title}: {len(items)}{cut}", shown))
     if not every:
         blocks.append(Text("--all shows the rest."))
-    return Report(found.as_dict(), blocks, tables, "sources")
+    return Report(found.as_dict(), blocks, tables, "sources", schema="sources-audit")

@@ -29,7 +29,7 @@ __all__ = [
     "Table",
     "Text",
     "degrade",
-    "emit",
+    "emit", "error",
     "number",
     "render",
     "show",
@@ -318,6 +318,20 @@ def _carries(text: str, encoding: str) -> bool:
     except UnicodeEncodeError:
         return False
     return True
+
+
+def error(line: str, code: int, err: Exception | None = None) -> str:
+    """An error as JSON: its kind, the line a person reads, the nearest known names."""
+    kinds = {"UnknownNameError": "unknown-name", "NothingFoundError": "nothing-found"}
+    document = {
+        "error": {
+            "kind": kinds.get(type(err).__name__, "fault" if code >= 64 else "bad-input"),
+            "message": line,
+            "nearest": list(getattr(err, "nearest", ())),
+            "exit_code": code,
+        }
+    }
+    return render(Report(document, [], Table("", [], []), "", schema="error"), "json")
 
 
 def show(report: Report, how: str) -> None:

@@ -39,6 +39,7 @@ COMMANDS = {
     "sources": "pairing.cli.look:sources",
     "score": "pairing.cli.pair:score",
     "validate": "pairing.cli.pair:validate",
+    "schema": "pairing.cli.schema:schema",
     "completion": "pairing.cli.shell:completion",
     "help": "pairing.cli.shell:help_",
 }
@@ -59,6 +60,7 @@ SHORT = {
     "sources": "Where the numbers come from, and their audit.",
     "score": "Score a CSV file of blends or pairs.",
     "validate": "The score card of the affinity.",
+    "schema": "JSON Schema of the documents for programs.",
     "completion": "Names completed by the Tab key of your shell.",
     "help": "The help of a command.",
 }
@@ -150,9 +152,9 @@ def main(args: list[str] | None = None) -> None:
         code = cli.main(args=args, prog_name="pairing", standalone_mode=False)
         sys.exit(code if isinstance(code, int) else 0)
     except NothingFoundError as err:
-        _fail(str(err), NOTHING_FOUND, args)
+        _fail(str(err), NOTHING_FOUND, args, err)
     except PairingError as err:
-        _fail(str(err), BAD_INPUT, args)
+        _fail(str(err), BAD_INPUT, args, err)
     except click.exceptions.Abort:
         _fail("stopped", STOPPED, args)
     except click.exceptions.NoArgsIsHelpError as err:
@@ -180,13 +182,24 @@ LONGEST_ECHO = 60
 LONGEST_WORD = 120
 
 
-def _fail(message: str, code: int, args: list[str] | None = None) -> None:
-    """One line on standard error, long texts of the user cut, nothing a terminal obeys."""
-    for said in sys.argv[1:] if args is None else args:
+def _fail(
+    message: str, code: int, args: list[str] | None = None, err: Exception | None = None
+) -> None:
+    """One line on standard error, long texts of the user cut, nothing a terminal obeys.
+
+    Who asked for JSON finds the error as JSON on standard output too.
+    """
+    given = sys.argv[1:] if args is None else args
+    for said in given:
         for echo in (said, repr(said)[1:-1], said.partition("=")[2]):
             if len(echo) > LONGEST_ECHO:
                 message = message.replace(echo, f"{echo[:40]}...{echo[-17:]}")
     words = CONTROL.sub(" ", message).split()
     cut = (w if len(w) <= LONGEST_WORD else f"{w[:40]}...{w[-17:]}" for w in words)
-    click.echo(f"pairing: {' '.join(cut)}", err=True)
+    line = " ".join(cut)
+    if "--format=json" in given or ("--format", "json") in zip(given, given[1:], strict=False):
+        from pairing.cards.report import emit, error
+
+        emit(error(line, code, err), "json")
+    click.echo(f"pairing: {line}", err=True)
     sys.exit(code)

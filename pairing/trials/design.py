@@ -2,7 +2,7 @@
 
 Doses are spaced by ratio, not by difference, since people taste ratios (Weber's law); designs come
 from pyDOE and scipy, this module only fits them into the windows. Nothing here knows aroma: a
-formula is whatever the given function makes of a set of doses, a document with a list ``stop``.
+formula is whatever the given function makes of a set of doses, a document with a list ``stops``.
 """
 
 from __future__ import annotations
@@ -101,7 +101,7 @@ class Trial:
     doses : mapping
         Of the factors.
     document : mapping
-        The formula, with ``stop`` (empty here: a trial with a stop is not kept).
+        The formula, with ``stops`` (empty here: a trial with a stop is not kept).
     """
 
     name: str
@@ -156,7 +156,7 @@ def lawful(factors: Sequence[Factor], make: Maker) -> tuple[tuple[Factor, ...], 
     ----------
     factors : sequence of Factor
     make : callable
-        From doses to a formula document with a list ``stop``.
+        From doses to a formula document with a list ``stops``.
 
     Returns
     -------
@@ -201,9 +201,9 @@ def stops_of(make: Maker, doses: Mapping[str, float]) -> list[str]:
         document = make(doses)
     except PairingError as err:
         return [str(err)]
-    if "stop" not in document:
+    if "stops" not in document:
         return ["its safety was not assessed"]
-    return [str(s) for s in document["stop"]]
+    return [str(s) for s in document["stops"]]
 
 
 def plan(
@@ -226,7 +226,7 @@ def plan(
         ``mixture`` (shares of one total dose), ``spread`` (space-filling).
     factors : sequence of Factor
     make : callable
-        From doses to a formula document with a list ``stop``.
+        From doses to a formula document with a list ``stops``.
     steps : int
         Rungs of a ladder.
     trials : int, optional

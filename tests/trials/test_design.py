@@ -23,11 +23,11 @@ def make(doses: Mapping[str, float]) -> Mapping[str, object]:
         stop.append("cardamom is above 5 g/kg")
     if doses.get("cardamom", 0) + doses.get("pepper", 0) > 6:
         stop.append("both pass 6 g/kg")
-    return {"stop": stop, "doses": dict(doses)}
+    return {"stops": stop, "doses": dict(doses)}
 
 
 def free(doses: Mapping[str, float]) -> Mapping[str, object]:
-    return {"stop": [], "doses": dict(doses)}
+    return {"stops": [], "doses": dict(doses)}
 
 
 def test_a_ladder_climbs_by_ratio() -> None:
@@ -94,7 +94,7 @@ def test_law_cuts_the_window_and_drops_the_corner() -> None:
     assert "above 5 g/kg" in made.notes[0]
     assert len(made.trials) == 3
     assert made.left_out == (({"cardamom": top, "pepper": 2.0}, "both pass 6 g/kg"),)
-    assert all(not t.document["stop"] for t in made.trials)
+    assert all(not t.document["stops"] for t in made.trials)
 
 
 def test_what_was_not_assessed_is_not_proposed() -> None:
