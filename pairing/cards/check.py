@@ -13,8 +13,9 @@ from pairing.affinity.verdict import Check, Stand
 from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase
 from pairing.aroma.serve import serve_for
+from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text, number
-from pairing.cards.suggest import coffee_flags, watch
+from pairing.cards.suggest import cautions, coffee_flags, watch
 from pairing.errors import PairingError
 from pairing.evidence import sources as bib
 from pairing.evidence.catalog import Catalog
@@ -76,13 +77,6 @@ def _cited(catalog: Catalog, form: Form, more: Sequence[str]) -> list[Any]:
     return list(found.values())
 
 
-def _source_records(found: Sequence[Any]) -> list[dict[str, Any]]:
-    return [
-        {"source_id": s.source_id, "citation": s.citation, "year": s.year, "url": s.url}
-        for s in found
-    ]
-
-
 def check_report(
     catalog: Catalog, base: CoffeeBase, found: Check, *, sources: bool = False
 ) -> Report:
@@ -135,10 +129,8 @@ def check_report(
         blocks.append(Bullets("Sources", [f"{c.source_id}: {c.citation}" for c in cited]))
     dose = _dose(catalog, form, base, found.style)
     document = {
-        "id": found.form_id,
-        "ingredient": own,
-        "label": form.label,
-        "coffee": base.coffee.words,
+        **vocabulary.ingredient(catalog, form),
+        "coffee": vocabulary.coffee(base),
         "style": found.style,
         "verdict": found.verdict,
         "because": _because(found),
@@ -151,23 +143,21 @@ def check_report(
         "cups": found.moved.n_cups if found.moved else 0,
         "drinks": s.drinks,
         "pages": s.pages,
-        "kind": found.kind,
         "rank": found.rank or None,
         "last": found.last or None,
         "of": found.of,
         "partners": [{"item": i, "drinks": n} for i, n in found.partners],
         "better": [{"id": b.ingredient_id, "score": b.score} for b in found.better],
         "traditions": [
-            {"id": t.tradition_id, "region": t.region, "name": t.name, "how": t.how,
-             "source": t.source_id}
+            vocabulary.tradition(t)
             for t in traditions
         ],
         "allergens": reasons.allergen_words(catalog, [own]),
-        "cautions": care,
+        "cautions": cautions(care),
         "dose_g_per_kg": dose.g_per_kg,
-        "dose_window_g_per_kg": [dose.practice_low, dose.practice_high],
+        "bar_dose_range_g_per_kg": vocabulary.span(dose.practice_low, dose.practice_high),
         "dose_bound": dose.bound,
-        "sources": _source_records(cited),
+        "sources": [vocabulary.source(x) for x in cited],
     }  # fmt: skip
     data = Table(
         "",
@@ -239,7 +229,7 @@ def pair_report(catalog: Catalog, one: str, other: str, *, sources: bool = False
     if sources:
         blocks.append(Bullets("Sources", [f"{c.source_id}: {c.citation}" for c in cited]))
     document = {
-        "ingredients": [a.form_id, b.form_id],
+        "ingredients": [vocabulary.ingredient(catalog, f) for f in (a, b)],
         "verdict": pair.verdict,
         "score": pair.score,
         "drinks": pair.drinks,
@@ -249,15 +239,15 @@ def pair_report(catalog: Catalog, one: str, other: str, *, sources: bool = False
         "traditions": [t.tradition_id for t in pair.traditions],
         "mixes": list(pair.mixes),
         "allergens": reasons.allergen_words(catalog, [a.ingredient_id, b.ingredient_id]),
-        "cautions": care,
-        "sources": _source_records(cited),
+        "cautions": cautions(care),
+        "sources": [vocabulary.source(x) for x in cited],
     }
     data = Table(
         "",
         ["a", "b", "verdict", "score", "drinks", "expected"],
         [[a.form_id, b.form_id, pair.verdict, pair.score, pair.drinks, pair.expected]],
     )
-    return Report(document, blocks, data, "check")
+    return Report(document, blocks, data, "check", schema="check-pair")
 
 
 def instead_report(
@@ -297,7 +287,7 @@ def instead_report(
         )
         records.append(
             {
-                "id": other.form_id,
+                **vocabulary.ingredient(catalog, other),
                 "instead_of_10_g": amount,
                 "likeness": stand.likeness,
                 "verdict": stand.verdict,
@@ -313,5 +303,9 @@ def instead_report(
         table,
         Text("Amounts follow the middle of usual bar doses (common practice, no source); taste."),
     ]
-    document = {"instead_of": form.form_id, "coffee": base.coffee.words, "found": records}
+    document = {
+        "instead_of": vocabulary.ingredient(catalog, form),
+        "coffee": vocabulary.coffee(base),
+        "found": records,
+    }
     return Report(document, blocks, Table("", columns, rows), "instead")

@@ -10,6 +10,7 @@ from pairing.affinity import reasons
 from pairing.affinity.practice import practice
 from pairing.affinity.search import Blend, Shelves, Single
 from pairing.aroma.coffee import CoffeeBase
+from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text
 from pairing.evidence.catalog import Catalog
 from pairing.safety import assess as safety
@@ -69,18 +70,28 @@ def _place(blend: Blend, n: int) -> str:
     return str(n) if blend.place == blend.last else f"{blend.place} to {blend.last}"
 
 
+def cautions(care: Sequence[str]) -> list[dict[str, Any]]:
+    """The lines of :func:`watch`, for JSON."""
+    return [
+        vocabulary.caution("allergen", line.removeprefix("ALLERGEN: "))
+        if line.startswith("ALLERGEN: ")
+        else vocabulary.caution("caution", line)
+        for line in care
+    ]
+
+
 def _record(catalog: Catalog, s: Single) -> dict[str, Any]:
-    return {
-        "id": s.ingredient_id,
-        "form": s.form_id,
-        "score": s.score,
-        "practice": s.practice,
-        "this_coffee": s.this_coffee,
-        "drinks": s.drinks,
-        "pages": s.pages,
-        "why": s.why,
-        "allergens": reasons.allergen_words(catalog, [s.ingredient_id]),
-    }
+    return vocabulary.ingredient(
+        catalog,
+        catalog.forms[s.form_id],
+        score=s.score,
+        practice=s.practice,
+        this_coffee=s.this_coffee,
+        drinks=s.drinks,
+        pages=s.pages,
+        why=s.why,
+        allergens=reasons.allergen_words(catalog, [s.ingredient_id]),
+    )
 
 
 def report(
@@ -134,8 +145,9 @@ def report(
             details.append(Bullets(f"{n}. {names_of(catalog, blend.form_ids)}", lines))
         records.append(
             {
-                "ingredients": list(blend.form_ids),
-                "labels": [catalog.forms[f].label for f in blend.form_ids],
+                "ingredients": [
+                    vocabulary.ingredient(catalog, catalog.forms[f]) for f in blend.form_ids
+                ],
                 "place": blend.place,
                 "last_place": blend.last,
                 "score": blend.score,
@@ -147,7 +159,7 @@ def report(
                 "leads": lead,
                 "reasons": why,
                 "allergens": allergens,
-                "watch": care,
+                "cautions": cautions(care),
                 "per_coffee": [
                     {"coffee": b.coffee.words, "score": v}
                     for b, v in zip(bases, blend.per_coffee, strict=True)
@@ -175,16 +187,7 @@ def report(
     blocks.append(Text("Next: pairing formula " + " ".join(best.form_ids) + flags + style))
     document = {
         "coffees": [
-            {
-                "origin": b.coffee.origin,
-                "process": b.coffee.process,
-                "roast": b.coffee.roast,
-                "brew": b.coffee.brew,
-                "species": b.coffee.species,
-                "words": b.coffee.words,
-                "apart": reasons.coffee_words(catalog, b),
-            }
-            for b in bases
+            {**vocabulary.coffee(b), "apart": reasons.coffee_words(catalog, b)} for b in bases
         ],
         "style": asked["style"],
         "shelf": asked["shelf"],
@@ -201,7 +204,8 @@ def report(
         ["place", "ingredients", "score", "practice", "this_coffee", "together", "confidence",
          "allergens", "reasons"],
         [
-            [r["place"], ";".join(r["ingredients"]), r["score"], r["practice"], r["this_coffee"],
+            [r["place"], ";".join(i["id"] for i in r["ingredients"]),
+             r["score"], r["practice"], r["this_coffee"],
              r["together"], r["confidence"], ";".join(r["allergens"]), "; ".join(r["reasons"])]
             for r in records
         ],
