@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 from statistics import median
 
 import numpy as np
 
+from pairing.aroma.notes import read_notes
 from pairing.aroma.odour import Array, Axis, axis
 from pairing.errors import PairingError, UnknownNameError
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.names import shortened
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.ranges import best_estimate
-from pairing.evidence.rows import Brew, Modifier, Origin
+from pairing.evidence.rows import Brew, CoffeeWord, Modifier, Origin
 from pairing.evidence.spelling import normalise
 
 __all__ = [
@@ -26,58 +29,69 @@ __all__ = [
     "brewed",
     "describe",
     "is_level",
+    "level_of",
     "levels",
     "plain_coffee",
+    "trade_word",
 ]
 
 COFFEE = "coffee"  # the id of coffee among the ingredients of a pair
 TASTES = ("acidity", "bitterness", "body", "sweetness")
-FACTORS = ("origin", "process", "roast", "brew", "species")
+GESHA = "gesha"  # the one variety told apart; its cups were tasted from Panama
+GESHA_TASTED_AS = "panama-gesha"
+DECAFFEINATED = "decaffeinated"
+FACTORS = ("origin", "process", "roast", "brew", "species", "variety")
 # the level at which the base was measured: no modifier rows
 REFERENCE_LEVELS = {"species": "arabica", "roast": "medium", "process": "washed"}
-LEVEL_ALIASES = {
-    "process": {
-        "wet": "washed",
-        "fully-washed": "washed",
-        "dry": "natural",
-        "pulped-natural": "honey",
-        "giling-basah": "wet-hulled",
-        "carbonic-maceration": "anaerobic",
-        "decaf": "decaffeinated",
-    },
-    "species": {"canephora": "robusta", "coffea-arabica": "arabica", "coffea-canephora": "robusta"},
-    "roast": {
-        "blonde": "light",
-        "filter-roast": "light",
-        "city": "medium",
-        "full-city": "medium-dark",
-        "espresso-roast": "medium-dark",
-        "french": "dark",
-        "italian": "dark",
-    },
-    "brew": {},
-}
-
-
 @dataclass(frozen=True, slots=True)
 class Coffee:
-    """A coffee as a bar would describe it; all names are ids of the catalogue."""
+    """A coffee as a bar would describe it; all names are ids of the catalogue.
+
+    Attributes
+    ----------
+    origin : str or None
+    process, roast, brew, species : str
+    variety : str or None
+        Only Gesha is told apart.
+    decaf : bool
+    notes : tuple of str
+        What this lot is said to taste of, as words of the note lexicon.
+    parts : tuple of (float, Coffee)
+        The coffees of a blend with their shares, which add to 1; empty for one coffee.
+    idle : tuple of str
+        Words that were understood but of which nothing is known here.
+    """
 
     origin: str | None
     process: str
     roast: str
     brew: str
     species: str
+    variety: str | None = None
+    decaf: bool = False
+    notes: tuple[str, ...] = ()
+    parts: tuple[tuple[float, Coffee], ...] = ()
+    idle: tuple[str, ...] = ()
 
     @property
     def words(self) -> str:
         """Short description, such as ``washed Burundi arabica, light roast, double espresso``."""
+        if self.parts:
+            said = " + ".join(f"{share * 100:.0f} % {part.beans}" for share, part in self.parts)
+        else:
+            said = self.beans
+        said = f"{said}, {self.brew.replace('-', ' ')}"
+        return f"{said}, tasting of {', '.join(self.notes)}" if self.notes else said
+
+    @property
+    def beans(self) -> str:
+        """The coffee without its brew."""
         place = f"{self.origin.replace('-', ' ').title()} " if self.origin else ""
         nowhere = "" if self.origin else " of no named origin"
-        return (
-            f"{self.process} {place}{self.species}{nowhere}, {self.roast} roast, "
-            f"{self.brew.replace('-', ' ')}"
-        )
+        gesha = self.variety == GESHA and self.origin != GESHA_TASTED_AS
+        kind = f"Gesha {self.species}" if gesha else self.species
+        decaf = "decaffeinated " if self.decaf else ""
+        return f"{decaf}{self.process} {place}{kind}{nowhere}, {self.roast} roast"
 
 
 @dataclass(frozen=True)
@@ -119,11 +133,13 @@ class CoffeeBase:
 
 
 def levels(catalog: Catalog, factor: str) -> tuple[str, ...]:
-    """Known levels of ``species``, ``roast``, ``process``, ``brew`` or ``origin``."""
+    """Known levels of ``species``, ``roast``, ``process``, ``brew``, ``origin`` or ``variety``."""
     if factor == "origin":
         return tuple(catalog.origins)
     if factor == "brew":
         return tuple(catalog.brews)
+    if factor == "variety":
+        return (GESHA,)
     known = dict.fromkeys([REFERENCE_LEVELS[factor]])
     for row in catalog.modifiers:
         if row.factor == factor:
@@ -131,36 +147,78 @@ def levels(catalog: Catalog, factor: str) -> tuple[str, ...]:
     return tuple(known)
 
 
-def is_level(catalog: Catalog, factor: str, name: str) -> bool:
-    """Whether a name is a level of ``species``, ``roast``, ``process``, ``brew`` or ``origin``."""
-    if factor == "origin":
-        return catalog.is_origin(name)
-    if factor == "brew":
-        return catalog.is_brew(name)
+@once_per_catalog
+def _spoken(catalog: Catalog) -> dict[str, list[CoffeeWord]]:
+    """Words of the trade by their spelling key."""
+    out: dict[str, list[CoffeeWord]] = defaultdict(list)
+    for word in catalog.coffee_words:
+        out[normalise(word.word)].append(word)
+    return dict(out)
+
+
+def trade_word(catalog: Catalog, name: str) -> CoffeeWord | None:
+    """What a word of the trade means, where it is no level itself.
+
+    Raises
+    ------
+    UnknownNameError
+        For a word of several meanings, with them.
+    """
+    found = _spoken(catalog).get(normalise(name))
+    if not found:
+        return None
+    word = found[0]
+    if word.choices:
+        shown = "that word" if word.mark else shortened(name)
+        message = f"{shown} can mean {' or '.join(word.choices)}; say which"
+        raise UnknownNameError("word for a coffee", name, word.choices, message=message)
+    return word
+
+
+def level_of(catalog: Catalog, factor: str, name: str) -> str | None:
+    """The level that a name means, or None.
+
+    Raises
+    ------
+    UnknownNameError
+        For a word of several meanings.
+    """
     key = normalise(name)
-    return LEVEL_ALIASES[factor].get(key, key) in levels(catalog, factor)
+    if factor == "origin":
+        return catalog.origin(name).origin_id if catalog.is_origin(name) else None
+    if factor == "brew" and catalog.is_brew(name):
+        return catalog.brew(name).brew_id
+    for known in levels(catalog, factor):
+        if normalise(known) == key:
+            return known
+    word = trade_word(catalog, name)
+    if word is not None and word.means.startswith(f"{factor}="):
+        return word.means.partition("=")[2]
+    return None
 
 
-def _not_misplaced(catalog: Catalog, factor: str, name: str) -> None:
-    """Say where a word belongs that is no level of this factor but of another."""
-    if is_level(catalog, factor, name):
-        return
+def is_level(catalog: Catalog, factor: str, name: str) -> bool:
+    """Whether a name is a level of one of the ``FACTORS``."""
+    try:
+        return level_of(catalog, factor, name) is not None
+    except UnknownNameError:
+        return False
+
+
+def _level(catalog: Catalog, factor: str, name: str) -> str:
+    found = level_of(catalog, factor, name)
+    if found is not None:
+        return found
     for other in FACTORS:
         if is_level(catalog, other, name):
             article = "an" if other[0] in "aeiou" else "a"
             message = f"{name} is {article} {other}: give it with --{other}"
             raise UnknownNameError(f"coffee {factor}", name, message=message)
-
-
-def _level(catalog: Catalog, factor: str, name: str) -> str:
-    _not_misplaced(catalog, factor, name)
-    key = normalise(name)
-    key = LEVEL_ALIASES[factor].get(key, key)
-    known = levels(catalog, factor)
-    by_key = {normalise(k): k for k in known}
-    if key not in by_key:
-        raise UnknownNameError(f"coffee {factor}", name, known)
-    return by_key[key]
+    if factor == "origin":
+        return catalog.origin(name).origin_id
+    if factor == "brew":
+        return catalog.brew(name).brew_id
+    raise UnknownNameError(f"coffee {factor}", name, levels(catalog, factor))
 
 
 def describe(
@@ -170,48 +228,69 @@ def describe(
     roast: str = "medium",
     brew: str = "double-espresso",
     species: str | None = None,
+    variety: str | None = None,
+    notes: str | Iterable[str] | None = None,
+    decaf: bool = False,
 ) -> Coffee:
     """Check a coffee description and fill what is not said from the origin's usual.
 
     Parameters
     ----------
     catalog : Catalog
-    origin, process, roast, brew, species : str, optional
-        Names or aliases; ``espresso`` is a double.
+    origin, process, roast, brew, species, variety : str, optional
+        Names or the trade's words; ``espresso`` is a double. Gesha without an origin is Panama's.
+    notes : str or iterable of str, optional
+        What the bag says it tastes of, such as ``"black currant, grapefruit"``.
+    decaf : bool, optional
+        Also said by ``process="decaf"``.
 
     Raises
     ------
     UnknownNameError
-        With the known names.
+        With the known names, or the meanings of a word that has several.
     """
-    said = {"origin": origin, "process": process, "roast": roast, "brew": brew, "species": species}
+    said = {"origin": origin, "process": process, "roast": roast, "brew": brew,
+            "species": species, "variety": variety}  # fmt: skip
     for factor, name in said.items():
         if name is not None and not normalise(name):
             raise PairingError(f"the {factor} of the coffee is {name!r}; name one or leave it out")
-    if origin:
-        _not_misplaced(catalog, "origin", origin)
-    _not_misplaced(catalog, "brew", brew)
-    place = catalog.origin(origin) if origin else None
+    if origin and variety is None and is_level(catalog, "variety", origin):
+        origin, variety = None, origin
+    kind = _level(catalog, "variety", variety) if variety else None
+    place_id = _level(catalog, "origin", origin) if origin else None
+    if kind == GESHA and place_id in (None, "panama") and GESHA_TASTED_AS in catalog.origins:
+        place_id = GESHA_TASTED_AS
+    if place_id == GESHA_TASTED_AS:
+        kind = GESHA
+    place = catalog.origins[place_id] if place_id else None
+    treated = _level(catalog, "process", process) if process else None
+    if treated == DECAFFEINATED:
+        treated, decaf = None, True
     return Coffee(
-        origin=place.origin_id if place else None,
-        process=_level(catalog, "process", process or (place.usual_process if place else "washed")),
+        origin=place_id,
+        process=treated or (place.usual_process if place else "washed"),
         roast=_level(catalog, "roast", roast),
-        brew=catalog.brew(brew).brew_id,
-        species=_level(
-            catalog, "species", species or (place.usual_species if place else "arabica")
-        ),
+        brew=_level(catalog, "brew", brew),
+        species=_level(catalog, "species", species)
+        if species
+        else (place.usual_species if place else "arabica"),
+        variety=kind,
+        decaf=decaf,
+        notes=read_notes(catalog, notes) if notes is not None else (),
     )
 
 
 def _rows(catalog: Catalog, coffee: Coffee) -> list[Modifier]:
     chosen = {
-        "species": coffee.species,
-        "roast": coffee.roast,
-        "process": coffee.process,
-        "brew": coffee.brew,
-        "origin": coffee.origin,
+        ("species", coffee.species),
+        ("roast", coffee.roast),
+        ("process", coffee.process),
+        ("brew", coffee.brew),
+        ("origin", GESHA_TASTED_AS if coffee.variety == GESHA else coffee.origin),
     }
-    return [m for m in catalog.modifiers if chosen.get(m.factor) == m.level]
+    if coffee.decaf:
+        chosen.add(("process", DECAFFEINATED))
+    return [m for m in catalog.modifiers if (m.factor, m.level) in chosen]
 
 
 def _base_odorants(catalog: Catalog, ax: Axis) -> tuple[Array, Array, Array]:
@@ -231,7 +310,8 @@ def _base_odorants(catalog: Catalog, ax: Axis) -> tuple[Array, Array, Array]:
 def _caffeine(catalog: Catalog, coffee: Coffee, brew: Brew, used: list[str]) -> tuple[float, float]:
     low, high = brew.caffeine_low_mg, brew.caffeine_high_mg
     for row in catalog.caffeine:
-        if row.level == getattr(coffee, row.factor):
+        decaf = coffee.decaf and row.level == DECAFFEINATED
+        if decaf or row.level == getattr(coffee, row.factor):
             low, high = low * row.ratio_low, high * row.ratio_high
             used.append(row.source_id)
     return low, high
@@ -311,9 +391,13 @@ def brewed(
     roast: str = "medium",
     brew: str = "double-espresso",
     species: str | None = None,
+    variety: str | None = None,
+    notes: str | Iterable[str] | None = None,
+    decaf: bool = False,
 ) -> CoffeeBase:
     """Describe a coffee and work out its base in one call; see :func:`describe`."""
-    return base(catalog, describe(catalog, origin, process, roast, brew, species))
+    coffee = describe(catalog, origin, process, roast, brew, species, variety, notes, decaf)
+    return base(catalog, coffee)
 
 
 @once_per_catalog

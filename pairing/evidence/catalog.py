@@ -18,8 +18,12 @@ from pairing.evidence.names import NameIndex, shortened
 from pairing.evidence.rows import (
     Brew,
     CaffeineRatio,
+    CoffeeWord,
     Compound,
     Content,
+    CupCount,
+    CupPair,
+    CupScore,
     Form,
     FormMaterial,
     Glass,
@@ -30,6 +34,7 @@ from pairing.evidence.rows import (
     Mix,
     Mixer,
     Modifier,
+    Note,
     Odorant,
     Origin,
     Source,
@@ -169,6 +174,35 @@ class Catalog:
     def brews(self) -> dict[str, Brew]:
         """Brews by id."""
         return {r.brew_id: r for r in self._table("brews", Brew)}
+
+    @cached_property
+    def notes(self) -> dict[str, Note]:
+        """Cup notes of the lexicon by their word."""
+        return {r.note: r for r in self._table("note_lexicon", Note)}
+
+    @cached_property
+    def coffee_words(self) -> tuple[CoffeeWord, ...]:
+        """What the trade's words for a coffee mean."""
+        return self._table("coffee_words", CoffeeWord)
+
+    def _counted(self, name: str, record: type[R]) -> tuple[R, ...]:
+        """A table counted from others' publications; empty where a data folder leaves it out."""
+        return self._table(name, record) if (self.folder / f"{name}.csv").exists() else ()
+
+    @cached_property
+    def cup_notes(self) -> tuple[CupCount, ...]:
+        """What tasters wrote of coffees; empty without that table."""
+        return self._counted("cup_notes", CupCount)
+
+    @cached_property
+    def cup_pairs(self) -> tuple[CupPair, ...]:
+        """Which notes tasters wrote together; empty without that table."""
+        return self._counted("cup_pairs", CupPair)
+
+    @cached_property
+    def cup_scores(self) -> tuple[CupScore, ...]:
+        """Acidity, body and colour by origin and roast; empty without that table."""
+        return self._counted("cup_scores", CupScore)
 
     @cached_property
     def traditions(self) -> tuple[Tradition, ...]:

@@ -251,6 +251,80 @@ class Brew:
 
 
 @dataclass(frozen=True, slots=True)
+class Note:
+    """A word that tasters use of coffee: what it smells of and which ingredients it names."""
+
+    note: str
+    synonyms: tuple[str, ...]
+    shared_words: tuple[str, ...]
+    family: str
+    group_weights: tuple[str, ...]
+    names_ids: tuple[str, ...]
+    near_ids: tuple[str, ...]
+    compound_ids: tuple[str, ...]
+    taste: str
+    source_id: str
+    evidence: str
+    comment: str
+
+
+@dataclass(frozen=True, slots=True)
+class CupCount:
+    """In how many tasted cups of an origin, process or roast a note was written."""
+
+    factor: str
+    level: str
+    note: str
+    cups_with_note: int
+    cups: int
+    roasters: int
+    source_id: str
+    evidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class CupPair:
+    """In how many tasted cups two notes were written together."""
+
+    note_a: str
+    note_b: str
+    cups_both: int
+    source_id: str
+    evidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class CupScore:
+    """Acidity, body or roast colour of the cups of an origin or a roast."""
+
+    factor: str
+    level: str
+    attribute: str
+    cups: int
+    mean: float
+    shift: float
+    shift_sd: float
+    source_id: str
+    evidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class CoffeeWord:
+    """A word that the trade uses of a coffee, and the level of a factor that it means."""
+
+    word: str
+    language: str
+    factor: str
+    means: str
+    choices: tuple[str, ...]
+    style: str
+    mark: bool
+    source_id: str
+    evidence: str
+    comment: str
+
+
+@dataclass(frozen=True, slots=True)
 class Tradition:
     """A place where people already drink these together."""
 

@@ -40,6 +40,7 @@ def _yes(text: str) -> bool:
 _CONVERTERS: dict[Any, Callable[[str], Any]] = {
     str: str,
     float: _number,
+    int: int,
     float | None: _optional_number,
     int | None: _optional_integer,
     tuple[str, ...]: _words,
