@@ -43,6 +43,8 @@ DECAFFEINATED = "decaffeinated"
 FACTORS = ("origin", "process", "roast", "brew", "species", "variety")
 # the level at which the base was measured: no modifier rows
 REFERENCE_LEVELS = {"species": "arabica", "roast": "medium", "process": "washed"}
+
+
 @dataclass(frozen=True, slots=True)
 class Coffee:
     """A coffee as a bar would describe it; all names are ids of the catalogue.
@@ -230,7 +232,6 @@ def describe(
     species: str | None = None,
     variety: str | None = None,
     notes: str | Iterable[str] | None = None,
-    decaf: bool = False,
 ) -> Coffee:
     """Check a coffee description and fill what is not said from the origin's usual.
 
@@ -238,11 +239,10 @@ def describe(
     ----------
     catalog : Catalog
     origin, process, roast, brew, species, variety : str, optional
-        Names or the trade's words; ``espresso`` is a double. Gesha without an origin is Panama's.
+        Names or the trade's words; ``espresso`` is a double, ``decaf`` is said as a process, and
+        Gesha without an origin is Panama's.
     notes : str or iterable of str, optional
         What the bag says it tastes of, such as ``"black currant, grapefruit"``.
-    decaf : bool, optional
-        Also said by ``process="decaf"``.
 
     Raises
     ------
@@ -264,8 +264,9 @@ def describe(
         kind = GESHA
     place = catalog.origins[place_id] if place_id else None
     treated = _level(catalog, "process", process) if process else None
-    if treated == DECAFFEINATED:
-        treated, decaf = None, True
+    decaf = treated == DECAFFEINATED
+    if decaf:
+        treated = None
     return Coffee(
         origin=place_id,
         process=treated or (place.usual_process if place else "washed"),
@@ -335,6 +336,8 @@ def base(catalog: Catalog, coffee: Coffee) -> CoffeeBase:
     PairingError
         When the base has no odorants.
     """
+    if coffee.parts:
+        return _mixed(catalog, coffee)
     ax = axis(catalog)
     low, best, high = _base_odorants(catalog, ax)
     if not best.any():
@@ -384,6 +387,28 @@ def base(catalog: Catalog, coffee: Coffee) -> CoffeeBase:
     )
 
 
+def _mixed(catalog: Catalog, coffee: Coffee) -> CoffeeBase:
+    """A blend of coffees: everything in it is the sum of its parts by their shares."""
+    bases = [(share, base(catalog, part)) for share, part in coffee.parts]
+    first = bases[0][1]
+    made = CoffeeBase(
+        coffee=coffee,
+        brew=first.brew,
+        origin=None,
+        axis=first.axis,
+        low=np.sum([share * b.low for share, b in bases], axis=0),
+        best=np.sum([share * b.best for share, b in bases], axis=0),
+        high=np.sum([share * b.high for share, b in bases], axis=0),
+        taste={t: sum(share * b.taste[t] for share, b in bases) for t in TASTES},
+        caffeine_mg=(
+            sum(share * b.caffeine_mg[0] for share, b in bases),
+            sum(share * b.caffeine_mg[1] for share, b in bases),
+        ),
+        source_ids=tuple(dict.fromkeys(i for _, b in bases for i in b.source_ids)),
+    )
+    return made
+
+
 def brewed(
     catalog: Catalog,
     origin: str | None = None,
@@ -393,11 +418,9 @@ def brewed(
     species: str | None = None,
     variety: str | None = None,
     notes: str | Iterable[str] | None = None,
-    decaf: bool = False,
 ) -> CoffeeBase:
     """Describe a coffee and work out its base in one call; see :func:`describe`."""
-    coffee = describe(catalog, origin, process, roast, brew, species, variety, notes, decaf)
-    return base(catalog, coffee)
+    return base(catalog, describe(catalog, origin, process, roast, brew, species, variety, notes))
 
 
 @once_per_catalog

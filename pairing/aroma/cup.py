@@ -195,7 +195,9 @@ class Cups:
         return [
             ("origin", o)
             for f, o in self.size
-            if f == "origin" and o not in (origin, GESHA_TASTED_AS) and self.regions.get(o) == region
+            if f == "origin"
+            and o not in (origin, GESHA_TASTED_AS)
+            and self.regions.get(o) == region
         ]
 
     def region(self, origin: str) -> tuple[Array, int]:
@@ -342,10 +344,7 @@ def movement(catalog: Catalog, coffee: Coffee) -> dict[str, Movement]:
     if coffee.parts:
         return _blended([(share, movement(catalog, part)) for share, part in coffee.parts])
     held = cups(catalog)
-    if coffee.notes:
-        found = held.lot(coffee.notes)
-    else:
-        found = _by_description(held, coffee)
+    found = held.lot(coffee.notes) if coffee.notes else _by_description(held, coffee)
     return {i: m for i, m in found.items() if i in catalog.ingredients}
 
 

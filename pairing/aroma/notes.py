@@ -26,10 +26,11 @@ LANGUAGES = {
 _APART = re.compile(r"[,;/+&\n]| and ")
 _OF_A_LANGUAGE = re.compile(rf"({'|'.join(LANGUAGES)})\s*:\s*(.+)", re.IGNORECASE)
 # Words that grade a note and change nothing of what it smells of.
-_GRADES = frozenset(
+_GRADED = (
     "a bright clean complex crisp delicate fine fresh gentle hint intense juicy light lightly long "
-    "note of ripe roasted soft some subtle sweet the touch very vibrant with".split()
+    "note of ripe roasted soft some subtle sweet the touch very vibrant with"
 )
+_GRADES = frozenset(_GRADED.split())
 
 
 @once_per_catalog
@@ -81,7 +82,7 @@ def note_of(catalog: Catalog, word: str, language: str = "") -> Note:
         return catalog.notes[said[0]]
     if len(meanings) > 1:
         senses = " or ".join(
-            f"{n} ({', '.join(LANGUAGES[k] for k in languages)})" for n, languages in meanings.items()
+            f"{n} ({', '.join(LANGUAGES[k] for k in spoken)})" for n, spoken in meanings.items()
         )
         message = f"the note {quoted(word)} can mean {senses}; write which"
         raise UnknownNameError("note of a cup", word, tuple(meanings), message=message)
@@ -120,7 +121,9 @@ def read_notes(catalog: Catalog, said: str | Iterable[str]) -> tuple[str, ...]:
     if not words:
         raise PairingError('the notes are empty; give them such as "black currant, grapefruit"')
     if len(words) > MOST_NOTES:
-        raise PairingError(f"{len(words)} notes are more than a bag prints; give {MOST_NOTES} at most")
+        raise PairingError(
+            f"{len(words)} notes are more than a bag prints; give {MOST_NOTES} at most"
+        )
     out = []
     for word in words:
         tagged = _OF_A_LANGUAGE.fullmatch(word)

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
 from click.core import ParameterSource
 
-from pairing.aroma.coffee import FACTORS, CoffeeBase, brewed, is_level
+from pairing.aroma.coffee import FACTORS, CoffeeBase, base, brewed, levels
+from pairing.aroma.spoken import read_coffee
 from pairing.bar.pantry import FILE_NAME, Pantry, open_pantry
 from pairing.cards.report import FORMATS
-from pairing.errors import PairingError, UnknownNameError, quoted
+from pairing.cli.shell import names_of
+from pairing.errors import PairingError, quoted
 from pairing.evidence.catalog import Catalog, load
-from pairing.evidence.spelling import normalise
 from pairing.files import mode_of
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -99,18 +101,30 @@ def pantry_option(function: F) -> F:
 
 
 def coffee_options(function: F) -> F:
-    """``--origin --process --roast --brew --species``."""
-    for name, text, default in (
-        ("--species", "arabica, robusta or liberica; the origin's usual one when not given.", None),
-        ("--brew", "How it is brewed; espresso is a double.", "espresso"),
-        ("--roast", "light, medium, medium-dark or dark.", "medium"),
-        ("--process", "washed, natural, honey ...; the origin's usual one when not given.", None),
-        ("--origin", "Where it grows, such as burundi.", None),
+    """``--origin --process --roast --brew --species --variety --notes``."""
+    for name, text, default, known in (
+        ("--notes", 'What the bag says it tastes of: "black currant, grapefruit".', None, _notes),
+        ("--variety", "Gesha is told apart.", None, "variety"),
+        ("--species", "Arabica, robusta or liberica; the origin's usual one.", None, "species"),
+        ("--brew", "How it is brewed; espresso is a double.", "espresso", "brew"),
+        ("--roast", "Light, medium-light, medium, medium-dark or dark.", "medium", "roast"),
+        ("--process", "Washed, natural, honey ...; the origin's usual one.", None, "process"),
+        ("--origin", "Where it grows, such as burundi.", None, "origin"),
     ):
+        pick = partial(levels, factor=known) if isinstance(known, str) else known
         function = click.option(
-            name, default=default, show_default=default is not None, metavar="NAME", help=text
+            name,
+            default=default,
+            show_default=default is not None,
+            metavar="WORDS" if name == "--notes" else "NAME",
+            help=text,
+            shell_complete=names_of(pick),
         )(function)
     return function
+
+
+def _notes(catalog: Catalog) -> Iterable[str]:
+    return catalog.notes
 
 
 def coffee_option(function: F) -> F:
@@ -119,8 +133,8 @@ def coffee_option(function: F) -> F:
         "--coffee",
         "coffee_words",
         metavar="WORDS",
-        help='The coffee in one breath, such as "washed burundi light espresso", in place of '
-        "--origin, --process, --roast, --brew and --species.",
+        help='The coffee in one breath, such as "washed burundi light espresso" or '
+        '"60% brazil natural, 40% ethiopia"; its notes stay in --notes.',
     )(function)
 
 
@@ -134,7 +148,7 @@ def coffee_of(catalog: Catalog, options: dict[str, Any]) -> CoffeeBase:
     """
     said = options["coffee_words"]
     if said is None:
-        return brewed(catalog, **{k: options[k] for k in FACTORS})
+        return brewed(catalog, **{k: options[k] for k in FACTORS}, notes=options["notes"])
     source = click.get_current_context().get_parameter_source
     twice = [f"--{k}" for k in FACTORS if source(k) is ParameterSource.COMMANDLINE]
     if twice:
@@ -142,31 +156,12 @@ def coffee_of(catalog: Catalog, options: dict[str, Any]) -> CoffeeBase:
             f"--coffee says the whole coffee; put {' and '.join(twice)} into its words, or leave "
             "--coffee out"
         )
-    return coffee_from_words(catalog, said)
+    return coffee_from_words(catalog, said, options["notes"])
 
 
-def coffee_from_words(catalog: Catalog, text: str) -> CoffeeBase:
-    """A coffee said in one breath, such as ``washed burundi light espresso``."""
-    said: dict[str, str] = {}
-    tokens = [t for t in normalise(text.replace("/", " ").replace(",", " ")).split("-") if t]
-    if not tokens:
-        raise PairingError('--coffee is empty; say it such as "washed burundi light espresso"')
-    factors = ("roast", "process", "species", "brew", "origin")
-    while tokens:
-        for length in (3, 2, 1):
-            word = "-".join(tokens[:length])
-            factor = next((f for f in factors if is_level(catalog, f, word)), None)
-            if factor is not None and len(tokens) >= length:
-                break
-        else:
-            raise UnknownNameError(
-                "word for a coffee", tokens[0], ("burundi washed light espresso",)
-            )
-        if factor in said:
-            raise PairingError(f"--coffee {quoted(text)} names the {factor} twice")
-        said[factor] = word
-        tokens = tokens[length:]
-    return brewed(catalog, **said)
+def coffee_from_words(catalog: Catalog, text: str, notes: str | None = None) -> CoffeeBase:
+    """A coffee said in one breath, such as ``washed burundi light espresso``, brewed."""
+    return base(catalog, read_coffee(catalog, text, notes))
 
 
 def open_catalog(pantry: Path | None, data_folder: Path | None) -> Pantry:

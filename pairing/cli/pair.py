@@ -84,7 +84,7 @@ def _bases(
             )
         return [brewed(catalog, **c) for c in pantry.menus[key].coffees]
     if coffees:
-        return [coffee_from_words(catalog, c) for c in coffees]
+        return [coffee_from_words(catalog, c, words["notes"]) for c in coffees]
     return [brewed(catalog, **words)]
 
 
