@@ -38,14 +38,13 @@ from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form
 from pairing.evidence.spelling import normalise
 from pairing.evidence.tables import read_rows
-from pairing.evidence.words import OTHER_USES, SHARED_NAMES
+from pairing.evidence.words import OTHER_USES
 from pairing.files import write_atomically
 
 if TYPE_CHECKING:
     import pandas as pd
 
 __all__ = [
-    "KITCHENS",
     "TASTES",
     "Bench",
     "Model",
@@ -75,26 +74,6 @@ TASTES = (
     "peel",
     "juice",
 )
-KITCHENS = (
-    "levant",
-    "south-asia",
-    "east-asia",
-    "tropics",
-    "british-american",
-    "mediterranean",
-    "north-europe",
-    "coolers",
-)
-KITCHEN_WORDS = {
-    "levant": "Levant and Persia",
-    "south-asia": "South Asia",
-    "east-asia": "East Asia",
-    "tropics": "the tropics",
-    "british-american": "British and American baking",
-    "mediterranean": "the Mediterranean",
-    "north-europe": "northern Europe",
-    "coolers": "cold drinks",
-}
 SOUREST_PERCENT = 5.0  # % citric acid that counts as fully sour (lemon juice: Belitz & Grosch)
 SOUR_SHARE = {"juice": 1.0, "slice": 0.7}
 # How much further than fitted likeness (about 1.4) a coffee that differs from the ordinary cup
@@ -139,8 +118,8 @@ def kitchens(catalog: Catalog) -> Kitchens:
     for row in rows:
         named = tuple(k for k in row[1].split(";") if k)
         for kitchen in named:
-            if kitchen not in KITCHENS:
-                known = ", ".join(KITCHENS)
+            if kitchen not in catalog.kitchen_words:
+                known = ", ".join(catalog.kitchen_words)
                 raise PairingError(f"{path.name}: unknown kitchen {kitchen!r}; use {known}")
         of[row[0]] = named
         if row[2]:
@@ -154,7 +133,7 @@ def feature_names(catalog: Catalog) -> tuple[str, ...]:
         "one",
         *(f"aroma:{g}" for g in catalog.groups),
         *(f"taste:{t}" for t in TASTES),
-        *(f"kitchen:{k}" for k in KITCHENS),
+        *(f"kitchen:{k}" for k in catalog.kitchen_words),
         *(f"known:{n}" for n in kitchens(catalog).known),
         *(f"shift:{g}" for g in catalog.groups),
     )
@@ -165,7 +144,7 @@ def blocks(catalog: Catalog) -> tuple[tuple[str, int], ...]:
     return (
         ("aroma", len(catalog.groups)),
         ("taste", len(TASTES)),
-        ("kitchen", len(KITCHENS)),
+        ("kitchen", len(catalog.kitchen_words)),
         ("known", len(kitchens(catalog).known)),
     )
 
@@ -210,7 +189,7 @@ def _tail(catalog: Catalog, item_id: str, ingredient_id: str, taste: Sequence[fl
     """Everything of a profile that comes after the aroma groups."""
     table = kitchens(catalog)
     named = table.of.get(item_id, table.of.get(ingredient_id, ()))
-    at_home = np.array([float(k in named) for k in KITCHENS])
+    at_home = np.array([float(k in named) for k in catalog.kitchen_words])
     flags = np.array([float(table.recipe_name.get(item_id) == n) for n in table.known])
     return np.concatenate([unit(np.asarray(taste, dtype=float)), unit(at_home), flags])
 
@@ -525,7 +504,7 @@ class Model:
 
 def _words(catalog: Catalog) -> dict[str, str]:
     out = {f"aroma:{g.group_id}": g.name.lower() for g in catalog.groups.values()}
-    out |= {f"kitchen:{k}": w for k, w in KITCHEN_WORDS.items()}
+    out |= {f"kitchen:{k}": w for k, w in catalog.kitchen_words.items()}
     return out
 
 
@@ -608,8 +587,8 @@ def resolve(catalog: Catalog, name: str) -> tuple[str, ...]:
     key = normalise(name)
     if key == COFFEE:
         return (COFFEE,)
-    if key in SHARED_NAMES:
-        return SHARED_NAMES[key]
+    if key in catalog.shared_names:
+        return catalog.shared_names[key].forms
     return (catalog.form(name).form_id,)
 
 

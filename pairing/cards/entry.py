@@ -12,7 +12,6 @@ from pairing.evidence import sources as bib
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Compound, Form, Group, Origin
 from pairing.evidence.spelling import normalise
-from pairing.evidence.words import SHARED_NAMES
 
 __all__ = ["oav_span", "report"]
 
@@ -35,7 +34,7 @@ def report(catalog: Catalog, name: str, top: int = 12) -> Report:
     try:
         return _show_form(catalog, catalog.form(name), top)
     except UnknownNameError as err:
-        if normalise(name) in SHARED_NAMES:
+        if normalise(name) in catalog.shared_names:
             raise
         first = err
     from pairing.safety import assess as safety

@@ -7,7 +7,7 @@ needs three of them does not pay for twenty.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property, lru_cache
 from itertools import combinations
 from pathlib import Path
@@ -30,6 +30,8 @@ from pairing.evidence.rows import (
     Group,
     HouseholdMeasure,
     Ingredient,
+    KitchenName,
+    LookAlike,
     Milk,
     Mix,
     Mixer,
@@ -37,6 +39,7 @@ from pairing.evidence.rows import (
     Note,
     Odorant,
     Origin,
+    SharedName,
     Source,
     Style,
     Sweetener,
@@ -46,15 +49,10 @@ from pairing.evidence.rows import (
 from pairing.evidence.spelling import LINK_WORDS, MAX_NAME, normalise
 from pairing.evidence.tables import R, data_folder, records
 from pairing.evidence.words import (
-    COUNTED_AS,
     FORM_WORDS,
     FRENCH_CITRON,
     OTHER_USES,
-    POISONOUS,
     SENSES,
-    SHARED_NAMES,
-    SHARED_QUESTIONS,
-    SHARED_READINGS,
     unjoin,
 )
 
@@ -239,7 +237,22 @@ class Catalog:
         """Sparkling waters and sweet mixers by id."""
         return {r.mixer_id: r for r in self._table("mixers", Mixer)}
 
+    @cached_property
+    def kitchen_words(self) -> dict[str, str]:
+        """Words of each kitchen by id, in the order in which the fit takes them."""
+        return {r.kitchen_id: r.words for r in self._table("kitchen_names", KitchenName)}
+
     # names
+
+    @cached_property
+    def shared_names(self) -> dict[str, SharedName]:
+        """Everyday names that stand for two things, by normalised name."""
+        rows = self._table("shared_names", SharedName)
+        return {normalise(name): row for row in rows for name in row.names}
+
+    @cached_property
+    def _look_alikes(self) -> dict[str, str]:
+        return {normalise(r.name): r.taken_for for r in self._table("look_alikes", LookAlike)}
 
     @cached_property
     def _form_names(self) -> NameIndex[Form]:
@@ -253,8 +266,8 @@ class Catalog:
                 index.add(form.form_id, names, form)
         for form in self.forms.values():
             index.add(form.form_id, (form.label,), form)
-        for key, meant in SHARED_NAMES.items():
-            index.hint(key, meant)
+        for key, row in self.shared_names.items():
+            index.hint(key, row.forms)
         return index
 
     def form(self, name: str) -> Form:
@@ -274,7 +287,7 @@ class Catalog:
             return self.forms[name]
         key = normalise(name)
         if len(name) <= MAX_NAME and key:
-            if key not in SHARED_NAMES:
+            if key not in self.shared_names:
                 found = self._form_names.get(name)
                 if found is not None:
                     return found
@@ -325,11 +338,12 @@ class Catalog:
         str
             Such as ``"ginger: read as ginger-fresh; ..."``.
         """
+        mix = self.mix(name)
+        if mix is not None and name not in self.forms:
+            return f"{shortened(name)}: read as {', '.join(mix.form_ids)}"
         meant = self._shared(name)
-        if len(meant) < 2:
-            return ""
-        kinds = tuple(self.forms[f].ingredient_id for f in meant)
-        return f"{shortened(name)}: {SHARED_READINGS[kinds].format(*meant)}"
+        row = self._shared_row(meant)
+        return f"{shortened(name)}: {row.said.format(*meant)}" if row else ""
 
     def counted_as(self, name: str) -> str | None:
         """The plant whose worst case counts for a name until the jar is named, else None.
@@ -345,14 +359,23 @@ class Catalog:
             An ingredient's id.
         """
         meant = self._shared(name)
-        return COUNTED_AS.get(self.forms[meant[0]].ingredient_id) if len(meant) > 1 else None
+        row = self._shared_row(meant)
+        return row.counted_as or None if row else None
+
+    def _shared_row(self, meant: Sequence[str]) -> SharedName | None:
+        """The row of a name that was read as several forms."""
+        if len(meant) < 2:
+            return None
+        kinds = tuple(self.forms[f].ingredient_id for f in meant)
+        rows = self.shared_names.values()
+        return next(r for r in rows if tuple(self.forms[f].ingredient_id for f in r.forms) == kinds)
 
     def _shared(self, name: str) -> tuple[str, ...]:
         """The forms of a name that stands for two things."""
         key = normalise(name)
         if name in self.forms or not key or len(name) > MAX_NAME:
             return ()
-        if key not in SHARED_NAMES and self._form_names.get(name) is not None:
+        if key not in self.shared_names and self._form_names.get(name) is not None:
             return ()
         return self._forms_by_words(key)[0]
 
@@ -381,9 +404,9 @@ class Catalog:
 
     def _usual(self, name: str, meant: tuple[str, ...]) -> Form:
         """The usual one of several readings, or a question where they differ in danger."""
-        kinds = tuple(self.forms[f].ingredient_id for f in meant)
-        if len(meant) > 1 and kinds in SHARED_QUESTIONS:
-            message = f"{shortened(name)} {SHARED_QUESTIONS[kinds].format(*meant)}"
+        row = self._shared_row(meant)
+        if row is not None and row.asks:
+            message = f"{shortened(name)} {row.said.format(*meant)}"
             raise UnknownNameError("ingredient", name, meant, message=message)
         return self.forms[meant[0]]
 
@@ -425,8 +448,8 @@ class Catalog:
 
     def _ingredients_called(self, tokens: list[str]) -> tuple[str, ...]:
         key = "-".join(tokens)
-        if key in SHARED_NAMES and not key.startswith("ground-"):
-            return SHARED_NAMES[key]
+        if key in self.shared_names and not key.startswith("ground-"):
+            return self.shared_names[key].forms
         form = self._form_names.get(key) if key else None
         return (form.ingredient_id,) if form and form.is_default else ()
 
@@ -455,8 +478,8 @@ class Catalog:
         mix = self.mix(name)
         if mix is not None:
             return f"{shown} is a blend, usually {', '.join(mix.form_ids)}; name its parts"
-        if key in POISONOUS:
-            return f"{shown} is poisonous, no ingredient; {POISONOUS[key]} is another plant"
+        if key in self._look_alikes:
+            return f"{shown} is poisonous, no ingredient; {self._look_alikes[key]} is another plant"
         for what, index, option in (
             ("coffee origin", self._origin_names, "--origin"),
             ("brew", self._brew_names, "--brew"),
@@ -556,7 +579,7 @@ class Catalog:
             return record
         key = normalise(name)
         form = self._form_names.get(name) if key else None
-        if form is not None or key in SHARED_NAMES:
+        if form is not None or key in self.shared_names:
             message = f"{shortened(name)} is an ingredient, not a {index.what}"
             raise UnknownNameError(index.what, name, message=message)
         raise index.unknown(name)
@@ -578,6 +601,9 @@ KEYS: dict[str, str] = {
     "traditions": "tradition_id",
     "sweeteners": "sweetener_id",
     "glassware": "glass_id",
+    "shared_names": "shared_id",
+    "look_alikes": "name",
+    "kitchen_names": "kitchen_id",
     "styles": "style_id",
     "milks": "milk_id",
     "mixers": "mixer_id",

@@ -466,3 +466,37 @@ class Mixer:
     source_id: str
     evidence: str
     note: str
+
+
+@dataclass(frozen=True, slots=True)
+class SharedName:
+    """An everyday name that stands for two plants or states; the usual form comes first."""
+
+    shared_id: str
+    names: tuple[str, ...]
+    forms: tuple[str, ...]
+    said: str
+    asks: bool
+    counted_as: str
+    source_id: str
+    evidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class LookAlike:
+    """A poisonous plant's name that must not be answered with the plant it is mistaken for."""
+
+    name: str
+    taken_for: str
+    source_id: str
+    evidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class KitchenName:
+    """A sweet kitchen of the world, in words."""
+
+    kitchen_id: str
+    words: str
+    source_id: str
+    evidence: str

@@ -48,8 +48,8 @@ def _lower(one: Any, other: Any) -> bool:
 
 
 def _graver(column: str) -> Callable[[Any, Any], bool]:
-    return lambda one, other: LEVELS.index(getattr(one, column)) < LEVELS.index(
-        getattr(other, column)
+    return lambda one, other: (
+        LEVELS.index(getattr(one, column)) < LEVELS.index(getattr(other, column))
     )
 
 

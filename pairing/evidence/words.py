@@ -96,34 +96,6 @@ _JOINED = (
     "kapseln samen blatter blaetter blatt wurzel sirup bluten blute"
 )
 
-# Names that stand for two plants or states, the usual one in a syrup first (common practice, no
-# source).
-_CINNAMON, _GINGER = ("ceylon-cinnamon", "cassia"), ("ginger-fresh", "ginger-dried")
-_LIMAO, _PIMENT = ("lemon", "lime-persian"), ("allspice", "chilli")
-_SHARED: dict[tuple[str, ...], str] = {
-    _CINNAMON: "cinnamon;cinnamon stick;ground cinnamon;cinnamon quill;cinnamon bark;canela;"
-    "canela en rama;cannelle;cannella;Zimt;Zimtstange;Kaneel;dalchini;qirfa;kirfa;kerfa;"
-    "shinamon;nikkei;keishi",
-    _GINGER: "ginger;jengibre;gingembre;zenzero;Ingwer;gengibre;zanjabil;janzabil;zinjabil;jinja",
-    _LIMAO: "limão;limao fresco",
-    _PIMENT: "piment",
-}
-# What to say of the usual reading; {0} and {1} are the forms meant.
-SHARED_READINGS: dict[tuple[str, ...], str] = {
-    _CINNAMON: "read as {0}; until the jar is named its coumarin is counted as that of {1}",
-    _GINGER: "read as {0}; the other is {1}, of which far less does",
-    _LIMAO: "read as {0}; the other is {1}",
-}
-# Readings that differ in danger are asked back: one is hot.
-SHARED_QUESTIONS: dict[tuple[str, ...], str] = {
-    _PIMENT: "means two spices: {0} (German) or {1} (French); name one",
-}
-# The plant whose worst case counts until the jar is named.
-COUNTED_AS: dict[str, str] = {"ceylon-cinnamon": "cassia"}
-SHARED_NAMES: dict[str, tuple[str, ...]] = {
-    normalise(name): meant for meant, names in _SHARED.items() for name in names.split(";")
-}
-
 # French citron is a lemon, English citron is not: a French form word settles it.
 FRENCH_CITRON = {
     "jus": "lemon-juice",
@@ -133,12 +105,6 @@ FRENCH_CITRON = {
     "tranch": "lemon",
     "rondelle": "lemon",
     "feuille": "lemon-leaf",
-}
-
-# Look-alikes that must not be answered with the name of the plant they are mistaken for.
-POISONOUS = {
-    normalise(n): "star-anise"
-    for n in ("Japanese star anise", "shikimi", "Illicium anisatum", "bastard star anise")
 }
 
 

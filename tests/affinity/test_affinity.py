@@ -469,7 +469,7 @@ def test_an_absent_validation_folder_gets_one_line(tmp_path: Path) -> None:
     ],
 )
 def test_a_bad_table_gets_one_line(tmp_path: Path, row: str | None, said: str) -> None:
-    for name in ("groups.csv", "kitchens.csv"):
+    for name in ("groups.csv", "kitchens.csv", "kitchen_names.csv"):
         (tmp_path / name).write_bytes((SHIPPED.folder / name).read_bytes())
     if row is not None:
         header = "feature_a,feature_b,part,coefficient,source_id,evidence"

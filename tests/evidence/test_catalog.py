@@ -13,7 +13,6 @@ from pairing.evidence.catalog import Catalog
 from pairing.evidence.names import _likeness
 from pairing.evidence.spelling import MAX_NAME, normalise
 from pairing.evidence.tables import data_folder, read_rows
-from pairing.evidence.words import SHARED_NAMES
 from pairing.safety import assess as safety
 
 
@@ -321,7 +320,7 @@ def test_every_ingredient_has_many_names(catalog: Catalog) -> None:
 def test_every_alias_leads_home(catalog: Catalog) -> None:
     for ingredient in catalog.ingredients.values():
         for alias in ingredient.aliases:
-            assert normalise(alias) not in SHARED_NAMES, alias
+            assert normalise(alias) not in catalog.shared_names, alias
             assert catalog.form(alias).ingredient_id == ingredient.ingredient_id, alias
 
 
@@ -433,3 +432,14 @@ def refusal_of_a_mix(catalog: Catalog, name: str) -> UnknownNameError:
     with pytest.raises(UnknownNameError, match="is a blend, usually") as caught:
         catalog.form(name)
     return caught.value
+
+
+def test_a_mix_is_heard_as_its_parts(catalog: Catalog) -> None:
+    heard = catalog.heard("gingerbread")
+    assert heard.startswith("gingerbread: read as ")
+    assert "ginger-dried" in heard
+
+
+def test_a_poisonous_look_alike_is_never_the_plant_it_is_taken_for(catalog: Catalog) -> None:
+    for name in ("shikimi", "Illicium anisatum", "Japanese star anise"):
+        assert "poisonous" in str(refusal(catalog, name))
