@@ -5,7 +5,14 @@ from __future__ import annotations
 import re
 from typing import Any
 
-__all__ = ["CONTROL", "NothingFoundError", "PairingError", "UnknownNameError", "quoted"]
+__all__ = [
+    "CONTROL",
+    "NothingFoundError",
+    "PairingError",
+    "RefusedError",
+    "UnknownNameError",
+    "quoted",
+]
 
 # what a terminal obeys or a reader cannot see: C0 and C1 controls, line and paragraph
 # separators, and the marks that turn the direction of writing (Unicode Standard Annex 9)
@@ -24,6 +31,10 @@ def quoted(value: object, most: int = 60) -> str:
 
 class PairingError(ValueError):
     """Bad input: the message is one line, says what was wrong and what would be right."""
+
+
+class RefusedError(PairingError):
+    """A plant or thing that must not be served (the command line exits with 3)."""
 
 
 class UnknownNameError(PairingError):

@@ -21,7 +21,8 @@ from pairing.aroma.odour import Array
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form, Tradition
-from pairing.safety import assess as safety
+from pairing.safety.allergens import allergen_findings, legal_words, unknown_allergens
+from pairing.safety.amounts import portion
 
 __all__ = [
     "Pair",
@@ -246,10 +247,17 @@ def blend_reasons(catalog: Catalog, blend: Blend, moved: dict[str, Moved]) -> li
 
 
 def allergen_words(catalog: Catalog, ingredient_ids: Sequence[str]) -> list[str]:
-    """Allergens of a drink's ingredients, each once: ``ALLERGEN hazelnut (tree nut)``."""
-    rows = [a for i in ingredient_ids for a in safety.allergens_for(i)]
-    legal = [a for a in rows if "cross-reaction" not in a.lists]
-    return list(dict.fromkeys(a.word for a in legal))
+    """Allergens of a drink's ingredients, each once, and of which it is not known.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    ingredient_ids : sequence of str
+    """
+    used = [portion(catalog, catalog.forms[i]) for i in ingredient_ids]
+    found = allergen_findings(catalog, used)
+    unknown = [f"NOT KNOWN for {i.replace('-', ' ')}" for i in unknown_allergens(found)]
+    return [*unknown, *legal_words(found)]
 
 
 # --- what sets a coffee apart -------------------------------------------------------------

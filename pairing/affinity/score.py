@@ -15,7 +15,7 @@ from pairing.aroma.coffee import CoffeeBase
 from pairing.aroma.odour import Array
 from pairing.errors import PairingError, UnknownNameError
 from pairing.evidence.catalog import Catalog
-from pairing.safety import assess as safety
+from pairing.safety.plants import is_refused, refusal
 
 __all__ = ["MOST_PARTNERS", "Scores", "score_blends"]
 
@@ -156,8 +156,5 @@ def _parts(
 def _stops(catalog: Catalog, found: Sequence[tuple[str, str | None] | None]) -> list[str]:
     """Why each named ingredient must not be served; empty where nothing is known against it."""
     return [
-        safety.refusal(f[0])
-        if f is not None and catalog.ingredients[f[0]].regulated == "yes"
-        else ""
-        for f in found
+        refusal(catalog, f[0]) if f is not None and is_refused(catalog, f[0]) else "" for f in found
     ]

@@ -22,9 +22,9 @@ from pairing.affinity.pool import KINDS, Pool, gather, has_milk, suggestable
 from pairing.affinity.practice import item_of
 from pairing.aroma.coffee import CoffeeBase
 from pairing.aroma.odour import Array
-from pairing.errors import NothingFoundError, PairingError
+from pairing.errors import NothingFoundError, PairingError, RefusedError
 from pairing.evidence.catalog import Catalog
-from pairing.safety import assess as safety
+from pairing.safety.plants import is_refused, refusal
 from pairing.values import Value
 
 __all__ = [
@@ -387,9 +387,9 @@ def names_no_form(catalog: Catalog, name: str) -> bool:
 def lawful(catalog: Catalog, name: str) -> str:
     """Form id of a name, refused where the plant is regulated."""
     form = catalog.form(name)
-    if catalog.ingredients[form.ingredient_id].regulated == "yes":
-        raise PairingError(
-            f"{form.form_id} is never suggested: {safety.refusal(form.ingredient_id)}"
+    if is_refused(catalog, form.ingredient_id):
+        raise RefusedError(
+            f"{form.form_id} is never suggested: {refusal(catalog, form.ingredient_id)}"
         )
     return form.form_id
 

@@ -25,6 +25,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.evidence.names import NameIndex
 from pairing.evidence.words import OTHER_USES
 from pairing.files import read_text, write_atomically
+from pairing.safety.plants import is_refused
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -297,10 +298,7 @@ def build(
         {g.group_id: g.name for g in catalog.groups.values()},
         weight,
         frozenset(
-            f
-            for f in ids
-            if f != COFFEE
-            and catalog.ingredients[catalog.forms[f].ingredient_id].regulated == "yes"
+            f for f in ids if f != COFFEE and is_refused(catalog, catalog.forms[f].ingredient_id)
         ),
     )
 

@@ -40,10 +40,13 @@ from pairing.evidence.rows import (
     Sweetener,
     Tradition,
 )
+from pairing.evidence.safety_rows import Certificate, Stated
+from pairing.evidence.safety_tables import OVERLAID
 from pairing.evidence.spelling import normalise
 from pairing.evidence.tables import converters
 from pairing.files import mode_of, read_text
-from pairing.safety import assess as safety
+from pairing.safety.allergens import held_in_name
+from pairing.safety.plants import identities, refuse_regulated
 
 __all__ = ["FILE_NAME", "Menu", "Pantry", "open_pantry"]
 
@@ -67,15 +70,23 @@ RECORDS: dict[str, type] = {
     "styles": Style,
     "milks": Milk,
     "mixers": Mixer,
+    **{name: OVERLAID[name] for name in ("limits", "hazards", "rules", "constituents", "subjects")},
 }
 OWN_TABLES: dict[str, dict[str, type]] = {
     "prices": {"item": str, "per_kg": float},
     "stock": {"item": str, "grams": float},
     "house_names": {"name": str, "means": str},
+    "certificates": {
+        "ingredient_id": str,
+        "substance": str,
+        "high_mg_per_kg": float,
+        "certificate": str,
+    },
 }
 MENU_FIELDS = {"name", "coffees"}
 COFFEE_FIELDS = {"origin", "process", "roast", "brew", "species"}
-TOP_FIELDS = {"name", "currency", "menus"} | set(RECORDS) | set(OWN_TABLES)
+STATED_FIELDS = ("allergens", "specification")  # beside the columns of an own row
+TOP_FIELDS = {"name", "currency", "market", "menus"} | set(RECORDS) | set(OWN_TABLES)
 HOUSE_SOURCE = "house"
 
 
@@ -109,6 +120,19 @@ class Pantry:
     stock_g: dict[str, float] = field(default_factory=dict)
     menus: dict[str, Menu] = field(default_factory=dict)
 
+    @property
+    def lacks(self) -> str:
+        """What its own rows do not say yet, in one line; empty when nothing is missing."""
+        known = identities(self.catalog)
+        open_ = [i for i, k in known.items() if k.own and i not in self.catalog.safety.stated]
+        if not open_:
+            return ""
+        more = f" and {len(open_) - 3} more" if len(open_) > 3 else ""
+        return (
+            f"{', '.join(open_[:3])}{more}: allergens not stated; add allergens = [...] and "
+            "specification to each"
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class _Cell:
@@ -121,7 +145,7 @@ class _Cell:
 _Row = dict[str, _Cell]
 
 
-def open_pantry(path: Path, catalog: Catalog) -> Pantry:
+def open_pantry(path: Path, catalog: Catalog, market: str = "") -> Pantry:
     """Read and check a pantry, and lay it over a catalogue.
 
     Parameters
@@ -129,9 +153,13 @@ def open_pantry(path: Path, catalog: Catalog) -> Pantry:
     path : Path
         A TOML file or a folder.
     catalog : Catalog
+    market : str
+        ``eu``, ``uk`` or ``us``; that of the pantry when empty.
 
     Raises
     ------
+    RefusedError
+        For a plant or thing that no drink may hold, under any name.
     PairingError
         One line: file, line, column, what is wrong and what would be right.
     """
@@ -152,7 +180,7 @@ def open_pantry(path: Path, catalog: Catalog) -> Pantry:
             )
     else:
         top = _toml(path, rows)
-    return _check(top, rows, catalog, path)
+    return _check(top, rows, catalog, path, market)
 
 
 # --- reading with places ------------------------------------------------------------------
@@ -264,12 +292,13 @@ def _toml(path: Path, rows: dict[str, list[_Row]]) -> dict[str, Any]:
     menus = document.get("menus", [])
     if not isinstance(menus, list) or not all(isinstance(m, dict) for m in menus):
         raise PairingError(f"{where('', 0, 'menus')}: write the menus as [[menus]] tables")
-    for key in ("name", "currency"):
+    for key in ("name", "currency", "market"):
         if not isinstance(_clean(document.get(key, ""), where("", 0, key)), str):
             raise PairingError(f"{where('', 0, key)}: {quoted(document[key])} should be text")
     return {
         "name": document.get("name", ""),
         "currency": document.get("currency", ""),
+        "market": document.get("market", ""),
         "menus": [(m, where("menus", i, "")) for i, m in enumerate(menus)],
     }
 
@@ -277,7 +306,7 @@ def _toml(path: Path, rows: dict[str, list[_Row]]) -> dict[str, Any]:
 def _flat(value: Any, where: str, table: str, key: str) -> Any:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, list) and key in _lists(table):
+    if isinstance(value, list) and key in (*_lists(table), "allergens"):
         if not all(isinstance(v, str) for v in value):
             raise PairingError(f"{where}: the list should hold texts")
         return ";".join(_clean(v, where) for v in value)
@@ -380,7 +409,11 @@ def _record(table: str, row: _Row, schema: dict[str, dict[str, Any]]) -> Any:
 
 
 def _check(
-    top: dict[str, Any], rows: dict[str, list[_Row]], catalog: Catalog, path: Path
+    top: dict[str, Any],
+    rows: dict[str, list[_Row]],
+    catalog: Catalog,
+    path: Path,
+    market: str = "",
 ) -> Pantry:
     schemas = _schemas(catalog)
     overlay: dict[str, list[Any]] = {
@@ -396,7 +429,10 @@ def _check(
         key = KEYS.get(table)
         seen: set[str] = set()
         for row in table_rows:
+            stated = {k: row.pop(k) for k in STATED_FIELDS if k in row and table in STATING}
             record = _record(table, row, schemas[table])
+            if "allergens" in stated:
+                overlay.setdefault("stated", []).append(_stated(catalog, table, record, stated))
             if key:
                 ident = getattr(record, key)
                 if ident in seen:
@@ -405,15 +441,19 @@ def _check(
                     )
                 seen.add(ident)
             overlay.setdefault(table, []).append(record)
-    laid = Catalog(catalog.folder, {k: tuple(v) for k, v in overlay.items()})
+    overlay["certificates"] = _certificates(rows.get("certificates", []), catalog)
+    where = market or str(top.get("market", "")).lower() or catalog.market
+    laid = Catalog(catalog.folder, {k: tuple(v) for k, v in overlay.items()}, catalog.model, where)
     _references(rows, laid)
     house = _own(rows.get("house_names", []), "house_names")
     if house:
         overlay = _house_names(house, overlay, laid)
-        laid = Catalog(catalog.folder, {k: tuple(v) for k, v in overlay.items()})
+        laid = Catalog(
+            catalog.folder, {k: tuple(v) for k, v in overlay.items()}, catalog.model, where
+        )
     prices = _amounts(_own(rows.get("prices", []), "prices"), "per_kg", "priced", laid)
     stock = _amounts(_own(rows.get("stock", []), "stock"), "grams", "in stock", laid)
-    safety.refuse_regulated(laid)
+    refuse_regulated(laid)
     return Pantry(
         catalog=laid,
         name=str(top.get("name", "")),
@@ -422,6 +462,52 @@ def _check(
         stock_g=stock,
         menus=_menus(top.get("menus", []), laid),
     )
+
+
+STATING = ("ingredients", "sweeteners")
+
+
+def _stated(catalog: Catalog, table: str, record: Any, cells: _Row) -> Stated:
+    """What a bar states of the allergens of its own thing, and on whose word."""
+    cell = cells["allergens"]
+    words = [w.strip() for w in str(cell.value).split(";") if w.strip()]
+    kinds = catalog.safety.allergen_kinds
+    by_word = {normalise(k.word): k.key for k in kinds.values()} | {k: k for k in kinds}
+    keys: list[str] = []
+    for word in [] if [normalise(w) for w in words] == ["none"] else words:
+        known = by_word.get(normalise(word))
+        found = (known,) if known else held_in_name(catalog, (word,))[0]
+        if not found:
+            raise PairingError(
+                f"{cell.where}: no allergen {quoted(word)}; one of {', '.join(kinds)}, or none"
+            )
+        keys += found
+    said = cells.get("specification")
+    specification = str(said.value).strip() if said else ""
+    if not specification and record.source_id != HOUSE_SOURCE:
+        specification = record.source_id
+    if not keys and not specification:
+        raise PairingError(
+            f"{cell.where}: no allergens at all needs a specification, such as specification = "
+            '"supplier sheet of 3 March 2026"'
+        )
+    ident = record.ingredient_id if table == "ingredients" else record.sweetener_id
+    return Stated(ident, tuple(dict.fromkeys(keys)), specification or "the bar's own notes")
+
+
+def _certificates(rows: list[_Row], catalog: Catalog) -> list[Any]:
+    out = []
+    for row in _own(rows, "certificates"):
+        substance = str(row["substance"].value)
+        if substance not in catalog.safety.substances:
+            known = ", ".join(catalog.safety.substances)
+            raise PairingError(
+                f"{row['substance'].where}: no substance {quoted(substance)}; one of {known}"
+            )
+        ident = str(row["ingredient_id"].value)
+        text = str(row["certificate"].value)
+        out.append(Certificate(ident, substance, _positive(row["high_mg_per_kg"]), text))
+    return out
 
 
 def _own(rows: list[_Row], table: str) -> list[_Row]:

@@ -10,7 +10,8 @@ from pairing.cards.formula import DRINKS, stop_text, top_texts, watch_lines
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
 from pairing.glass import drink as drinks
-from pairing.safety import assess as safety
+from pairing.safety.findings import DEFER, Finding, has_stop
+from pairing.safety.process import process_cautions, situations_of
 from pairing.syrup import formula as formulas
 from pairing.syrup.plan import name_of
 
@@ -50,7 +51,7 @@ def report(
     made: formulas.Formula | None,
     built: drinks.Drink,
     share: float | None,
-    findings: tuple[safety.Finding, ...],
+    findings: tuple[Finding, ...],
     *,
     milk: str = "",
     bottle_ml: float | None = None,
@@ -58,8 +59,8 @@ def report(
     """A drink as tables, JSON and CSV."""
     spec = built.spec
     milk = milk if spec.has_milk else ""
-    situations = safety.situations_of((), (), spec.style, milk)
-    process = safety.process_cautions(situations)
+    situations = situations_of(catalog, (), (), spec.style, milk)
+    process = process_cautions(catalog, situations)
     coffee_ml = built.coffee_g / spec.coffee.density_kg_per_m3 * 1000
     crema = f" ({coffee_ml + built.crema_ml:.0f} with crema)" if built.crema_ml >= 1 else ""
     parts = [
@@ -113,13 +114,13 @@ def report(
     if advice:
         changes = [f"{a.problem}: {a.words} {a.change}" for a in advice]
         blocks.append(Bullets("What to change", changes))
-    elif not safety.has_stop(findings):
+    elif not has_stop(findings):
         fine = "Nothing to change: temperature, sweetness, strength and acid are within bar habit."
         blocks.append(Text(fine))
     if serious:
         blocks.append(Bullets("Watch", serious))
     blocks.append(Bullets("Take care", care))
-    blocks += [Text(safety.DEFER), *stop_text(findings)]
+    blocks += [Text(DEFER), *stop_text(findings)]
     document = {
         "stops": vocabulary.stops(findings),
         "coffee": vocabulary.coffee(base),

@@ -37,9 +37,9 @@ def report(catalog: Catalog, name: str, top: int = 12) -> Report:
         if normalise(name) in catalog.shared_names:
             raise
         first = err
-    from pairing.safety import assess as safety
+    from pairing.safety.answers import rule_for
 
-    rule = safety.rule_for(name)
+    rule = rule_for(catalog, name)
     if rule is not None:
         return _show_rule(catalog, rule)
     try:
@@ -63,14 +63,15 @@ def oav_span(low: float, high: float) -> str:
 
 def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
     from pairing.aroma import odour as aroma
-    from pairing.safety import assess as safety
+    from pairing.safety.allergens import allergens_for
+    from pairing.safety.answers import hazards_for, rule_for
 
     ingredient = catalog.ingredients[form.ingredient_id]
     usual = aroma.usual_dose(form)
     per_l = aroma.drink_g_per_l(usual or 10.0)
     odours = aroma.form_odours(catalog, form, per_l)
-    hazards = safety.hazards_for(form.ingredient_id, form.form, ingredient.kind)
-    allergens = safety.allergens_for(form.ingredient_id)
+    hazards = hazards_for(catalog, form.ingredient_id, form.form, ingredient.kind)
+    allergens = allergens_for(catalog, form.ingredient_id)
     evidence = bib.evidence_word(catalog, form)
     groups: dict[str, float] = {}
     for o in odours:
@@ -137,7 +138,7 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
     )  # fmt: skip
     found = bib.of_form(catalog, form)
     blocks: list[Text | Bullets | Table] = [Text(f"{form.label} ({form.form_id})")]
-    rule = safety.rule_for(form.ingredient_id)
+    rule = rule_for(catalog, form.ingredient_id)
     if rule is not None and ingredient.regulated == "yes":
         blocks.insert(0, Text(f"{rule.level.upper()}: {rule.text}"))
     blocks += [Bullets("", facts)]

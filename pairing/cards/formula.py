@@ -9,7 +9,8 @@ from pairing.bar.pantry import Pantry
 from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
-from pairing.safety import assess as safety
+from pairing.evidence.safety_rows import ProcessCaution
+from pairing.safety.findings import DEFER, POISON_CENTRE, Finding, first_lines, is_acute
 from pairing.syrup import formula as formulas
 from pairing.syrup.keeping import Stability
 from pairing.syrup.plan import name_of
@@ -35,18 +36,16 @@ DRINKS = {
     "iced-milk": "an iced milk drink",
     "cold-brew": "a cold-brew drink",
 }
-# Watch: what a guest can be harmed by first, the limits of law and guidance before the rest
-FIRST_TOPICS = {"allergen-unknown": -1, "allergen": 0, "allergy": 0, "group": 1,
-                "interaction": 1, "poison": 2, "dose": 2,
-                "toxic": 2, "look-alike": 2, "limit": 3}  # fmt: skip
 
 
-def stop_text(findings: Sequence[safety.Finding]) -> list[Text]:
-    """The stops, to stand in front of everything else."""
-    return [Text(f"STOP: {f.text}") for f in findings if f.level == "stop"]
+def stop_text(findings: Sequence[Finding]) -> list[Text]:
+    """The stops, to stand in front of everything else, and whom to call after an acute dose."""
+    stops = [f for f in findings if f.level == "stop"]
+    call = [Text(POISON_CENTRE)] if any(is_acute(f) for f in stops) else []
+    return [*(Text(f"STOP: {f.text}") for f in stops), *call]
 
 
-def top_texts(made: formulas.Formula, findings: Sequence[safety.Finding]) -> list[Text]:
+def top_texts(made: formulas.Formula, findings: Sequence[Finding]) -> list[Text]:
     """Stops, reported poison and doses far above the bar's: in front of everything else."""
     return [
         *stop_text(findings),
@@ -58,7 +57,7 @@ def top_texts(made: formulas.Formula, findings: Sequence[safety.Finding]) -> lis
 def report(
     pantry: Pantry,
     made: formulas.Formula,
-    findings: Sequence[safety.Finding],
+    findings: Sequence[Finding],
     all_cautions: bool,
 ) -> Report:
     """A formula as tables, JSON and CSV."""
@@ -69,11 +68,11 @@ def report(
     watch, hidden = watch_lines(findings, all_cautions)
     shown = [c for c in process if all_cautions or c.caution_id in FIRST_CAUTIONS]
     hidden += len(process) - len(shown)
-    always = [c for c in safety.tables().process if c.caution_id in ALWAYS and c not in shown]
+    always = [c for c in catalog.safety.process if c.caution_id in ALWAYS and c not in shown]
     stove = [_boiling_line(made), *(c.text for c in [*always, *shown])]
     watch += stove if all_cautions else [" ".join(stove)]
     more = f"{hidden} more notes and cautions with --cautions. " if hidden else ""
-    watch.append(more + safety.DEFER)
+    watch.append(more + DEFER)
     title = " + ".join(name_of(d.form, [x.form for x in made.doses]) for d in made.doses)
     words = keeping.words if all_cautions else keeping.words[:-1]
     blocks: list[Text | Bullets | Table] = [
@@ -185,48 +184,13 @@ def _boiling_line(made: formulas.Formula) -> str:
     return f"Syrup of {made.batch.brix:.0f} °Bx boils at {hot:.0f} °C and sticks to skin."
 
 
-def watch_lines(findings: Sequence[safety.Finding], all_cautions: bool) -> tuple[list[str], int]:
-    """Findings for people, what harms guests first and caffeine last, and how many are left out."""
+def watch_lines(findings: Sequence[Finding], all_cautions: bool) -> tuple[list[str], int]:
+    """Findings in the order of danger, at most six lines of them, and how many are left out."""
     kept = [f for f in findings if f.level != "stop" and f.code != "poison"]
-    if not all_cautions:
-        kept = [f for f in kept if f.level != "note" and f.row_id not in TOLD_IN_STEPS]
-    plain = [f for f in kept if f.code != "caffeine"]
-    plain.sort(
-        key=lambda f: (
-            FIRST_TOPICS.get(f.basis if f.code == "hazard" else f.code, 4),
-            safety.LEVELS.index(f.level),
-        )
-    )
-    lines = [f"{f.level}: {f.text}" for f in plain]
-    caffeine = [f for f in findings if f.code == "caffeine" and f.level != "stop"]
     if all_cautions:
-        lines += [f"{f.level}: {f.text}" for f in caffeine]
-    elif any(f.level != "note" for f in caffeine):
-        lines.append(_caffeine_line(caffeine))
-    told = (
-        len(plain) + len(caffeine) + sum(f.level == "stop" or f.code == "poison" for f in findings)
-    )
-    return lines, len(findings) - told
-
-
-def _caffeine_line(caffeine: Sequence[safety.Finding]) -> str:
-    """One line of the caffeine guidance that a drink meets."""
-    level = next(x for x in safety.LEVELS if any(f.level == x for f in caffeine))
-    amount = max(f.amount or 0.0 for f in caffeine)
-    adults = {f.row_id: f for f in caffeine}
-    parts = [
-        f"{adults[row].limit:.0f} mg {when}"
-        for row, when in (
-            ("efsa-adult-single", "at once"),
-            ("efsa-adult-day", "a day"),
-            ("efsa-pregnancy-day", "a day in pregnancy or when breast-feeding"),
-        )
-        if row in adults
-    ]
-    return (
-        f"{level}: up to {amount:.0f} mg caffeine a drink; EFSA gives adults {', '.join(parts)}; "
-        "not for children"
-    )
+        return [f"{f.level}: {f.text}" for f in kept], 0
+    first = first_lines(kept, TOLD_IN_STEPS)
+    return list(first.lines), first.left_out
 
 
 def _cost(pantry: Pantry, made: formulas.Formula) -> dict[str, Any] | None:
@@ -268,8 +232,8 @@ def _stock(pantry: Pantry, made: formulas.Formula) -> dict[str, Any] | None:
 def _document(
     catalog: Catalog,
     made: formulas.Formula,
-    findings: Sequence[safety.Finding],
-    process: Sequence[safety.ProcessCaution],
+    findings: Sequence[Finding],
+    process: Sequence[ProcessCaution],
     keeping: Stability,
     cost: dict[str, Any] | None,
 ) -> dict[str, Any]:
@@ -324,7 +288,7 @@ def _document(
     }
 
 
-def _csv(made: formulas.Formula, findings: Sequence[safety.Finding]) -> Table:
+def _csv(made: formulas.Formula, findings: Sequence[Finding]) -> Table:
     batch = made.batch
     rows: list[list[Any]] = [["stop", "", "", "", f.text] for f in findings if f.level == "stop"]
     rows += [["notice", "", "", "", text] for text in made.notices]

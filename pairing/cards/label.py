@@ -1,10 +1,12 @@
-"""A draft label of a bottle of syrup: ingredients, allergens, nutrition, keeping.
+"""A draft label of a bottle of syrup, per market and way of sale: what stands on it, and notes.
 
-It follows the order of Regulation (EU) No 1169/2011 (ingredients in descending weight as used,
-art. 18; allergens emphasised, art. 21; caffeine and liquorice statements, Annex III; quinine
-named, Annex VII; energy and sugars per 100 g, art. 32 and Annex XV) and names the US rule where
-it differs. What coffee and milk add stands apart, in a line on the drink. It is a draft: law,
-language and layout are for a licensed professional to check.
+EU and UK: Regulation (EU) No 1169/2011 (in Great Britain as retained): name with sweeteners
+beside it, list in descending weight (art. 18) with allergens emphasised and no second
+"Contains" (art. 21), water by finished weight (Annex VII A), quantity of named ingredients
+(art. 22), net quantity in ml, use-by date as day, month, year (Annex X), seven lines of
+nutrition (art. 30) or the exemption (Annex V). US: 21 CFR 101 and the Food Allergen Labeling
+and Consumer Protection Act. What coffee and milk add stands apart, in a line on the drink.
+It is a draft: an environmental health officer or food lawyer checks law, language and layout.
 """
 
 from __future__ import annotations
@@ -17,26 +19,41 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from pairing.errors import CONTROL, PairingError, quoted
-from pairing.safety.assess import DEFER, Allergen, Finding, allergens_found, tables
+from pairing.safety.allergens import SUPPLIER, legal_words, unknown_allergens
+from pairing.safety.assess import named_as_coffee
+from pairing.safety.findings import DEFER, Finding
 
 if TYPE_CHECKING:
     from pairing.evidence.catalog import Catalog
     from pairing.evidence.rows import Form
 
-__all__ = ["Label", "LabelItem", "Nutrition", "draft_label", "plain_name", "product_name"]
+__all__ = [
+    "SALES",
+    "Label",
+    "LabelItem",
+    "Nutrition",
+    "draft_label",
+    "plain_name",
+    "product_name",
+]
 
-DRAFT = "DRAFT: check with a licensed professional before use."
+SALES = ("prepacked", "premises", "loose")
+MARKET_WORDS = {"eu": "EU", "uk": "UK", "us": "US"}
 COLD = "Keep refrigerated at 5 °C or colder. Shake; discard at any haze, gas or mould."
-# Regulation (EU) No 1169/2011, Annex XIV: (kJ/g, kcal/g)
+# (kJ/g, kcal/g). Regulation (EU) No 1169/2011, Annex XIV: carbohydrate, polyols, organic acid,
+# and 0 for erythritol (from memory). US: 0.4 kcal/g for allulose (FDA guidance, 2020, read in
+# summary), 0.2 for erythritol (from memory).
 SUGAR_ENERGY, POLYOL_ENERGY, ACID_ENERGY = (17.0, 4.0), (10.0, 2.4), (13.0, 3.0)
-CROSS_CONTACT = (
-    "Cross-contact: add what else your kitchen handles (such as nuts, sesame, milk, gluten)."
-)
-NO_LISTED = (
-    "Allergens: no named ingredient is a listed allergen by nature; check supplier specifications."
-)
+ERYTHRITOL_ENERGY = {"us": (0.8, 0.2)}
+ALLULOSE_ENERGY = {"us": (1.7, 0.4)}
+CAFFEINE_MG_PER_L = 150.0  # Regulation (EU) No 1169/2011, Annex III point 4.1; retained in the UK
+US_ADDED_SUGARS_G = 50.0  # daily value, 21 CFR 101.9(c)(9) (from memory, to be confirmed)
+US_SYRUP_ML = 30.0  # reference amount of a syrup, 21 CFR 101.12(b) (from memory, to be confirmed)
+ML_PER_FL_OZ = 29.5735  # 21 CFR 101.7: the US fluid ounce
 FIRST_YEAR, LAST_YEAR = 2000, 2100  # of making; any other is a slip of the keys
-TO_FILL_IN = "Still to fill in: net quantity, lot, name and address of the business."
+OMIT_WATER = 0.05  # Regulation (EU) No 1169/2011, Annex VII A: water up to 5 % may be left out
+QUANTITY_KINDS = frozenset({"citrus", "fruit", "nut", "seed", "flower", "roast", "cocoa"})
+MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,11 +68,15 @@ class LabelItem:
         Mass as used, g.
     ingredient_id : str
         Catalogue id, for allergens; empty for water or acid.
+    kind : str
+        Kind of ingredient: a named fruit or nut needs its quantity, spice in flavouring amounts
+        does not.
     """
 
     name: str
     grams: float
     ingredient_id: str = ""
+    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,46 +85,65 @@ class Nutrition:
 
     Attributes
     ----------
-    sugars_g, polyols_g, acid_g : float
-        Grams in 100 g of syrup; the acid as citric.
+    sugars_g, polyols_g, acid_g, erythritol_g, allulose_g : float
+        Grams in 100 g of syrup; the acid as citric; erythritol is not counted in the polyols,
+        nor allulose in the sugars.
     """
 
     sugars_g: float
     polyols_g: float = 0.0
     acid_g: float = 0.0
+    erythritol_g: float = 0.0
+    allulose_g: float = 0.0
 
-    @property
-    def energy(self) -> tuple[float, float]:
-        """Energy of 100 g, (kJ, kcal)."""
-        kj, kcal = (
-            s * self.sugars_g + p * self.polyols_g + a * self.acid_g
-            for s, p, a in zip(SUGAR_ENERGY, POLYOL_ENERGY, ACID_ENERGY, strict=True)
+    def energy(self, market: str = "") -> tuple[float, float]:
+        """Energy of 100 g, (kJ, kcal), by the factors of a market."""
+        parts = (
+            (self.sugars_g, SUGAR_ENERGY),
+            (self.polyols_g, POLYOL_ENERGY),
+            (self.acid_g, ACID_ENERGY),
+            (self.erythritol_g, ERYTHRITOL_ENERGY.get(market, (0.0, 0.0))),
+            (self.allulose_g, ALLULOSE_ENERGY.get(market, SUGAR_ENERGY)),
         )
+        kj, kcal = (sum(g * factor[i] for g, factor in parts) for i in (0, 1))
         return kj, kcal
 
-    def record(self, grams: float) -> dict[str, float]:
+    @property
+    def carbohydrate_g(self) -> float:
+        """Carbohydrate in 100 g, g: sugars, polyols and rare sugars."""
+        return self.sugars_g + self.polyols_g + self.erythritol_g + self.allulose_g
+
+    def declared_sugars(self, market: str = "") -> float:
+        """Sugars in 100 g as the market counts them, g: allulose stands outside in the US."""
+        return self.sugars_g + (0.0 if market == "us" else self.allulose_g)
+
+    def record(self, grams: float, market: str = "") -> dict[str, float]:
         """The figures for so many grams of syrup, for programs."""
         part = grams / 100.0
-        kj, kcal = self.energy
+        kj, kcal = self.energy(market)
         return {
             "grams": grams,
             "energy_kj": part * kj,
             "energy_kcal": part * kcal,
-            "carbohydrate_g": part * (self.sugars_g + self.polyols_g),
-            "sugars_g": part * self.sugars_g,
-            "polyols_g": part * self.polyols_g,
+            "carbohydrate_g": part * self.carbohydrate_g,
+            "sugars_g": part * self.declared_sugars(market),
+            "polyols_g": part * (self.polyols_g + self.erythritol_g),
         }
 
-    def words(self, grams: float) -> str:
-        """The figures for so many grams of syrup."""
-        part = grams / 100.0
-        kj, kcal = self.energy
-        text = f"energy {part * kj:.0f} kJ / {part * kcal:.0f} kcal, "
-        text += f"carbohydrate {part * (self.sugars_g + self.polyols_g):.1f} g, "
-        text += f"of which sugars {part * self.sugars_g:.1f} g"
-        if self.polyols_g > 0:
-            text += f", polyols {part * self.polyols_g:.1f} g"
+    def words(self, grams: float, market: str = "") -> str:
+        """The lines that can be worked out for so many grams of syrup, rounded as declared."""
+        r = self.record(grams, market)
+        text = f"energy {r['energy_kj']:.0f} kJ / {r['energy_kcal']:.0f} kcal; "
+        text += f"carbohydrate {_rounded(r['carbohydrate_g'])} g, "
+        text += f"of which sugars {_rounded(r['sugars_g'])} g"
+        if r["polyols_g"] > 0:
+            text += f", polyols {_rounded(r['polyols_g'])} g"
         return text
+
+
+def _rounded(grams: float) -> str:
+    """To 1 g from 10 g, to 0.1 g below (EU guidance on tolerances, 2012, from memory)."""
+    return f"{grams:.0f}" if grams >= 10 else f"{grams:.1f}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,56 +153,55 @@ class Label:
     Attributes
     ----------
     name : str
+    market, sale : str
+        ``eu``, ``uk``, ``us`` or empty; a word of ``SALES``.
     stops : tuple of str
-        Sentences of findings with level ``stop``; such a product must not be sold.
+        Why the product must not be sold or this label not be used.
     ingredients : tuple of str
-        Descending weight, allergen words in capitals.
+        Descending weight, allergen words in capitals, quantities of named fruit and nuts.
     contains : tuple of str
-        Allergens of the EU and US lists, with the lists that name them.
+        Words that declare the allergens of the market.
     unknown : tuple of str
         Ingredients whose allergens nobody has stated.
-    warnings : tuple of str
-        Cross-reactions on no list.
     nutrition : Nutrition
         Per 100 g of syrup.
     serving_g : float
         Syrup per serving, g.
+    copy : tuple of str
+        The lines that stand on the label.
     in_the_drink : tuple of str
         What coffee and milk add; empty for the syrup alone.
-    statements : tuple of str
-        Statements on the syrup that a jurisdiction asks for.
-    keep, use_by : str
+    notes : tuple of str
+        What the maker should know and no guest reads.
+    use_by : str
     """
 
     name: str
+    market: str
+    sale: str
     stops: tuple[str, ...]
     ingredients: tuple[str, ...]
     contains: tuple[str, ...]
     unknown: tuple[str, ...]
-    warnings: tuple[str, ...]
     nutrition: Nutrition
     serving_g: float
+    copy: tuple[str, ...]
     in_the_drink: tuple[str, ...]
-    statements: tuple[str, ...]
-    keep: str
+    notes: tuple[str, ...]
     use_by: str
 
     def to_text(self) -> str:
-        """Plain text, one line a fact, stops first."""
+        """Plain text, one line a fact: stops, the draft, what it adds to a drink, notes."""
+        where = MARKET_WORDS.get(self.market, "EU")
         lines = [f"STOP: {s}" for s in self.stops]
-        lines += [DRAFT, self.name, f"Ingredients: {', '.join(self.ingredients)}."]
-        lines += [f"Allergens: NOT KNOWN for {name}: ask the supplier." for name in self.unknown]
-        lines.append(f"Contains: {'; '.join(self.contains)}." if self.contains else NO_LISTED)
-        lines += [f"Warning: {w}" for w in self.warnings]
-        lines += [CROSS_CONTACT, *self.statements]
-        lines.append(f"Per 100 g: {self.nutrition.words(100.0)}.")
         lines.append(
-            f"Per serving of {self.serving_g:g} g: {self.nutrition.words(self.serving_g)}."
+            f"DRAFT ({where}, {self.sale}): an environmental health officer or food lawyer "
+            "checks it before use."
         )
-        lines.append("Fat, protein and salt are not worked out here; the full EU table needs them.")
-        lines += [self.keep, self.use_by, TO_FILL_IN]
+        lines += self.copy
         if self.in_the_drink:
             lines.append(f"In the drink: {' '.join(self.in_the_drink)}")
+        lines += [f"Note: {n}" for n in self.notes]
         return "\n".join([*lines, DEFER])
 
 
@@ -200,92 +239,6 @@ def product_name(names: Sequence[str]) -> str:
     return f"{listed} syrup"
 
 
-def _finite(name: str, value: float) -> None:
-    if not math.isfinite(value) or value < 0:
-        raise PairingError(f"{name} is {value:g}; it must be a finite number, 0 or more")
-
-
-LEGAL = {"EU14": "EU", "US9": "US"}
-
-
-def _emphasised(item: LabelItem, findings: Sequence[Finding]) -> str:
-    """Ingredient name with its legal allergens in capitals."""
-    name = item.name
-    for a in _legal(item.ingredient_id, findings):
-        pattern = re.compile(rf"\b{re.escape(a.word)}(?:e?s)?\b", re.IGNORECASE)
-        if pattern.search(name):
-            name = pattern.sub(lambda m: m.group().upper(), name)
-        else:
-            name += f" ({a.word.upper()})"
-    return name
-
-
-def _legal(ingredient_id: str, findings: Sequence[Finding]) -> tuple[Allergen, ...]:
-    return tuple(a for a in allergens_found(findings, ingredient_id) if set(LEGAL) & set(a.lists))
-
-
-def _contains(ids: Sequence[str], findings: Sequence[Finding]) -> tuple[str, ...]:
-    found = {
-        f"{a.word.upper()} ({', '.join(LEGAL[x] for x in a.lists if x in LEGAL)} list)": None
-        for i in ids
-        for a in _legal(i, findings)
-    }
-    return tuple(found)
-
-
-def _warnings(ids: Sequence[str], findings: Sequence[Finding]) -> tuple[str, ...]:
-    found = {
-        f"{i.replace('-', ' ')}: {a.word}.": None
-        for i in ids
-        for a in allergens_found(findings, i)
-        if not set(LEGAL) & set(a.lists)
-    }
-    return tuple(found)
-
-
-def _caffeine_statement(high_mg: float, drink_ml: float, named_as_coffee: bool) -> str:
-    row = next(r for r in tables().limits["caffeine"] if r.limit_id == "eu-caffeine-statement")
-    per_litre = high_mg / drink_ml * 1000
-    if per_litre <= row.value:
-        return ""
-    if named_as_coffee:
-        return (
-            f"EU: no caffeine statement at {per_litre:.0f} mg/l, because the name of the drink "
-            "says coffee (Regulation (EU) No 1169/2011, Annex III)."
-        )
-    return (
-        "EU: High caffeine content. Not recommended for children or pregnant or breast-feeding "
-        f"women ({per_litre / 10:.0f} mg/100 ml)."
-    )
-
-
-def _statements(ids: Sequence[str], findings: Sequence[Finding]) -> list[str]:
-    said: list[str] = []
-    rows = {f.row_id for f in findings}
-    if "cinchona" in ids or {"quinine", "cinchona-alkaloids"} & {f.subject for f in findings}:
-        said.append("EU: name it in the ingredient list: flavouring (quinine).")
-        said.append("US: Contains quinine (prominent declaration, 21 CFR 172.575).")
-    if "eu-glycyrrhizin-pressure-statement" in rows:
-        said.append(
-            "EU: Contains liquorice - people suffering from hypertension should avoid excessive "
-            "consumption."
-        )
-    elif "eu-glycyrrhizin-liquorice-statement" in rows:
-        said.append("EU: Contains liquorice (not needed where the ingredient list says liquorice).")
-    if {"eu-sulphites-statement", "us-sulphites-statement"} & rows:
-        said.append("EU and US: Contains SULPHITES.")
-    if any(f.code == "alcohol" and f.ratio > 1 for f in findings):
-        said.append("EU: state the alcoholic strength by volume (above 1.2 %).")
-    if "polyols-laxative" in rows:
-        said.append(
-            "EU: with sweeteners; above 10 % polyols: excessive consumption may produce laxative "
-            "effects."
-        )
-    if "honey" in ids:
-        said.append("Not for children under 12 months (honey).")
-    return said
-
-
 def draft_label(
     name: str,
     items: Sequence[LabelItem],
@@ -293,13 +246,19 @@ def draft_label(
     serving_g: float,
     nutrition: Nutrition,
     findings: Sequence[Finding] = (),
+    market: str = "",
+    sale: str = "prepacked",
+    yield_g: float | None = None,
+    yield_ml: float | None = None,
     caffeine_low_mg: float = 0.0,
     caffeine_high_mg: float = 0.0,
     drink_ml: float = 0.0,
-    named_as_coffee: bool = True,
+    drink_name: str | None = None,
     milk: str = "",
     made_on: date | None = None,
     keep_days: int | None = None,
+    opened_days: int | None = None,
+    quantity_in_name: bool = True,
 ) -> Label:
     """Draft the label of a bottle of syrup, with a line on the drink it goes into.
 
@@ -308,38 +267,132 @@ def draft_label(
     name : str
         Name of the product.
     items : sequence of LabelItem
-        Everything that goes into the batch.
+        Everything that goes into the batch, g.
     serving_g : float
         Syrup per serving, g.
     nutrition : Nutrition
         Of 100 g of syrup.
     findings : sequence of Finding
-        From :func:`pairing.safety.assess.assess`; stops are printed first.
+        From :func:`pairing.safety.assess.assess`; the one source of stops and allergens.
+    market : str
+        ``eu``, ``uk`` or ``us``; the EU draft with the allergens of every list while empty.
+    sale : str
+        ``prepacked``, ``premises`` (packed where it is sold, before the order) or ``loose``.
+    yield_g, yield_ml : float, optional
+        Finished syrup, for water, quantities and net contents.
     caffeine_low_mg, caffeine_high_mg, drink_ml : float
         Caffeine and volume of the drink; zero for the syrup alone.
-    named_as_coffee : bool
-        Whether the name of the drink says coffee.
+    drink_name : str, optional
+        Name of the drink on the menu; both cases of the caffeine statement when not given.
     milk : str
-        Milk of the drink, as in :class:`pairing.safety.assess.Serving`.
+        Milk of the drink, as in :class:`pairing.safety.amounts.Serving`.
     made_on : date, optional
         Batch date.
-    keep_days : int, optional
-        Days of keeping, the day of making being day one.
+    keep_days, opened_days : int, optional
+        Days of keeping, the day of making (of opening) being day one.
+    quantity_in_name : bool
+        Whether the fruit and nuts stand in the product's name, so that their share is declared.
+
+    Returns
+    -------
+    Label
 
     Raises
     ------
     PairingError
-        Without items or a name, for a name with control characters, a day outside 2000-2100,
-        negative or non-finite numbers, or fewer than one day.
+        Without items or a name, for a name with control characters, an unknown market or way of
+        sale, a day outside 2000-2100, negative or non-finite numbers, or fewer than one day.
 
     Notes
     -----
-    Regulation (EU) No 1169/2011, art. 18, 21 and Annexes II, III, VII; 21 CFR 172.575.
+    Regulation (EU) No 1169/2011, art. 18, 21, 22, 30, 44 and Annexes II, III, V, VII, X;
+    The Food Information (Amendment) (England) Regulations 2019 for food packed on the premises
+    (from memory); 21 CFR 101.
     """
+    _check(name, items, serving_g, nutrition, market, sale, made_on, keep_days, opened_days)
+    _finite("caffeine (mg)", caffeine_low_mg)
+    _finite("caffeine (mg)", caffeine_high_mg)
+    _finite("drink volume (ml)", drink_ml)
+    used = _in_order(items, yield_g, market)
+    ingredients = tuple(_declared(i, findings, market, yield_g, quantity_in_name) for i in used)
+    unknown_ids = set(unknown_allergens(findings))
+    unknown = tuple(i.name for i in used if i.ingredient_id in unknown_ids)
+    inside = [i.ingredient_id for i in used if i.ingredient_id]
+    contains = tuple(
+        dict.fromkeys(w.upper() for i in inside for w in legal_words(findings, i, market))
+    )
+    stops = [f.text for f in findings if f.level == "stop"]
+    if unknown:
+        stops.append(
+            f"Allergens NOT KNOWN for {' and '.join(unknown)}: this label must not be used before "
+            "the supplier has stated them."
+        )
+    use_by = _use_by(market, made_on, keep_days)
+    title = _title(name, nutrition, market)
+    full = [
+        title,
+        f"Ingredients: {', '.join(ingredients)}.",
+        *([f"Contains: {', '.join(contains)}."] if market == "us" and contains else []),
+        *_statements(inside, findings, market, nutrition),
+        _net(yield_ml, market),
+        *_nutrition_lines(nutrition, market, serving_g, yield_g, yield_ml),
+        COLD,
+        *([f"Once opened, use within {opened_days} days."] if opened_days else []),
+        use_by,
+        "Lot: ____. Name and address of the business: ____.",
+    ]
+    if sale == "loose":
+        copy = [title, _told(contains, market)]
+    elif sale == "premises" and market != "us":
+        copy = [*full[:2], use_by]
+    else:
+        copy = full
+    drink = _drink_lines(
+        findings, market, milk, caffeine_low_mg, caffeine_high_mg, drink_ml, drink_name
+    )
+    return Label(
+        name.strip(),
+        market,
+        sale,
+        tuple(dict.fromkeys(stops)),
+        ingredients,
+        contains,
+        unknown,
+        nutrition,
+        serving_g,
+        tuple(line for line in copy if line),
+        tuple(drink),
+        tuple(_notes(findings, market, sale, inside, used, yield_g)),
+        use_by,
+    )
+
+
+def _finite(name: str, value: float) -> None:
+    if not math.isfinite(value) or value < 0:
+        raise PairingError(f"{name} is {value:g}; it must be a finite number, 0 or more")
+
+
+def _check(
+    name: str,
+    items: Sequence[LabelItem],
+    serving_g: float,
+    nutrition: Nutrition,
+    market: str,
+    sale: str,
+    made_on: date | None,
+    keep_days: int | None,
+    opened_days: int | None,
+) -> None:
     if not name.strip() or not items:
         raise PairingError("a label needs a name and at least one ingredient")
     if CONTROL.search(name):
         raise PairingError(f"the name {quoted(name)} holds a control character; give plain text")
+    if len(name) > 200:
+        raise PairingError(f"the name has {len(name)} characters; a label takes at most 200")
+    if market not in ("", *MARKET_WORDS):
+        raise PairingError(f"market is {quoted(market)}; it should be eu, uk or us")
+    if sale not in SALES:
+        raise PairingError(f"sale is {quoted(sale)}; it should be one of {', '.join(SALES)}")
     if made_on is not None and not FIRST_YEAR <= made_on.year <= LAST_YEAR:
         raise PairingError(f"made on {made_on}: give a day in {FIRST_YEAR} to {LAST_YEAR}")
     for item in items:
@@ -349,48 +402,239 @@ def draft_label(
         ("sugars in 100 g (g)", nutrition.sugars_g),
         ("polyols in 100 g (g)", nutrition.polyols_g),
         ("acid in 100 g (g)", nutrition.acid_g),
-        ("caffeine (mg)", caffeine_low_mg),
-        ("caffeine (mg)", caffeine_high_mg),
-        ("drink volume (ml)", drink_ml),
+        ("erythritol in 100 g (g)", nutrition.erythritol_g),
+        ("allulose in 100 g (g)", nutrition.allulose_g),
     ):
         _finite(what, value)
-    if keep_days is not None and keep_days < 1:
-        raise PairingError(f"keeping time is {keep_days} days; it must be at least 1")
-    by_weight = sorted(items, key=lambda i: -i.grams)
-    used = [i for i in by_weight if i.grams > 0]
-    ids = [i.ingredient_id for i in used if i.ingredient_id]
-    drink = []
-    if caffeine_high_mg > 0:
-        drink.append(f"{caffeine_low_mg:.0f} to {caffeine_high_mg:.0f} mg caffeine.")
-        if drink_ml > 0:
-            drink.append(_caffeine_statement(caffeine_high_mg, drink_ml, named_as_coffee))
+    for days in (keep_days, opened_days):
+        if days is not None and days < 1:
+            raise PairingError(f"keeping time is {days} days; it must be at least 1")
+
+
+def _in_order(items: Sequence[LabelItem], yield_g: float | None, market: str) -> list[LabelItem]:
+    """Descending weight; in the EU and UK water as what the finished syrup holds in all."""
+    rest = sum(i.grams for i in items if i.name != "Water")
+    counted = []
+    for item in items:
+        if item.name == "Water" and yield_g and market != "us":
+            water = max(0.0, yield_g - rest)
+            if water > OMIT_WATER * yield_g:
+                counted.append((water, item))
+        elif item.grams > 0:
+            counted.append((item.grams, item))
+    return [i for _, i in sorted(counted, key=lambda pair: -pair[0])]
+
+
+def _declared(
+    item: LabelItem,
+    findings: Sequence[Finding],
+    market: str,
+    yield_g: float | None,
+    quantity_in_name: bool,
+) -> str:
+    """Ingredient name with its allergens in capitals, and its quantity where the name needs it."""
+    name = item.name
+    for word in legal_words(findings, item.ingredient_id, market) if item.ingredient_id else ():
+        pattern = re.compile(rf"\b{re.escape(word)}(?:e?s)?\b", re.IGNORECASE)
+        if pattern.search(name):
+            name = pattern.sub(lambda m: m.group().upper(), name)
+        else:
+            name += f" ({word.upper()})"
+    if quantity_in_name and yield_g and item.kind in QUANTITY_KINDS and market != "us":
+        name += f" {100.0 * item.grams / yield_g:.1f} %"
+    return name
+
+
+def _title(name: str, nutrition: Nutrition, market: str) -> str:
+    """The name, with the sweeteners beside it where the EU and UK ask for it."""
+    if market == "us" or not (nutrition.polyols_g or nutrition.erythritol_g):
+        return name.strip()
+    word = "with sugar(s) and sweetener(s)" if nutrition.sugars_g >= 0.5 else "with sweetener(s)"
+    return f"{name.strip()}, {word}"
+
+
+def _told(contains: Sequence[str], market: str) -> str:
+    if not contains:
+        return SUPPLIER
+    if market == "us":
+        return f"Contains: {', '.join(contains)}."
+    return f"Allergens (on the menu, a notice, or told on asking): {', '.join(contains)}."
+
+
+def _net(yield_ml: float | None, market: str) -> str:
+    if yield_ml is None:
+        return "Net contents: ____"
+    if market == "us":
+        return f"Net {yield_ml / ML_PER_FL_OZ:.1f} fl oz ({yield_ml:.0f} ml)"
+    return f"{yield_ml:.0f} ml"
+
+
+def _nutrition_lines(
+    nutrition: Nutrition,
+    market: str,
+    serving_g: float,
+    yield_g: float | None,
+    yield_ml: float | None,
+) -> list[str]:
+    if market == "us":
+        density = yield_g / yield_ml if yield_g and yield_ml else 1.3
+        grams = US_SYRUP_ML * density
+        r = nutrition.record(grams, "us")
+        added = r["sugars_g"]
+        return [
+            f"Nutrition Facts, serving size 2 tbsp ({US_SYRUP_ML:.0f} mL): calories "
+            f"{_calories(r['energy_kcal'])}, total carbohydrate {r['carbohydrate_g']:.0f} g, total "
+            f"sugars {r['sugars_g']:.0f} g, includes {added:.0f} g added sugars "
+            f"({100 * added / US_ADDED_SUGARS_G:.0f} % DV); the other lines: ____."
+        ]
+    words = nutrition.words(100.0, market)
+    energy, carbohydrate = words.split("; ")
+    return [
+        f"Per 100 g: {energy}; fat ____ g, of which saturates ____ g; {carbohydrate}; "
+        "protein ____ g; salt ____ g.",
+        f"Per serving of {serving_g:g} g: {nutrition.words(serving_g, market)}.",
+    ]
+
+
+def _calories(kcal: float) -> int:
+    """To 5 up to 50 kcal, to 10 above, 0 below 5: 21 CFR 101.9(c)(1)."""
+    if kcal < 5:
+        return 0
+    step = 5 if kcal <= 50 else 10
+    return int(step * round(kcal / step))
+
+
+def _statements(
+    ids: Sequence[str], findings: Sequence[Finding], market: str, nutrition: Nutrition
+) -> list[str]:
+    said: list[str] = []
+    rows = {f.row_id for f in findings if f.level != "note"}
+    european = market != "us"
+    if "cinchona" in ids or {"quinine", "cinchona-alkaloids"} & {f.subject for f in findings}:
+        said.append("Flavouring (quinine)." if european else "Contains quinine.")
+    if european and "eu-glycyrrhizin-pressure-statement" in rows:
+        said.append(
+            "Contains liquorice - people suffering from hypertension should avoid excessive "
+            "consumption."
+        )
+    elif european and "eu-glycyrrhizin-liquorice-statement" in rows:
+        said.append("Contains liquorice.")
+    if any(f.code == "allergen" and "sulphites" in f.words for f in findings):
+        said.append("Contains SULPHITES.")
+    if any(f.code == "alcohol" and f.ratio > 1 for f in findings):
+        said.append("Alcohol ____ % vol.")
+    polyols = nutrition.polyols_g + nutrition.erythritol_g
+    if european and polyols > 10.0:  # Regulation (EU) No 1169/2011, Annex III point 2.4
+        said.append("Excessive consumption may produce laxative effects.")
+    if "honey" in ids:
+        said.append("Not for children under 12 months (honey).")
+    return said
+
+
+def _drink_lines(
+    findings: Sequence[Finding],
+    market: str,
+    milk: str,
+    low_mg: float,
+    high_mg: float,
+    drink_ml: float,
+    drink_name: str | None,
+) -> list[str]:
+    out = []
+    if high_mg > 0:
+        out.append(f"{low_mg:.0f} to {high_mg:.0f} mg caffeine.")
+        if drink_ml > 0 and market != "us":
+            out += _caffeine_statement(high_mg / drink_ml * 1000, drink_name)
     if milk:
-        contains = "; ".join(_contains([milk], findings))
-        drink.append(f"Contains {contains}." if contains else f"Milk: {milk}; read its carton.")
-    return Label(
-        name.strip(),
-        tuple(f.text for f in findings if f.level == "stop"),
-        tuple(_emphasised(i, findings) for i in used),
-        _contains(ids, findings),
-        tuple(
-            i.name
-            for i in used
-            if any(f.code == "allergen-unknown" and f.subject == i.ingredient_id for f in findings)
-        ),
-        _warnings(ids, findings),
-        nutrition,
-        serving_g,
-        tuple(text for text in drink if text),
-        tuple(_statements(ids, findings)),
-        COLD,
-        _use_by(made_on, keep_days),
+        words = legal_words(findings, milk, market)
+        out.append(
+            f"Contains {', '.join(w.upper() for w in words)}."
+            if words
+            else f"Milk: {milk}; read its carton."
+        )
+    return out
+
+
+def _caffeine_statement(per_litre: float, drink_name: str | None) -> list[str]:
+    if per_litre <= CAFFEINE_MG_PER_L:
+        return []
+    words = (
+        "High caffeine content. Not recommended for children or pregnant or breast-feeding women "
+        f"({per_litre / 10:.0f} mg/100 ml)."
     )
+    if drink_name is None:
+        return [
+            f"If its name says coffee or tea: no statement at {per_litre:.0f} mg/l; if not, sold "
+            f"prepacked: {words}"
+        ]
+    if named_as_coffee(drink_name):
+        return [f"No caffeine statement at {per_litre:.0f} mg/l: its name says coffee or tea."]
+    return [words]
 
 
-def _use_by(made_on: date | None, keep_days: int | None) -> str:
+def _notes(
+    findings: Sequence[Finding],
+    market: str,
+    sale: str,
+    ids: Sequence[str],
+    used: Sequence[LabelItem],
+    yield_g: float | None,
+) -> list[str]:
+    """What the maker should know: kept apart from what stands on the label."""
+    out = []
+    if not market:
+        out.append(
+            "No market is set: this is the EU draft with the allergens of every list; choose eu, "
+            "uk or us."
+        )
+    out += [f.text for f in findings if f.code in ("allergen-maybe", "allergen-stated")]
+    relatives = [
+        f"{f.subject.replace('-', ' ')} ({f.words[0]})"
+        for f in findings
+        if f.code == "allergen" and f.words and not {"EU14", "US9"} & set(f.lists)
+    ]
+    if relatives:
+        out.append(f"On no list, tell guests with that allergy: {'; '.join(relatives)}.")
+    out.append("Cross-contact: add what else your kitchen handles (nuts, sesame, milk, gluten).")
+    out.append("Supplier specifications decide what an ingredient holds; keep them with the batch.")
+    if market == "us":
+        out.append(
+            "Nutrition Facts are not needed of small businesses that claim nothing (21 CFR "
+            "101.9(j), to be confirmed)."
+        )
+    elif sale == "prepacked":
+        out.append(
+            "Fat, protein and salt are for a laboratory. No nutrition table is needed for small "
+            "quantities that the maker sells directly or to local shops (Regulation (EU) No "
+            "1169/2011, Annex V 19)."
+        )
+    if sale == "premises" and market in ("uk", ""):
+        out.append(
+            "UK: packed on the premises before the order needs name and full list with allergens "
+            "emphasised (since October 2021)."
+        )
+    if yield_g and market != "us":
+        out.append(
+            "Water is counted as the finished syrup less the rest (Annex VII A); ask your adviser "
+            "how to name solids that are strained off."
+        )
+    if "honey" in ids:
+        out.append("Not vegan: honey.")
+    if any(i.kind == "citrus" for i in used):
+        out.append("Waxed citrus may carry shellac or beeswax: unwaxed for a vegan claim.")
+    return out
+
+
+def _day(when: date, market: str) -> str:
+    if market == "us":
+        return f"{MONTHS[when.month - 1]} {when.day}, {when.year}"
+    return f"{when.day:02d}.{when.month:02d}.{when.year}"
+
+
+def _use_by(market: str, made_on: date | None, keep_days: int | None) -> str:
     if keep_days is None:
         return "Use by: set after your own keeping test; 7 days at most if it needs cold holding."
     if made_on is None:
         return f"Use by: {keep_days} days, the day of making being day one."
     last = made_on + timedelta(days=keep_days - 1)
-    return f"Made {made_on.isoformat()}. Use by {last.isoformat()}."
+    return f"Made {_day(made_on, market)}. Use by {_day(last, market)}."

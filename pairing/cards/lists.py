@@ -168,22 +168,31 @@ def _ingredients(
                 ingredient.kind,
                 ", ".join(f.form for f in forms),
                 season_word(ingredient.season_months),
-                _caution_word(ingredient),
+                _caution_word(catalog, ingredient),
             ]
         )
     return ["ingredient", "kind", "forms", "season", "caution"], rows
 
 
-def _caution_word(ingredient: Ingredient) -> str:
+def _caution_word(catalog: Catalog, ingredient: Ingredient) -> str:
     """The gravest caution on file: ``not suggested``, ``limit``, ``allergen`` or nothing."""
-    from pairing.safety import assess as safety
+    from pairing.safety.allergens import allergens_for
+    from pairing.safety.answers import hazards_for
+    from pairing.safety.plants import identity
 
     if ingredient.regulated == "yes":
         return "not suggested"
-    hazards = safety.hazards_for(ingredient.ingredient_id, "", ingredient.kind)
-    if any(h.severity in ("stop", "limit") for h in hazards):
-        return "limit"
-    return "allergen" if safety.allergens_for(ingredient.ingredient_id) else ""
+    known = identity(catalog, ingredient.ingredient_id)
+    if not known.assessed:
+        return "not assessed"
+    if known.own and ingredient.ingredient_id not in catalog.safety.stated:
+        return "allergens not known"
+    ids = (ingredient.ingredient_id, *known.plants)
+    stated = catalog.safety.stated.get(ingredient.ingredient_id)
+    if any(allergens_for(catalog, i) for i in ids) or (stated and stated.allergens):
+        return "allergen"
+    hazards = [h for i in ids for h in hazards_for(catalog, i, "", ingredient.kind)]
+    return "limit" if any(h.severity in ("stop", "limit") for h in hazards) else ""
 
 
 def _loud_in(catalog: Catalog, group_id: str) -> set[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from pairing.bar.pantry import Pantry
@@ -13,7 +14,12 @@ from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
 from pairing.evidence.rows import Sweetener as SweetenerRow
-from pairing.safety import assess as safety
+from pairing.safety import amounts
+from pairing.safety.allergens import allergens_for
+from pairing.safety.answers import hazards_for
+from pairing.safety.assess import assess
+from pairing.safety.findings import Finding
+from pairing.safety.food_code import needs_control
 from pairing.syrup import balance as balancing
 from pairing.syrup import corrections, pot, sugar
 from pairing.syrup import household as units
@@ -87,7 +93,7 @@ def report(pantry: Pantry, answer: Calculation, household: bool) -> Report:
     keeping = stability.assess(
         made.composition,
         _kind(catalog, answer.forms),
-        needs_control=safety.needs_control,
+        needs_control=partial(needs_control, catalog),
     )
     found = _findings(catalog, answer)
     stops = [f.text for f in found if f.level == "stop"]
@@ -180,18 +186,19 @@ def _sites_table(answer: Calculation, density: float) -> Table:
     return Table("Send", ["site", "grams", "ml"], rows)
 
 
-def _findings(catalog: Catalog, answer: Calculation) -> Sequence[safety.Finding]:
+def _findings(catalog: Catalog, answer: Calculation) -> Sequence[Finding]:
     """Stops, and other limits and cautions, of what goes in, in a usual drink."""
     used = [
-        safety.portion(catalog, f, grams)
+        amounts.portion(catalog, f, grams)
         for f, (_, grams) in zip(answer.forms, answer.made.portions, strict=True)
     ]
-    used += [safety.Portion(i, "syrup", grams, "sweetener") for i, grams in answer.made.sweeteners]
+    used += [amounts.sweetener_portion(catalog, i, g) for i, g in answer.made.sweeteners]
     drink = max(DRINK_ML, answer.serving_g)
-    serving = safety.Serving(answer.made.yield_g, answer.serving_g, drink)
+    serving = amounts.Serving(answer.made.yield_g, answer.serving_g, drink)
     # sweeteners alone need no composition table, which takes longer to read than all the rest
-    contents = safety.contents_of(catalog) if answer.forms else safety.contents_from(_no_aroma)
-    return safety.assess(used, serving, contents)
+    plain = amounts.contents_from(catalog, _no_aroma)
+    contents = amounts.contents_of(catalog) if answer.forms else plain
+    return assess(catalog, used, serving, contents)
 
 
 def _no_aroma(ingredient_id: str, form: str) -> dict[str, float]:
@@ -218,7 +225,7 @@ def _document(
     weighed: Sequence[tuple[str, str, float, str]],
     keeping: stability.Stability,
     cost: dict[str, Any] | None,
-    found: Sequence[safety.Finding],
+    found: Sequence[Finding],
     household: bool,
 ) -> dict[str, Any]:
     made = answer.made
@@ -373,6 +380,7 @@ def swapped_strength(
 
 
 def swapped_sweetener(
+    catalog: Catalog,
     before: SweetenerRow,
     grams: float,
     after: SweetenerRow,
@@ -394,10 +402,10 @@ def swapped_sweetener(
     notes.append("relative sweetness shifts with strength and temperature: taste before the batch")
     notes += [
         f"{h.severity}: {h.text}"
-        for h in safety.hazards_for(after.sweetener_id)
+        for h in hazards_for(catalog, after.sweetener_id)
         if h.severity != "note"
     ]
-    notes += [f"allergen: {a.word}" for a in safety.allergens_for(after.sweetener_id)]
+    notes += [f"allergen: {a.word}" for a in allergens_for(catalog, after.sweetener_id)]
     document = {
         "old": {"id": before.sweetener_id, "grams": grams},
         "new": {"id": after.sweetener_id, "grams": found.grams},

@@ -13,7 +13,7 @@ from pairing.aroma.coffee import CoffeeBase
 from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text
 from pairing.evidence.catalog import Catalog
-from pairing.safety import assess as safety
+from pairing.safety.answers import hazards_for
 
 __all__ = ["coffee_flags", "report", "watch"]
 
@@ -45,7 +45,7 @@ def watch(catalog: Catalog, form_ids: Sequence[str]) -> list[str]:
         form = catalog.forms[form_id]
         grave = [
             h
-            for h in safety.hazards_for(form.ingredient_id, form.form, catalog.kind(form))
+            for h in hazards_for(catalog, form.ingredient_id, form.form, catalog.kind(form))
             if h.topic in WATCH_WORDS and h.severity in ("stop", "limit", "caution")
         ]
         if grave:

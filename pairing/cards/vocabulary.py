@@ -12,7 +12,7 @@ from typing import Any
 from pairing.aroma.coffee import CoffeeBase
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form, Source, Tradition
-from pairing.safety import assess as safety
+from pairing.safety.findings import Finding
 from pairing.syrup.keeping import Stability
 
 __all__ = [
@@ -58,7 +58,7 @@ def ingredient(catalog: Catalog, form: Form, **more: Any) -> dict[str, Any]:
     }
 
 
-def finding(f: safety.Finding) -> dict[str, Any]:
+def finding(f: Finding) -> dict[str, Any]:
     """One answer of the safety engine."""
     return {
         "level": f.level,
@@ -75,7 +75,7 @@ def finding(f: safety.Finding) -> dict[str, Any]:
     }
 
 
-def stops(findings: Iterable[safety.Finding]) -> list[str]:
+def stops(findings: Iterable[Finding]) -> list[str]:
     """Why it must not be served: first in every document that can hold one."""
     return [f.text for f in findings if f.level == "stop"]
 

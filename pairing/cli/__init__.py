@@ -13,7 +13,7 @@ from importlib import import_module
 
 import click
 
-from pairing.errors import CONTROL, NothingFoundError, PairingError, quoted
+from pairing.errors import CONTROL, NothingFoundError, PairingError, RefusedError, quoted
 
 __all__ = ["BAD_INPUT", "FAULT", "MUST_NOT_BE_SERVED", "NOTHING_FOUND", "cli", "console", "main"]
 
@@ -153,6 +153,8 @@ def main(args: list[str] | None = None) -> None:
         sys.exit(code if isinstance(code, int) else 0)
     except NothingFoundError as err:
         _fail(str(err), NOTHING_FOUND, args, err)
+    except RefusedError as err:
+        _fail(str(err), MUST_NOT_BE_SERVED, args, err)
     except PairingError as err:
         _fail(str(err), BAD_INPUT, args, err)
     except click.exceptions.Abort:

@@ -11,6 +11,7 @@ import click
 from pairing.aroma.coffee import CoffeeBase
 from pairing.cards.drink import report
 from pairing.cards.report import show
+from pairing.cli import MUST_NOT_BE_SERVED
 from pairing.cli.make import batch_options, build, findings_of
 from pairing.cli.options import (
     Amount,
@@ -24,7 +25,9 @@ from pairing.cli.options import (
 from pairing.errors import PairingError, quoted
 from pairing.evidence.catalog import Catalog
 from pairing.glass import drink as drinks
-from pairing.safety import assess as safety
+from pairing.safety import amounts
+from pairing.safety.assess import assess
+from pairing.safety.findings import Finding, has_stop
 from pairing.syrup import formula as formulas
 from pairing.syrup.composition import Masses
 
@@ -93,7 +96,7 @@ def drink(
       pairing drink --style iced --for-brix 8 --bottle-ml 700
 
     \b
-    A drink that must not be served begins and ends with STOP and exits with 1.
+    A drink that must not be served begins and ends with STOP and exits with 3.
     """
     opened = open_catalog(pantry, data_folder)
     catalog = opened.catalog
@@ -128,8 +131,8 @@ def drink(
         bottle_ml=options["bottle_ml"],
     )
     show(card, how)
-    if safety.has_stop(findings):
-        click.get_current_context().exit(1)
+    if has_stop(findings):
+        click.get_current_context().exit(MUST_NOT_BE_SERVED)
 
 
 def _syrup(made: formulas.Formula | None, options: dict[str, Any]) -> drinks.SyrupSpec:
@@ -177,7 +180,7 @@ def _findings(
     made: formulas.Formula | None,
     built: drinks.Drink,
     options: dict[str, Any],
-) -> tuple[safety.Finding, ...]:
+) -> tuple[Finding, ...]:
     """Findings of the drink as built: its own syrup, volume and coffee."""
     spec = built.spec
     syrup_g = spec.syrup.grams
@@ -186,7 +189,7 @@ def _findings(
         served = replace(made, glass=replace(made.glass, syrup_g=syrup_g))
         return findings_of(catalog, served, options, drink_ml=volume, caffeine_mg=built.caffeine_mg)
     low, high = built.caffeine_mg
-    serving = safety.Serving(
+    serving = amounts.Serving(
         yield_g=syrup_g,
         serving_g=syrup_g,
         drink_ml=volume,
@@ -194,4 +197,4 @@ def _findings(
         caffeine_high_mg=high,
         milk=options["milk"] if spec.has_milk else "",
     )
-    return safety.assess((), serving, lambda _ingredient, _form: {})
+    return assess(catalog, (), serving, contents=lambda _ingredient, _form: {})

@@ -12,7 +12,9 @@ import click
 from pairing.aroma.serve import SYRUP_G
 from pairing.bar.pantry import Pantry
 from pairing.cards.formula import report
+from pairing.cards.label import SALES
 from pairing.cards.report import Report, Table, Text, show
+from pairing.cli import MUST_NOT_BE_SERVED
 from pairing.cli.options import (
     Amount,
     coffee_of,
@@ -24,7 +26,7 @@ from pairing.cli.options import (
 )
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
-from pairing.safety import assess as safety
+from pairing.safety.findings import Finding, has_stop
 from pairing.syrup import formula as formulas
 
 __all__ = ["formula", "label"]
@@ -143,19 +145,19 @@ def formula(
       pairing formula mandarin clove --level clove=accent --strength 1:1 --format json
 
     \b
-    A formula that must not be served begins and ends with STOP and exits with 1.
+    A formula that must not be served begins and ends with STOP and exits with 3.
     """
     opened = open_catalog(pantry, data_folder)
     made = build(opened, ingredients, options)
     findings = findings_of(opened.catalog, made, options)
     show(report(opened, made, findings, all_cautions), how)
-    if safety.has_stop(findings):
-        click.get_current_context().exit(1)
+    if has_stop(findings):
+        click.get_current_context().exit(MUST_NOT_BE_SERVED)
 
 
 def findings_of(
     catalog: Catalog, made: formulas.Formula, options: dict[str, Any], **more: Any
-) -> tuple[safety.Finding, ...]:
+) -> tuple[Finding, ...]:
     """Findings of a formula with the milk and the foraged plants of the options."""
     foraged = [catalog.form(n).ingredient_id for n in options["foraged"]]
     return made.findings(catalog, milk=options["milk"], foraged=foraged, **more)
@@ -183,6 +185,16 @@ class Day(click.ParamType[date]):
 @click.argument("ingredients", nargs=-1, required=True)
 @click.option("--name", default=None, help="Name on the label.")
 @click.option("--made-on", type=Day(), default=None, help="Day it was made, for the use-by line.")
+@click.option(
+    "--sale",
+    type=click.Choice(SALES),
+    default="prepacked",
+    show_default=True,
+    help="How it is sold: prepacked, packed on the premises before the order, or loose.",
+)
+@click.option(
+    "--drink-name", default=None, help="Name of the drink on the menu, for the caffeine statement."
+)
 @coffee_options
 @coffee_option
 @batch_options
@@ -192,6 +204,8 @@ def label(
     ingredients: tuple[str, ...],
     name: str | None,
     made_on: date | None,
+    sale: str,
+    drink_name: str | None,
     how: str,
     pantry: Path | None,
     data_folder: Path | None,
@@ -217,21 +231,38 @@ def label(
         labels.LabelItem("Water", batch.water_g),
         *(
             labels.LabelItem(
-                names[form_id], made.grams[form_id], catalog.form(form_id).ingredient_id
+                names[d.form.form_id],
+                made.grams[d.form.form_id],
+                d.form.ingredient_id,
+                catalog.kind(d.form),
             )
-            for form_id in names
+            for d in made.doses
         ),
     ]
     low, high = made.base.caffeine_mg  # of the coffee; a finding counts tea and cacao too
     high = max([high, *(f.amount or 0.0 for f in findings if f.code == "caffeine")])
     syrup = batch.composition * (100.0 / batch.yield_g)
+    own = made.sweetener.sweetener_id
+    nutrition = labels.Nutrition(
+        0.0 if own == "allulose" else syrup.sugars,
+        0.0 if own == "erythritol" else syrup.polyols,
+        syrup.acid,
+        syrup.polyols if own == "erythritol" else 0.0,
+        syrup.sugars if own == "allulose" else 0.0,
+    )
     keep_days = made.keeping(catalog).days
     drafted = labels.draft_label(
         name or labels.product_name(list(names.values())),
         items,
         serving_g=made.glass.syrup_g,
-        nutrition=labels.Nutrition(syrup.sugars, syrup.polyols, syrup.acid),
+        nutrition=nutrition,
         findings=findings,
+        market=catalog.market,
+        sale=sale,
+        yield_g=batch.yield_g,
+        yield_ml=batch.yield_ml,
+        drink_name=drink_name,
+        quantity_in_name=name is None,
         caffeine_low_mg=low,
         caffeine_high_mg=high,
         drink_ml=made.glass.drink_ml,
@@ -242,29 +273,29 @@ def label(
     text = drafted.to_text()
     lines = [line for line in text.splitlines() if line.strip()]
     table = Table("", ["line"], [[line] for line in lines])
-    used = sorted((i for i in items if i.grams > 0), key=lambda i: -i.grams)
-    total = sum(i.grams for i in used)
+    total = sum(i.grams for i in items)
     document = {
         "stop": list(drafted.stops),
         "name": drafted.name,
+        "market": drafted.market or None,
+        "sale": drafted.sale,
         "ingredients": [
             {
                 "id": i.ingredient_id,
                 "name": i.name,
-                "declared_as": declared,
                 "grams": i.grams,
                 "percent_of_put_in": 100.0 * i.grams / total,
             }
-            for i, declared in zip(used, drafted.ingredients, strict=True)
+            for i in sorted((i for i in items if i.grams > 0), key=lambda i: -i.grams)
         ],
+        "declared": list(drafted.ingredients),
         "contains": list(drafted.contains),
         "allergens_not_known": list(drafted.unknown),
-        "warnings": list(drafted.warnings),
-        "per_100_g": drafted.nutrition.record(100.0),
-        "per_serving": drafted.nutrition.record(drafted.serving_g),
+        "per_100_g": drafted.nutrition.record(100.0, drafted.market),
+        "per_serving": drafted.nutrition.record(drafted.serving_g, drafted.market),
         "caffeine_mg_in_the_drink": [low, high],
-        "statements": list(drafted.statements),
-        "storage": drafted.keep,
+        "label": list(drafted.copy),
+        "notes": list(drafted.notes),
         "keep_days": keep_days,
         "made_on": made_on.isoformat() if made_on else None,
         "use_by": drafted.use_by,
@@ -272,5 +303,5 @@ def label(
         "lines": lines,
     }
     show(Report(document, [Text(line) for line in lines], table, "label"), how)
-    if safety.has_stop(findings):
-        click.get_current_context().exit(1)
+    if drafted.stops:
+        click.get_current_context().exit(MUST_NOT_BE_SERVED)

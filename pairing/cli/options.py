@@ -82,8 +82,25 @@ def format_option(*more: str) -> Callable[[F], F]:
     )
 
 
+MARKETS = ("eu", "uk", "us")
+
+
+def _keep_market(ctx: click.Context, _param: click.Parameter, value: str | None) -> None:
+    if value:
+        ctx.meta["pairing.market"] = value.lower()
+
+
 def pantry_option(function: F) -> F:
-    """``--pantry`` and ``--data``."""
+    """``--pantry``, ``--data`` and ``--market``."""
+    function = click.option(
+        "--market",
+        type=click.Choice(MARKETS, case_sensitive=False),
+        default=None,
+        envvar="PAIRING_MARKET",
+        expose_value=False,
+        callback=_keep_market,
+        help="Whose law decides; else the pantry's, else the strictest (PAIRING_MARKET sets it).",
+    )(function)
     function = click.option(
         "--data",
         "data_folder",
@@ -167,10 +184,11 @@ def coffee_from_words(catalog: Catalog, text: str, notes: str | None = None) -> 
 def open_catalog(pantry: Path | None, data_folder: Path | None) -> Pantry:
     """The catalogue with the pantry that was asked for, or that lies in the working folder."""
     catalog: Catalog = load(data_folder)
+    market = click.get_current_context().meta.get("pairing.market", "")
     if pantry is None and os.path.lexists(FILE_NAME):
         pantry = Path(FILE_NAME)
     if pantry is None:
-        return Pantry(catalog)
+        return Pantry(Catalog(catalog.folder, {}, catalog.model, market) if market else catalog)
     if mode_of(pantry) is None:
         raise PairingError(f"no pantry at {quoted(pantry)}; give a TOML file or a folder")
-    return open_pantry(pantry, catalog)
+    return open_pantry(pantry, catalog, market)

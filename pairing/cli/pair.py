@@ -33,7 +33,7 @@ from pairing.errors import PairingError, UnknownNameError, quoted
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.spelling import normalise
 from pairing.files import read_text, write_atomically
-from pairing.safety import assess as safety
+from pairing.safety.allergens import allergen_names_of, is_unstated
 
 __all__ = ["check", "instead", "score", "suggest", "validate"]
 
@@ -100,10 +100,11 @@ def avoided(catalog: Catalog, said: str | None) -> frozenset[str]:
         found |= {
             i
             for i in catalog.ingredients
-            for a in safety.allergens_for(i)
-            for name in (normalise(a.allergen), normalise(a.word))
+            for name in allergen_names_of(catalog, i)
             if stem == name.removesuffix("s") or (stem == "nut" and "nut" in name)
         }
+        if found:  # what nobody has stated may hold it
+            found |= {i for i in catalog.ingredients if is_unstated(catalog, i)}
         if not found:
             found = {catalog.form(word).ingredient_id}
         out |= found

@@ -11,6 +11,7 @@ import click
 from pairing.aroma.serve import SYRUP_G
 from pairing.cards import ratio as cards
 from pairing.cards.report import show
+from pairing.cli import MUST_NOT_BE_SERVED
 from pairing.cli.options import Amount, format_option, open_catalog, pantry_option
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
@@ -150,7 +151,7 @@ def ratio(
     Two knowns fix a batch, one of them an amount: strength or °Bx, sugar, water, yield. A third
     one sets how much to boil off. Fruit counts with its own juice, sugar and acid.
 
-    A batch that must not be served begins with STOP and exits with 1.
+    A batch that must not be served begins with STOP and exits with 3.
 
     \b
     Examples:
@@ -179,7 +180,7 @@ def ratio(
     made = cards.report(opened, answer, options["household"])
     show(made, how)
     if made.document["stops"]:
-        ctx.exit(1)
+        ctx.exit(MUST_NOT_BE_SERVED)
 
 
 # --- from options to a batch --------------------------------------------------------------
@@ -480,4 +481,4 @@ def swap_sweetener(
     catalog = open_catalog(pantry, data_folder).catalog
     before, after = catalog.sweetener(old), catalog.sweetener(new)
     found = corrections.swap_sweetener(sweetener_of(before), grams, sweetener_of(after), keep)
-    show(cards.swapped_sweetener(before, grams, after, found, keep), how)
+    show(cards.swapped_sweetener(catalog, before, grams, after, found, keep), how)

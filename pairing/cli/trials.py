@@ -192,9 +192,9 @@ def number(value: float) -> str:
 
 
 def _defer() -> str:
-    from pairing.safety import assess
+    from pairing.safety.findings import DEFER
 
-    return assess.DEFER
+    return DEFER
 
 
 class _Kitchen:
@@ -452,9 +452,9 @@ def sheet_(
 
 def _guidance() -> tuple[float, float]:
     """Caffeine for a healthy adult at once and a day, mg."""
-    from pairing.safety import assess
+    from pairing.evidence.catalog import load
 
-    rows = {g.guidance_id: g.value for g in assess.tables().caffeine}
+    rows = {g.guidance_id: g.value for g in load().safety.caffeine}
     return rows["efsa-adult-single"], rows["efsa-adult-day"]
 
 

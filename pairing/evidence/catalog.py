@@ -13,7 +13,7 @@ from itertools import combinations
 from pathlib import Path
 from typing import Any
 
-from pairing.errors import PairingError, UnknownNameError
+from pairing.errors import PairingError, UnknownNameError, quoted
 from pairing.evidence.names import NameIndex, shortened
 from pairing.evidence.rows import (
     Brew,
@@ -46,6 +46,7 @@ from pairing.evidence.rows import (
     Threshold,
     Tradition,
 )
+from pairing.evidence.safety_tables import SafetyTables
 from pairing.evidence.spelling import LINK_WORDS, MAX_NAME, normalise
 from pairing.evidence.tables import R, data_folder, records
 from pairing.evidence.words import (
@@ -70,6 +71,8 @@ class Catalog:
         Further records per table (a bar's pantry); a record with a known id replaces it.
     model : Path, optional
         A fitted affinity of your own, in place of the shipped one.
+    market : str
+        ``eu``, ``uk`` or ``us``: whose law decides; the strictest where it is empty.
     """
 
     def __init__(
@@ -77,10 +80,19 @@ class Catalog:
         folder: Path,
         overlay: Mapping[str, tuple[Any, ...]] | None = None,
         model: Path | None = None,
+        market: str = "",
     ) -> None:
+        if market not in ("", "eu", "uk", "us"):
+            raise PairingError(f"market is {quoted(market)}; it should be eu, uk or us")
         self.folder = folder
         self.model = model
         self.overlay = dict(overlay or {})
+        self.market = market
+
+    @cached_property
+    def safety(self) -> SafetyTables:
+        """The safety tables, those of the bar laid over them where they are stricter."""
+        return SafetyTables(self.folder, self.overlay)
 
     def _table(self, name: str, record: type[R]) -> tuple[R, ...]:
         rows = records(record, self.folder / f"{name}.csv")
@@ -494,9 +506,7 @@ class Catalog:
         ):
             if other.get(name) is not None:
                 return f"{shown} is {what}, not an ingredient: see `pairing show {word}`"
-        from pairing.safety.assess import tables
-
-        if tables().subject_names.get(name) is not None:
+        if self.safety.subject_names.get(name) is not None:
             return f"unknown ingredient {shown!r}; for its cautions see `pairing show {word}`"
         return None
 

@@ -202,7 +202,7 @@ class Poison:
     """
 
     poison_id: str
-    genus: str
+    genus: tuple[str, ...]
     species: tuple[str, ...]
     eaten: tuple[str, ...]
     names: tuple[str, ...]

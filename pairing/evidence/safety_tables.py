@@ -79,7 +79,7 @@ _TABLES: Mapping[str, tuple[type[Any], Callable[[Any], Any], Callable[[Any, Any]
 }
 OVERLAID: dict[str, type[Any]] = {  # the tables that a pantry may add to
     name: _TABLES[name][0] for name in ("limits", "hazards", "rules", "constituents", "subjects")
-} | {"certificates": Certificate}
+}
 
 
 class SafetyTables:

@@ -22,7 +22,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.ranges import FLOOR_OF_HIGH
 from pairing.evidence.rows import Form
-from pairing.safety import assess as safety
+from pairing.safety.plants import usual_high
 
 __all__ = ["LEVELS", "Dose", "dose_for", "shares"]
 
@@ -203,7 +203,7 @@ def dose_for(
     asked = _asked(catalog, form, base, glass, level, usual, how, time)
     if given_g_per_kg is not None:
         word = _given_word(given_g_per_kg, low, high)
-        shipped = safety.usual_high(catalog, form)
+        shipped = usual_high(catalog, form)
         return Dose(form, "given", given_g_per_kg, *asked, low, high, word, how, time, shipped)
     louder = 10.0 ** LEVELS[level]
     if form.dose_held_by:  # its lone dose is held below practice already: it gives up less

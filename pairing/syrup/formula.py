@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from statistics import median
 from typing import TYPE_CHECKING, TypeVar
 
@@ -18,7 +19,13 @@ from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
 from pairing.evidence.rows import Sweetener as SweetenerRow
-from pairing.safety import assess as safety
+from pairing.evidence.safety_rows import ProcessCaution
+from pairing.safety import amounts
+from pairing.safety.assess import assess
+from pairing.safety.findings import Finding
+from pairing.safety.food_code import needs_control
+from pairing.safety.plants import refuse_plant
+from pairing.safety.process import process_cautions, situations_of
 from pairing.syrup import keeping as stability
 from pairing.syrup.addition import Portion
 from pairing.syrup.balance import Batch
@@ -136,11 +143,11 @@ class Formula:
         """Whole servings in the batch."""
         return math.floor(self.batch.servings(self.glass.syrup_g) + 1e-6)
 
-    def portions(self, catalog: Catalog) -> tuple[safety.Portion, ...]:
+    def portions(self, catalog: Catalog) -> tuple[amounts.Portion, ...]:
         """Everything in the pot, as the safety engine takes it."""
-        out = [safety.portion(catalog, d.form, self.grams[d.form.form_id]) for d in self.doses]
+        out = [amounts.portion(catalog, d.form, self.grams[d.form.form_id]) for d in self.doses]
         out.append(
-            safety.Portion(self.sweetener.sweetener_id, "syrup", self.batch.sugar_g, "sweetener")
+            amounts.sweetener_portion(catalog, self.sweetener.sweetener_id, self.batch.sugar_g)
         )
         return tuple(out)
 
@@ -152,7 +159,7 @@ class Formula:
         foraged: Collection[str] = (),
         drink_ml: float | None = None,
         caffeine_mg: tuple[float, float] | None = None,
-    ) -> tuple[safety.Finding, ...]:
+    ) -> tuple[Finding, ...]:
         """Limits, rules, hazards and allergens it touches in its drink, stops first.
 
         Parameters
@@ -168,7 +175,7 @@ class Formula:
             Low and high of the coffee poured; one brew when not given.
         """
         low, high = caffeine_mg or self.base.caffeine_mg
-        serving = safety.Serving(
+        serving = amounts.Serving(
             yield_g=self.batch.yield_g,
             serving_g=self.glass.syrup_g,
             drink_ml=drink_ml or self.glass.drink_ml,
@@ -176,15 +183,7 @@ class Formula:
             caffeine_high_mg=high,
             milk=milk if catalog.styles[self.glass.style].has_milk else "",
         )
-        found = safety.assess(
-            self.portions(catalog),
-            serving,
-            safety.contents_of(catalog),
-            foraged=frozenset(foraged),
-        )
-        stops = [f for f in found if f.level == "stop"]
-        rest = [f for f in found if f.level != "stop"]
-        return tuple([*stops, *sorted(rest, key=lambda f: f.code != "poison")])
+        return assess(catalog, self.portions(catalog), serving, foraged=frozenset(foraged))
 
     @property
     def notices(self) -> tuple[str, ...]:
@@ -203,19 +202,19 @@ class Formula:
         grains = granulates(self.batch.composition)
         return tuple([*out, *self.told, *([grains] if grains else [])])
 
-    def cautions(self, catalog: Catalog) -> tuple[safety.ProcessCaution, ...]:
+    def cautions(self, catalog: Catalog) -> tuple[ProcessCaution, ...]:
         """Cautions of making and keeping it."""
-        situations = safety.situations_of(
-            self.portions(catalog), {d.method for d in self.doses}, "", ""
+        situations = situations_of(
+            catalog, self.portions(catalog), {d.method for d in self.doses}, "", ""
         )
-        return safety.process_cautions(situations)
+        return process_cautions(catalog, situations)
 
     def keeping(self, catalog: Catalog) -> stability.Stability:
         """How it keeps."""
         return stability.assess(
             self.batch.composition,
             keeping_kind(catalog, [d.form for d in self.doses]),
-            needs_control=safety.needs_control,
+            needs_control=partial(needs_control, catalog),
         )
 
 
@@ -552,9 +551,7 @@ def refuse_regulated_form(catalog: Catalog, form: Form) -> None:
 
     Raises
     ------
-    PairingError
+    RefusedError
         With the law and its number.
     """
-    if catalog.ingredients[form.ingredient_id].regulated == "yes":
-        why = safety.refusal(form.ingredient_id)
-        raise PairingError(f"{form.form_id} goes into no formula here: {why}")
+    refuse_plant(catalog, form.ingredient_id)

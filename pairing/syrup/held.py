@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from pairing.aroma.serve import Serve
 from pairing.evidence.catalog import Catalog
-from pairing.safety import assess as safety
+from pairing.safety import amounts
+from pairing.safety.assess import assess
 from pairing.syrup.dose import Dose
 
 __all__ = ["within_limits"]
@@ -16,19 +17,19 @@ __all__ = ["within_limits"]
 def within_limits(catalog: Catalog, doses: Sequence[Dose], glass: Serve) -> list[Dose]:
     """Doses that the tool chose, held so that a drink stops at no limit; given doses stay."""
     held = list(doses)
-    contents = safety.contents_of(catalog)
-    names = safety.tables().substances
+    contents = amounts.contents_of(catalog)
+    names = catalog.safety.substances
     content = {
-        d.form.form_id: safety.highest(contents, safety.portion(catalog, d.form, d.g_per_kg))
+        d.form.form_id: amounts.highest(contents, amounts.portion(catalog, d.form, d.g_per_kg))
         for d in doses
     }
     for _ in range(len(names)):  # each pass ends one stop, a substance can meet several limits
         stop = next(
             (
                 f
-                for f in safety.assess(
-                    [safety.portion(catalog, d.form, d.g_per_kg) for d in held],
-                    safety.Serving(1000.0, glass.syrup_g, glass.drink_ml),
+                for f in assess(catalog,
+                    [amounts.portion(catalog, d.form, d.g_per_kg) for d in held],
+                    amounts.Serving(1000.0, glass.syrup_g, glass.drink_ml),
                     contents,
                 )
                 if f.level == "stop" and f.code == "limit" and f.limit and f.amount

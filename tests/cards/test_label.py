@@ -1,4 +1,4 @@
-"""Behaviour of `pairing.label`."""
+"""Behaviour of `pairing.cards.label`: drafts per market and way of sale."""
 
 import math
 from datetime import date
@@ -7,16 +7,27 @@ from pathlib import Path
 import pytest
 
 from pairing.bar.pantry import open_pantry
-from pairing.cards.label import Label, LabelItem, Nutrition, draft_label, plain_name, product_name
+from pairing.cards.label import (
+    SALES,
+    Label,
+    LabelItem,
+    Nutrition,
+    draft_label,
+    plain_name,
+    product_name,
+)
 from pairing.errors import PairingError
 from pairing.evidence.catalog import load
-from pairing.safety.assess import DEFER, Portion, Serving, assess, contents_from, portion
+from pairing.safety.amounts import Portion, Serving, contents_from, portion
+from pairing.safety.assess import assess
+from pairing.safety.findings import DEFER
 
+CATALOG = load()
 ITEMS = [
     LabelItem("Water", 400),
     LabelItem("Sugar", 600, "white-sugar"),
-    LabelItem("Roasted hazelnuts", 80, "hazelnut-roasted"),
-    LabelItem("Pink pepper", 3, "pink-pepper"),
+    LabelItem("Roasted hazelnuts", 80, "hazelnut-roasted", "nut"),
+    LabelItem("Pink pepper", 3, "pink-pepper", "spice"),
 ]
 
 
@@ -30,35 +41,111 @@ def make(items: list[LabelItem] = ITEMS, **extra: object) -> Label:
     base: dict[str, object] = {
         "serving_g": 20.0,
         "nutrition": Nutrition(60.0),
-        "findings": assess(portions, serving, lambda i, f: {}),
+        "findings": assess(CATALOG, portions, serving, lambda i, f: {}),
     }
     return draft_label("Hazelnut syrup", items, **(base | extra))  # type: ignore[arg-type]
 
 
-def test_descending_weight_and_allergens_in_capitals() -> None:
-    label = make()
-    assert label.ingredients == ("Sugar", "Water", "Roasted HAZELNUTS", "Pink pepper")
-    assert label.contains == ("HAZELNUT (EU, US list)",)
-    assert label.warnings == ("pink pepper: cashew relative.",)
+def test_eu_and_uk_emphasise_in_the_list_and_do_not_repeat() -> None:
+    # Regulation (EU) No 1169/2011, art. 21(1)(b); no second "Contains" beside a list (Commission
+    # notice 2017/C 428/01, read in summary)
+    for market in ("eu", "uk", ""):
+        label = make(market=market)
+        assert label.ingredients == ("Sugar", "Water", "Roasted HAZELNUTS", "Pink pepper")
+        assert label.contains == ("HAZELNUT",)
+        assert not [line for line in label.copy if line.startswith("Contains:")]
+    assert "pink pepper (cashew relative)" in " ".join(make().notes)
+
+
+def test_us_says_contains_and_only_its_own_list() -> None:
+    # Food Allergen Labeling and Consumer Protection Act of 2004, as amended by FASTER 2021
+    items = [*ITEMS, LabelItem("Roasted barley", 50, "barley-roasted")]
+    label = make(items, market="us")
+    assert "Contains: HAZELNUT." in label.copy
+    assert "BARLEY" not in label.to_text()
+    assert "BARLEY" in make(items, market="eu").to_text()
 
 
 def test_text_is_plainly_a_draft() -> None:
     text = make().to_text()
-    assert text.startswith("DRAFT: check with a licensed professional")
+    assert text.startswith("DRAFT (EU, prepacked): an environmental health officer or food lawyer")
     assert "Keep refrigerated" in text
     assert text.endswith(DEFER)
     assert "5 °C or colder" in text
     assert "Cross-contact" in text
-    assert "net quantity" in text
+
+
+def test_comments_stay_out_of_the_label() -> None:
+    for market in ("eu", "uk", "us", ""):
+        for sale in SALES:
+            label = make(market=market, sale=sale, caffeine_high_mg=130.0, drink_ml=300.0)
+            copy = " ".join(label.copy)
+            for word in ("DRAFT", "Note", "Regulation", "check", "supplier", "affeine", "1169"):
+                assert word not in copy, (market, sale, word)
+
+
+def test_ways_of_sale() -> None:
+    loose = make(market="uk", sale="loose")
+    assert loose.copy == (
+        "Hazelnut syrup",
+        "Allergens (on the menu, a notice, or told on asking): HAZELNUT.",
+    )
+    packed = make(market="uk", sale="premises")
+    assert [line.split(":")[0] for line in packed.copy[:2]] == ["Hazelnut syrup", "Ingredients"]
+    assert "October 2021" in " ".join(packed.notes)
+    assert len(packed.copy) < len(make(market="uk").copy)
+
+
+def test_water_by_finished_weight_and_quantities() -> None:
+    # Annex VII A: 1,000 g finished less 683 g of the rest = 317 g: water comes after sugar still
+    label = make(market="eu", yield_g=1000.0, yield_ml=760.0)
+    assert label.ingredients[:2] == ("Sugar", "Water")
+    assert "Roasted HAZELNUTS 8.0 %" in label.ingredients  # 80 g in 1,000 g, art. 22
+    assert "Pink pepper" in label.ingredients  # spice in flavouring amounts: Annex VIII 1(a)
+    # all water boiled off but 5 %: left out (Annex VII A)
+    dry = make(market="eu", yield_g=700.0, yield_ml=500.0)
+    assert "Water" not in dry.ingredients
+    assert "760 ml" in label.copy
+    assert "Net 25.7 fl oz (760 ml)" in make(market="us", yield_g=1000.0, yield_ml=760.0).copy
 
 
 def test_energy_by_the_factors_of_the_regulation() -> None:
     """Regulation (EU) No 1169/2011, Annex XIV: 17 kJ, 4 kcal; polyols 10, 2.4; acid 13, 3."""
     text = make().to_text()
-    assert "Per 100 g: energy 1020 kJ / 240 kcal, carbohydrate 60.0 g, of which sugars 60.0" in text
-    assert "Per serving of 20 g: energy 204 kJ / 48 kcal, carbohydrate 12.0 g, of which" in text
+    assert "Per 100 g: energy 1020 kJ / 240 kcal; fat ____ g, of which saturates ____ g; " in text
+    assert "carbohydrate 60 g, of which sugars 60 g" in text
+    assert "protein ____ g; salt ____ g" in text
+    assert "Per serving of 20 g: energy 204 kJ / 48 kcal; carbohydrate 12 g, of which" in text
     text = make(nutrition=Nutrition(40.0, 10.0, 2.0)).to_text()
-    assert "energy 806 kJ / 190 kcal, carbohydrate 50.0 g, of which sugars 40.0 g, polyols" in text
+    assert "energy 806 kJ / 190 kcal" in text
+    assert "carbohydrate 50 g, of which sugars 40 g, polyols 10 g" in text
+
+
+def test_erythritol_and_allulose_per_market() -> None:
+    # Annex XIV: erythritol 0 kcal/g (from memory); FDA 2020: allulose 0.4 kcal/g, outside sugars
+    assert Nutrition(0, erythritol_g=30).energy("eu") == (0.0, 0.0)
+    assert Nutrition(0, erythritol_g=30).energy("us")[1] == pytest.approx(6.0)
+    allulose = Nutrition(0, allulose_g=60)
+    assert allulose.energy("us")[1] == pytest.approx(24.0)
+    assert allulose.energy("eu")[1] == pytest.approx(240.0)
+    assert allulose.declared_sugars("us") == 0.0
+    assert allulose.record(100, "us")["carbohydrate_g"] == 60.0
+    assert allulose.record(100, "us")["sugars_g"] == 0.0
+
+
+def test_sweeteners_stand_beside_the_name() -> None:
+    label = make(market="eu", nutrition=Nutrition(40.0, 12.0))
+    assert label.copy[0] == "Hazelnut syrup, with sugar(s) and sweetener(s)"
+    assert "Excessive consumption may produce laxative effects." in label.copy  # above 10 %
+    few = make(market="eu", nutrition=Nutrition(40.0, 10.0))
+    assert "laxative" not in few.to_text()
+
+
+def test_us_added_sugars() -> None:
+    # 30 ml of a syrup of 1.3 g/ml = 39 g; 60 % of it = 23.4 g = 47 % of 50 g; 94 kcal -> 90
+    line = next(x for x in make(market="us", yield_g=1300.0, yield_ml=1000.0).copy if "Facts" in x)
+    assert "includes 23 g added sugars (47 % DV)" in line
+    assert "calories 90," in line
 
 
 def test_unnamed_allergen_is_added() -> None:
@@ -66,104 +153,128 @@ def test_unnamed_allergen_is_added() -> None:
         [LabelItem("Roasted barley", 50, "barley-roasted"), LabelItem("Praline", 9, "pecan")]
     )
     assert label.ingredients == ("Roasted BARLEY", "Praline (PECAN)")
-    assert label.contains[0] == "BARLEY (EU list)"
+    assert label.contains == ("BARLEY", "PECAN")
 
 
 def test_no_allergen_is_never_said() -> None:
-    text = make([LabelItem("Sugar", 5)]).to_text()
-    assert "no allergen" not in text
-    assert "check supplier specifications" in text
+    for sale in SALES:
+        text = make([LabelItem("Sugar", 5)], sale=sale).to_text()
+        assert "no allergen" not in text.lower()
+        assert "upplier specifications" in text
 
 
-def test_an_own_ingredient_is_the_plant_it_is_or_not_known(tmp_path: Path) -> None:
+def _own(tmp_path: Path, rows: list[tuple[str, str, str, str]]) -> list[Label]:
     own = tmp_path / "own.toml"
     own.write_text(
         "".join(
             f'[[ingredients]]\ningredient_id = "{i}"\nname = "{n}"\nbotanical_name = "{b}"\n'
-            f'kind = "nut"\n[[forms]]\nform_id = "{i}"\ningredient_id = "{i}"\nform = "ground"\n'
-            f'label = "{n}"\ndose_low_g_per_kg = 50\ndose_high_g_per_kg = 100\n'
+            f'kind = "nut"\n{more}\n[[forms]]\nform_id = "{i}"\ningredient_id = "{i}"\n'
+            f'form = "ground"\nlabel = "{n}"\ndose_low_g_per_kg = 50\ndose_high_g_per_kg = 100\n'
             'method = "hot-steep"\n'
-            for i, n, b in (("piedmont", "Piedmont nut", "Corylus avellana"), ("pra", "Pra", ""))
+            for i, n, b, more in rows
         ),
         encoding="utf-8",
     )
     laid = open_pantry(own, load()).catalog
-    forms = [laid.form(n) for n in ("piedmont", "pra")]
-    found = assess([portion(laid, f, 50) for f in forms], Serving(1000, 20, 300), lambda i, f: {})
-    items = [LabelItem(plain_name(laid, f), 50, f.ingredient_id) for f in forms]
-    text = make(items, findings=found).to_text()
-    assert "Piedmont nut (HAZELNUT)" in text
-    assert "Contains: HAZELNUT" in text
-    assert "NOT KNOWN for Pra" in text
+    forms = [laid.form(i) for i, *_ in rows]
+    portions = [portion(laid, f, 50) for f in forms]
+    found = assess(laid, portions, Serving(1000, 20, 300), lambda i, f: {})
+    return [make([LabelItem(plain_name(laid, f), 50, f.ingredient_id)], findings=found)
+            for f in forms]  # fmt: skip
+
+
+def test_an_own_ingredient_is_the_plant_it_is_and_stops_until_it_is_stated(tmp_path: Path) -> None:
+    piedmont, mystery = _own(
+        tmp_path, [("piedmont", "Piedmont nut", "Corylus avellana", ""), ("crumb", "Crumb", "", "")]
+    )
+    assert "Piedmont nut (HAZELNUT" in piedmont.to_text()
+    assert piedmont.unknown == ("Piedmont nut",)
+    assert mystery.unknown == ("Crumb",)
+    for label in (piedmont, mystery):
+        assert any("NOT KNOWN" in s for s in label.stops)
+        assert label.to_text().startswith("STOP: ")
+
+
+def test_a_stated_ingredient_is_labelled(tmp_path: Path) -> None:
+    stated, none = _own(
+        tmp_path,
+        [
+            ("paste", "House paste", "", 'allergens = ["hazelnut", "milk"]'),
+            ("bark", "House bark", "", 'allergens = []\nspecification = "sheet 12, March 2026"'),
+        ],
+    )
+    assert set(stated.contains) == {"HAZELNUT", "MILK"}
+    assert not any("Allergens NOT KNOWN" in s for s in (*stated.stops, *none.stops))
+    assert "per sheet 12, March 2026" in " ".join(none.notes)
 
 
 def test_milk_of_the_drink_is_not_in_the_bottle() -> None:
-    for milk, word in (("dairy", "MILK (EU, US list)"), ("oat", "OATS (EU list)")):
+    for milk, word in (("dairy", "MILK"), ("oat", "OATS")):
         label = make([LabelItem("Sugar", 5)], milk=milk)
         assert label.contains == ()
         assert label.in_the_drink == (f"Contains {word}.",)
     assert "coconut; read its carton" in make(milk="coconut").in_the_drink[0]
 
 
-def test_caffeine_statement_and_its_coffee_exemption() -> None:
-    # Regulation (EU) No 1169/2011, Annex III: above 150 mg/l, not for drinks named coffee.
+def test_caffeine_statement_is_decided_by_the_name_of_the_drink() -> None:
+    # Regulation (EU) No 1169/2011, Annex III point 4.1: above 150 mg/l, not where the name of a
+    # drink based on coffee or tea says so.
     args = {"caffeine_low_mg": 110.0, "caffeine_high_mg": 130.0, "drink_ml": 300.0}
-    other = make(**args, named_as_coffee=False).to_text()
+    other = make(**args, drink_name="Winter Orange Fizz").to_text()
     assert "High caffeine content. Not recommended for children" in other
     assert "43 mg/100 ml" in other  # 130 mg / 300 ml
-    named = make(**args).to_text()
+    named = make(**args, drink_name="Iced coffee with mandarin").to_text()
     assert "High caffeine content" not in named
-    assert "name of the drink says coffee" in named
-    weak = make(caffeine_high_mg=40.0, drink_ml=300.0, named_as_coffee=False).to_text()
-    assert "High caffeine" not in weak
-    assert "0 to 40 mg" in weak
-    bottle, _, drink = named.partition("In the drink")
+    both = make(**args).to_text()
+    assert "If its name says coffee or tea: no statement at 433 mg/l; if not" in both
+    assert "High caffeine content" in both
+    weak = make(caffeine_high_mg=45.0, drink_ml=300.0, drink_name="Fizz").to_text()
+    assert "High caffeine" not in weak  # 150 mg/l is not above 150
+    over = make(caffeine_high_mg=45.1, drink_ml=300.0, drink_name="Fizz").to_text()
+    assert "High caffeine" in over
+    bottle, _, drink = both.partition("In the drink")
     assert "caffeine" in drink
     assert "affeine" not in bottle
 
 
 def test_quinine_and_honey() -> None:
-    text = make(
-        [LabelItem("Cinchona bark", 1, "cinchona"), LabelItem("Honey", 5, "honey")]
-    ).to_text()
-    assert "flavouring (quinine)" in text
-    assert "Contains quinine" in text
+    items = [LabelItem("Cinchona bark", 1, "cinchona"), LabelItem("Honey", 5, "honey")]
+    text = make(items, market="eu").to_text()
+    assert "Flavouring (quinine)" in text
     assert "12 months" in text
+    assert "Not vegan: honey" in text
+    assert "Contains quinine." in make(items, market="us").copy
 
 
 def test_liquorice_statements_follow_the_findings() -> None:
-    contents = contents_from(lambda ingredient_id, form: {})
+    contents = contents_from(CATALOG, lambda ingredient_id, form: {})
     item = [LabelItem("Liquorice root", 10, "liquorice-root")]
-    for grams, words in ((10.0, "hypertension"), (3.0, "Contains liquorice (not needed")):
-        portion = Portion("liquorice-root", "dried", grams, "root")
-        found = assess([portion], Serving(1000, 20, 300), contents)
+    for grams, words in ((10.0, "hypertension"), (3.0, "Contains liquorice.")):
+        used = Portion("liquorice-root", "dried", grams, "root")
+        found = assess(CATALOG, [used], Serving(1000, 20, 300), contents)
         assert words in make(item, findings=found).to_text()
-
-
-def test_sugar_alcohols_and_malt() -> None:
-    portions = [
-        Portion("xylitol", "syrup", 500, "sweetener"),
-        Portion("malt-syrup", "syrup", 100, "sweetener"),
-    ]
-    found = assess(portions, Serving(1000, 20, 300), lambda i, f: {})
-    items = [LabelItem("Xylitol", 500, "xylitol"), LabelItem("Malt syrup", 100, "malt-syrup")]
-    text = make(items, findings=found).to_text()
-    assert "laxative" in text
-    assert "BARLEY" in text
+        assert "liquorice" not in " ".join(
+            make(item, findings=found, market="us").copy[2:]
+        )  # no US statement of that kind
 
 
 def test_stop_is_printed_first() -> None:
-    found = assess([Portion("tonka-bean", "whole", 1)], Serving(1000, 20, 300), lambda i, f: {})
+    used = [Portion("tonka-bean", "whole", 1)]
+    found = assess(CATALOG, used, Serving(1000, 20, 300), lambda i, f: {})
     text = make([LabelItem("Tonka bean", 1, "tonka-bean")], findings=found).to_text()
     assert text.startswith("STOP: ")
-    assert "21 CFR 189.130" in "".join(text.splitlines()[:2])
+    assert "21 CFR 189.130" in text.splitlines()[0]
 
 
-def test_use_by_counts_the_day_of_making() -> None:
-    # Food Code 3-501.17: seven days, the day of preparation being day one.
-    assert "Use by 2025-10-07" in make(made_on=date(2025, 10, 1), keep_days=7).use_by
+def test_use_by_counts_the_day_of_making_and_is_written_day_month_year() -> None:
+    # Food Code 3-501.17: seven days, the day of preparation being day one; Annex X: day, month,
+    # year in that order.
+    for market, words in (("eu", "07.10.2025"), ("uk", "07.10.2025"), ("us", "Oct 7, 2025")):
+        label = make(made_on=date(2025, 10, 1), keep_days=7, market=market)
+        assert f"Use by {words}." in label.use_by
     assert "7 days" in make(keep_days=7).use_by
     assert "7 days at most" in make().use_by
+    assert "Once opened, use within 3 days." in make(opened_days=3).copy
 
 
 @pytest.mark.parametrize("bad", [-1.0, math.nan, math.inf])
@@ -171,7 +282,7 @@ def test_bad_numbers(bad: float) -> None:
     for key in ("serving_g", "caffeine_high_mg", "drink_ml"):
         with pytest.raises(PairingError):
             make(**{key: bad})
-    for wrong in (Nutrition(bad), Nutrition(1, bad), Nutrition(1, 1, bad)):
+    for wrong in (Nutrition(bad), Nutrition(1, bad), Nutrition(1, 1, bad), Nutrition(1, 1, 1, bad)):
         with pytest.raises(PairingError):
             make(nutrition=wrong)
     with pytest.raises(PairingError):
@@ -179,14 +290,13 @@ def test_bad_numbers(bad: float) -> None:
 
 
 def test_plain_names_hold_no_comma() -> None:
-    known = load()
-    for form in known.forms.values():
-        name = plain_name(known, form)
+    for form in CATALOG.forms.values():
+        name = plain_name(CATALOG, form)
         assert name
         assert not set(name) & set(",()")
-    assert plain_name(known, known.form("mandarin-peel")) == "Mandarin peel"
-    assert plain_name(known, known.form("lemon-juice")) == "Lemon juice"
-    assert plain_name(known, known.form("green-cardamom")) == "Green cardamom"
+    assert plain_name(CATALOG, CATALOG.form("mandarin-peel")) == "Mandarin peel"
+    assert plain_name(CATALOG, CATALOG.form("lemon-juice")) == "Lemon juice"
+    assert plain_name(CATALOG, CATALOG.form("green-cardamom")) == "Green cardamom"
 
 
 def test_product_name() -> None:
@@ -195,8 +305,15 @@ def test_product_name() -> None:
     assert product_name(names) == "Mandarin, green cardamom and black pepper syrup"
 
 
-def test_bad_text() -> None:
-    with pytest.raises(PairingError, match="at least one ingredient"):
-        make([])
-    with pytest.raises(PairingError, match="at least 1"):
-        make(keep_days=0)
+def test_bad_words() -> None:
+    for wrong, match in (
+        ({"items": []}, "at least one ingredient"),
+        ({"keep_days": 0}, "at least 1"),
+        ({"opened_days": 0}, "at least 1"),
+        ({"market": "fr"}, "eu, uk or us"),
+        ({"sale": "web"}, "prepacked, premises, loose"),
+    ):
+        with pytest.raises(PairingError, match=match):
+            make(**wrong)  # type: ignore[arg-type]
+    with pytest.raises(PairingError, match="200"):
+        draft_label("x" * 201, ITEMS, serving_g=20, nutrition=Nutrition(1))

@@ -19,10 +19,13 @@ from pairing.aroma.coffee import levels
 from pairing.cards.report import FORMATS, Bullets, Report, Table, Text, render
 from pairing.cli import COMMANDS, cli
 from pairing.errors import CONTROL
-from pairing.evidence.catalog import Catalog
+from pairing.evidence.catalog import Catalog, load
 from pairing.evidence.tables import data_folder
-from pairing.safety import assess as safety
+from pairing.safety.answers import rule_for
+from pairing.safety.plants import refusal
+from pairing.safety.process import commands_for
 
+CATALOG = load()
 Run = Callable[..., CompletedProcess[str]]
 BURUNDI = ("--origin", "burundi", "--process", "washed", "--roast", "light", "--brew", "espresso")
 
@@ -399,13 +402,13 @@ def test_regulated_plants_answer_with_the_rule(run: Run, catalog: Catalog) -> No
         done = run("formula", name)
         assert done.returncode == 2, name
         assert len(done.stderr.splitlines()) == 1
-        rule = safety.rule_for(name)
+        rule = rule_for(CATALOG, name)
         assert rule is not None
         assert rule.text[:30] in done.stderr
-        assert safety.refusal(name) in done.stderr
+        assert refusal(CATALOG, name) in done.stderr
         assert done.stderr.endswith(f"see `pairing show {name}`\n")
-        assert len(safety.refusal(name)) <= 200
-        assert any(r.provision in done.stderr for r in safety.tables().rules[name])
+        assert len(refusal(CATALOG, name)) <= 200
+        assert any(r.provision in done.stderr for r in CATALOG.safety.rules[name])
         shown = run("show", name)
         assert shown.returncode == 0
         assert shown.stdout.startswith("STOP: ")
@@ -427,12 +430,12 @@ def test_every_hazard_row_is_printed_by_its_command(run: Run) -> None:
             cache[command] = re.sub(r"\s+", " ", done.output)
         return cache[command]
 
-    tables = safety.tables()
+    tables = CATALOG.safety
     rows = [(h.hazard_id, h.text) for h in tables.hazards]
     rows += [(c.caution_id, c.text) for c in tables.process]
     assert len(rows) > 200
     for row_id, text in rows:
-        commands = safety.commands_for(row_id)
+        commands = commands_for(CATALOG, row_id)
         assert commands, row_id
         # the first words of the caution, which no wrapping at hyphens can cut
         start = re.sub(r"\s+", " ", text)[:40].split("-")[0].strip()

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from pairing.evidence.tables import data_folder
-from pairing.safety import assess as safety
+from pairing.safety.food_code import needs_control
 
 Run = Callable[..., CompletedProcess[str]]
 
@@ -91,7 +91,7 @@ def test_one_keeping_time_a_sheet(run: Run) -> None:
         made = record(run, "formula", name)
         keeping = made["keeping"]
         high = keeping["ph_estimate"] + keeping["ph_uncertainty"]
-        if safety.needs_control(keeping["water_activity"], high):
+        if needs_control(keeping["water_activity"], high):
             assert keeping["days"] <= 7
         text = plain(run("formula", name, "--cautions"))
         days = {int(d) for d in re.findall(r"(\d+) days", text)}

@@ -18,10 +18,12 @@ import pytest
 
 from pairing.cli import main
 from pairing.evidence.catalog import load
-from pairing.safety import assess as safety
+from pairing.safety.plants import refusal
 
 ROOT = Path(__file__).resolve().parents[2]
 Ask = Callable[..., tuple[int, str, str]]
+
+CATALOG = load()
 
 
 @pytest.fixture
@@ -332,7 +334,7 @@ def test_stop_stands_first(ask: Ask) -> None:
 def test_it_refuses_what_formula_refuses(ask: Ask, plant: str) -> None:
     code, out, err = ask("--strength", "2:1", "--yield-g", "500", "--fruit", f"{plant}=2")
     assert (code, out) == (2, "")
-    assert safety.refusal(plant) in err
+    assert refusal(CATALOG, plant) in err
     assert len(err.splitlines()) == 1
 
 

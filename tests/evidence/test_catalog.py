@@ -13,7 +13,6 @@ from pairing.evidence.catalog import Catalog
 from pairing.evidence.names import _likeness
 from pairing.evidence.spelling import MAX_NAME, normalise
 from pairing.evidence.tables import data_folder, read_rows
-from pairing.safety import assess as safety
 
 
 @pytest.mark.parametrize(
@@ -192,7 +191,7 @@ def test_a_poisonous_namesake_is_no_ingredient(catalog: Catalog, name: str) -> N
 
 
 def test_no_ingredient_has_the_name_of_a_hazard(catalog: Catalog) -> None:
-    subjects = safety.tables().subject_names
+    subjects = catalog.safety.subject_names
     for ingredient in catalog.ingredients.values():
         for name in (ingredient.ingredient_id, ingredient.name, *ingredient.aliases):
             assert subjects.get(name) is None, (ingredient.ingredient_id, name)

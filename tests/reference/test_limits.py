@@ -6,15 +6,19 @@ from pathlib import Path
 
 import pytest
 
-from pairing.safety import assess as safety
-from pairing.safety.assess import Portion, Serving, assess, food_code_class
+from pairing.evidence.catalog import load
+from pairing.safety.amounts import Portion, Serving, contents_from
+from pairing.safety.assess import assess
+from pairing.safety.findings import Finding, has_stop
+from pairing.safety.food_code import food_code_class
 
 SHARED = Path(__file__).resolve().parents[2] / "shared" / "limits_text.csv"
 with SHARED.open(encoding="utf-8", newline="") as handle:
     TEXTS = {r["row_id"]: r for r in csv.DictReader(handle)}
 
-LIMITS = {r.limit_id: r for rows in safety.tables().limits.values() for r in rows}
-RULES = {r.rule_id: r for rows in safety.tables().rules.values() for r in rows}
+CATALOG = load()
+LIMITS = {r.limit_id: r for rows in CATALOG.safety.limits.values() for r in rows}
+RULES = {r.rule_id: r for rows in CATALOG.safety.rules.values() for r in rows}
 LEGAL = sorted(i for i, r in LIMITS.items() if r.legal_force in ("law", "label"))
 
 
@@ -76,20 +80,23 @@ WORD = {"N": "non-TCS", "P": "product-assessment"}
 @pytest.mark.parametrize(("aw", "cells"), TABLE_A.items())
 def test_food_code_table_a(aw: float, cells: str) -> None:
     for ph, column in PH_A:
-        assert food_code_class(aw, ph, heat_treated_packaged=True).result == WORD[cells[column]]
+        assert (
+            food_code_class(CATALOG, aw, ph, heat_treated_packaged=True).result
+            == WORD[cells[column]]
+        )
 
 
 @pytest.mark.parametrize(("aw", "cells"), TABLE_B.items())
 def test_food_code_table_b(aw: float, cells: str) -> None:
     for ph, column in PH_B:
-        assert food_code_class(aw, ph).result == WORD[cells[column]]
+        assert food_code_class(CATALOG, aw, ph).result == WORD[cells[column]]
 
 
 def _coumarin(mg_per_kg: float):  # type: ignore[no-untyped-def]
     return lambda ingredient, form: {"coumarin": mg_per_kg} if ingredient == "cassia" else {}
 
 
-def _tdi(findings: tuple[safety.Finding, ...]) -> safety.Finding:
+def _tdi(findings: tuple[Finding, ...]) -> Finding:
     return next(f for f in findings if f.row_id == "efsa-coumarin-tdi")
 
 
@@ -100,28 +107,32 @@ def test_worked_coumarin_example() -> None:
     263851. By hand: 12 g x 25/1000 = 0.300 g of cassia; 0.300 g x 7.017 mg/g = 2.105 mg; the
     tolerable daily intake of a 60 kg adult is 0.1 x 60 = 6 mg (EFSA 2004, 2008); 2.105/6 = 35.1 %.
     """
-    found = assess([Portion("cassia", "whole", 12)], Serving(1000, 25, 300), _coumarin(7017))
+    found = assess(
+        CATALOG, [Portion("cassia", "whole", 12)], Serving(1000, 25, 300), _coumarin(7017)
+    )
     tdi = _tdi(found)
     assert tdi.amount == pytest.approx(2.105, abs=0.001)
     assert tdi.limit == pytest.approx(6.0)
     assert tdi.ratio == pytest.approx(0.351, abs=0.001)
     assert "2 drinks a day" in tdi.text  # 6 / 2.105 = 2.85
-    repealed = next(f for f in found if f.row_id == "eu-coumarin-repealed")
-    assert repealed.amount == pytest.approx(7.02, abs=0.01)  # 2.105 mg in 0.3 kg
-    assert repealed.level == "limit"
+    assert tdi.level == "caution"
 
 
 def test_two_grams_a_day_is_the_bfr_advice() -> None:
     # BfR 2012: 2 g of cassia a day for 60 kg, at about 3,000 mg/kg, is the tolerable daily intake.
-    found = assess([Portion("cassia", "ground", 2)], Serving(100, 100, 300), _coumarin(3000))
+    found = assess(
+        CATALOG, [Portion("cassia", "ground", 2)], Serving(100, 100, 300), _coumarin(3000)
+    )
     assert _tdi(found).ratio == pytest.approx(1.0)
-    assert not safety.has_stop(f for f in found if f.subject == "coumarin")
-    more = assess([Portion("cassia", "ground", 2.01)], Serving(100, 100, 300), _coumarin(3000))
-    assert _tdi(more).level == "stop"
+    assert _tdi(found).level == "stop"  # a limit reached exactly is reached
+    less = assess(
+        CATALOG, [Portion("cassia", "ground", 1.99)], Serving(100, 100, 300), _coumarin(3000)
+    )
+    assert not has_stop(f for f in less if f.subject == "coumarin")
 
 
 def test_shipped_cassia_uses_the_high_end_and_ceylon_is_low() -> None:
-    contents = safety.contents_from(lambda ingredient, form: {})
+    contents = contents_from(CATALOG, lambda ingredient, form: {})
     # Woehrlin et al., J. Agric. Food Chem. 58, 10568 (2010): single sticks up to about 10 g/kg.
     assert contents("cassia", "whole")["coumarin"] == pytest.approx(10_000)
     # Ceylon bark: all published ranges end below 200 mg/kg (BfR 2006; Polish market; Serbia 2020).
@@ -142,13 +153,13 @@ def test_shipped_cassia_uses_the_high_end_and_ceylon_is_low() -> None:
     ],
 )
 def test_caffeine_guidance(guidance_id: str, value: float) -> None:
-    row = next(g for g in safety.tables().caffeine if g.guidance_id == guidance_id)
+    row = next(g for g in CATALOG.safety.caffeine if g.guidance_id == guidance_id)
     assert row.value == value
 
 
 def test_the_fourteen_and_the_nine() -> None:
     # Regulation (EU) No 1169/2011, Annex II; Food Allergy Safety ... Act of 2021 (US).
-    rows = safety.tables().allergens
+    rows = CATALOG.safety.allergens
     eu = {a.allergen for a in rows if "EU14" in a.lists}
     us = {a.allergen for a in rows if "US9" in a.lists}
     assert eu == {

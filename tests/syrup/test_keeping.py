@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pairing.errors import PairingError
-from pairing.safety import assess as safety
+from pairing.safety.food_code import needs_control
 from pairing.syrup import addition, sugar
 from pairing.syrup import balance as balances
 from pairing.syrup import composition as masses_of
@@ -99,7 +99,7 @@ def test_it_pours_and_pumps() -> None:
 
 def test_kinds_keep_in_order() -> None:
     def days(strength: float, kind: stability.Kind) -> int:
-        keeps = stability.assess(syrup(strength), kind, needs_control=safety.needs_control)
+        keeps = stability.assess(syrup(strength), kind, needs_control=needs_control)
         return keeps.days
 
     assert days(1.0, "fruit") < days(1.0, "spice") <= days(1.0, "plain") < days(2.0, "plain")
@@ -120,12 +120,12 @@ def test_kinds_keep_in_order() -> None:
 def test_food_code_caps_the_days(
     strength: float, kind: stability.Kind, ph: float, most: int
 ) -> None:
-    keeps = stability.assess(syrup(strength), kind, ph, needs_control=safety.needs_control)
+    keeps = stability.assess(syrup(strength), kind, ph, needs_control=needs_control)
     assert keeps.days == most
     assert f"within {most} days" in keeps.words[0]
     assert "5 °C or colder" in keeps.words[0]
     control = "time and temperature control" in keeps.words[1]
-    assert control == safety.needs_control(keeps.water_activity, ph)
+    assert control == needs_control(keeps.water_activity, ph)
 
 
 def test_acid_of_honey_is_not_trusted() -> None:
@@ -136,9 +136,9 @@ def test_acid_of_honey_is_not_trusted() -> None:
     """
     honey = Masses(water=62, glucose=17, fructose=20, acid=0.2, ash=0.08)
     assert stability.estimate_ph(honey) < 4.2
-    keeps = stability.assess(honey, "spice", needs_control=safety.needs_control)
+    keeps = stability.assess(honey, "spice", needs_control=needs_control)
     assert keeps.days == 7
-    measured = stability.assess(honey, "spice", 3.9, needs_control=safety.needs_control)
+    measured = stability.assess(honey, "spice", 3.9, needs_control=needs_control)
     assert measured.days == 10
 
 
@@ -147,9 +147,7 @@ def test_without_a_screening_every_syrup_is_held_to_seven_days() -> None:
 
 
 def test_measured_ph_wins() -> None:
-    keeps = stability.assess(
-        syrup(1.0), "fruit", measured_ph=3.6, needs_control=safety.needs_control
-    )
+    keeps = stability.assess(syrup(1.0), "fruit", measured_ph=3.6, needs_control=needs_control)
     assert (keeps.ph, keeps.ph_uncertainty) == (3.6, 0.0)
     assert "holds back bacteria" in keeps.words[1]
 
