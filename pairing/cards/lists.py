@@ -57,7 +57,7 @@ def _record(catalog: Catalog, what: str, ident: str) -> dict[str, Any]:
             "kind": i.kind,
             "forms": [{"id": f.form_id, "form": f.form} for f in catalog.forms_of.get(ident, ())],
             "season_months": list(i.season_months),
-            "caution": _caution_word(i),
+            "caution": _caution_word(catalog, i),
         }
     if what == "coffees":
         o = catalog.origins[ident]
