@@ -371,7 +371,7 @@ def test_every_row_cites_a_known_source(catalog: Catalog) -> None:
 
 def test_loads_without_pandas_and_small(catalog: Catalog) -> None:
     size = sum(p.stat().st_size for p in catalog.folder.iterdir())
-    assert size < 2_000_000
+    assert size < 4_000_000
     code = (
         "import sys; from pairing.evidence import catalog; c = catalog.load(); "
         "c.composition; c.forms;"
