@@ -35,6 +35,7 @@ from pairing.evidence.rows import (
     Mixer,
     Modifier,
     Origin,
+    Powder,
     Source,
     Style,
     Sweetener,
@@ -71,6 +72,7 @@ RECORDS: dict[str, type] = {
     "milks": Milk,
     "mixers": Mixer,
     **{name: OVERLAID[name] for name in ("limits", "hazards", "rules", "constituents", "subjects")},
+    "powders": Powder,
 }
 OWN_TABLES: dict[str, dict[str, type]] = {
     "prices": {"item": str, "per_kg": float},

@@ -166,11 +166,22 @@ def _dose_words(catalog: Catalog, made: formulas.Formula, all_cautions: bool) ->
     text += (
         f" The same drink {word} takes about {factor:.1f} of these doses: cold holds aroma back."
     )
+    shared = [d for d in made.doses if d.share < 1.0]
+    if shared:
+        text += (
+            f" {len(made.doses)} share this syrup: each aromatic takes "
+            f"{number(min(d.share for d in shared), 2)} to "
+            f"{number(max(d.share for d in shared), 2)} of its dose alone (bar g/kg is alone), "
+            f"{number(made.shared_g_per_kg, 3)} g/kg in all; a lead keeps more, an accent less."
+        )
     silent = [d for d in made.doses if not d.aroma_informs]
     names = {
         why: " and ".join(name_of(d.form, forms) for d in silent if (d.computed_g_per_kg > 0) is on)
         for on, why in (
-            (True, "works by taste, acid or colour; the aroma model does not set this dose"),
+            (
+                True,
+                "the aroma model asks for an amount far from what bars use; practice sets the dose",
+            ),
             (False, "no aroma data, bar practice sets the dose"),
         )
     }
@@ -254,6 +265,7 @@ def _document(
                 aroma_dose_range_g_per_kg=vocabulary.span(d.computed_low, d.computed_high),
                 bar_dose_range_g_per_kg=vocabulary.span(d.practice_low, d.practice_high),
                 bound=d.bound,
+                share_of_dose_alone=d.share,
                 aroma_informs=d.aroma_informs,
                 method=d.method,
                 minutes=d.minutes,
@@ -281,6 +293,20 @@ def _document(
         "serving_g": made.glass.syrup_g,
         "sugar_per_serving_g": batch.composition.sugars / batch.yield_g * made.glass.syrup_g,
         "steps": list(made.steps),
+        "plan": [
+            {
+                "what": s.what,
+                "ingredients": [{"name": n, "grams": g} for n, g in s.items],
+                "temperature_c": list(s.temperature_c) if s.temperature_c else None,
+                "minutes": s.minutes,
+                "until": s.until,
+                "why": s.why,
+            }
+            for s in made.plan
+        ],
+        "inverted_percent": [
+            100.0 * x for x in (made.inverted.low, made.inverted.best, made.inverted.high)
+        ],
         "keeping": vocabulary.keeping(keeping),
         "cost": cost,
         "findings": [vocabulary.finding(f) for f in findings],

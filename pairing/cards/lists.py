@@ -23,7 +23,7 @@ __all__ = [
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WHATS = ("ingredients", "coffees", "compounds", "groups", "sweeteners", "brews", "glasses",
-         "styles", "milks", "mixers")  # fmt: skip
+         "styles", "milks", "mixers", "powders")  # fmt: skip
 
 
 def listing(
@@ -305,6 +305,19 @@ def _mixers(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
     return ["mixer", "name", "sugar, %", "acid as citric, %", "volumes of CO2"], rows
 
 
+def _powders(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
+    rows = [
+        [
+            p.powder_id,
+            p.name,
+            f"{number(p.dose_low_g_per_kg)}-{number(p.dose_high_g_per_kg)}",
+            p.use,
+        ]
+        for p in catalog.powders.values()
+    ]
+    return ["powder", "name", "g/kg of syrup", "use"], rows
+
+
 LISTS = {
     "ingredients": _ingredients,
     "coffees": _coffees,
@@ -316,6 +329,7 @@ LISTS = {
     "styles": _styles,
     "milks": _milks,
     "mixers": _mixers,
+    "powders": _powders,
 }
 
 

@@ -12,7 +12,7 @@ from pairing.bar.pantry import Pantry
 from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
-from pairing.evidence.rows import Form
+from pairing.evidence.rows import Form, Powder
 from pairing.evidence.rows import Sweetener as SweetenerRow
 from pairing.safety import amounts
 from pairing.safety.allergens import allergens_for
@@ -25,9 +25,13 @@ from pairing.syrup import corrections, pot, sugar
 from pairing.syrup import household as units
 from pairing.syrup import keeping as stability
 from pairing.syrup import orders as ordering
+from pairing.syrup.acidity import Acidified
+from pairing.syrup.brought import keeping_kind
+from pairing.syrup.cooked import granulates
 
 __all__ = [
     "Calculation",
+    "acidified",
     "correction",
     "poured",
     "report",
@@ -36,7 +40,6 @@ __all__ = [
 ]
 
 DRINK_ML = 240.0  # a 12 fl oz iced drink without its ice: common practice, no source
-FRESH_WATER_PERCENT = 40.0  # from here a plant counts as fresh, as in pairing.formula
 
 
 @dataclass(frozen=True)
@@ -54,6 +57,12 @@ class Calculation:
     def servings(self) -> int:
         """Whole servings in the batch."""
         return math.floor(self.made.servings(self.serving_g) + 1e-6)
+
+
+def _by_form(answer: Calculation) -> list[tuple[Form, tuple[str, float]]]:
+    """Forms with what is weighed of them; powders are no plants."""
+    grams = dict(answer.made.portions)
+    return [(f, (f.form_id, grams[f.form_id])) for f in answer.forms]
 
 
 def _household(catalog: Catalog, item_id: str, grams: float, form: Form | None = None) -> str:
@@ -77,10 +86,11 @@ def _weighed(catalog: Catalog, answer: Calculation) -> list[tuple[str, str, floa
         for row, (_, grams) in zip(answer.sweeteners, made.sweeteners, strict=True)
     ]
     rows.append(("water", "Water", made.water_g, _household(catalog, "water", made.water_g)))
-    rows += [
-        (form.form_id, form.label, grams, _household(catalog, form.form_id, grams, form))
-        for form, (_, grams) in zip(answer.forms, made.portions, strict=True)
-    ]
+    forms = {f.form_id: f for f in answer.forms}
+    for name, grams in made.portions:
+        form = forms.get(name)
+        label = form.label if form is not None else catalog.powders[name].name
+        rows.append((name, label, grams, _household(catalog, name, grams, form)))
     return rows
 
 
@@ -92,7 +102,7 @@ def report(pantry: Pantry, answer: Calculation, household: bool) -> Report:
     rows = [[label, _g(g), *([about] if household else [])] for _, label, g, about in weighed]
     keeping = stability.assess(
         made.composition,
-        _kind(catalog, answer.forms),
+        keeping_kind(catalog, answer.forms),
         needs_control=partial(needs_control, catalog),
     )
     found = _findings(catalog, answer)
@@ -119,16 +129,6 @@ def report(pantry: Pantry, answer: Calculation, household: bool) -> Report:
     return Report(document, blocks, _csv(answer, weighed, stops, household), "ratio")
 
 
-def _kind(catalog: Catalog, forms: Sequence[Form]) -> stability.Kind:
-    """How careful to be with it: as :meth:`pairing.syrup.formula.Formula.keeping`."""
-    if not forms:
-        return "plain"
-    fresh = any(
-        catalog.kind(f) == "citrus" or (f.water_percent or 0) > FRESH_WATER_PERCENT for f in forms
-    )
-    return "fruit" if fresh else "spice"
-
-
 def _outcome(answer: Calculation, cost: dict[str, Any] | None) -> list[str]:
     made = answer.made
     sugars = made.composition.sugars / made.yield_g * answer.serving_g
@@ -141,6 +141,14 @@ def _outcome(answer: Calculation, cost: dict[str, Any] | None) -> list[str]:
         f"{answer.servings:,} servings of {number(answer.serving_g)} g, "
         f"{number(sugars, 2)} g sugar in each",
     ]
+    if made.cook.inverted > 0.005:
+        lines.append(
+            f"about {100 * made.cook.inverted:.0f} % of the sucrose is inverted by acid and heat: "
+            "it reads low and grains less"
+        )
+    grains = granulates(made.composition)
+    if grains:
+        lines.append(grains)
     if made.composition.acid > 0:
         lines.append(f"acid {number(made.composition.acid_percent, 2)} % as citric")
     if cost:
@@ -188,10 +196,7 @@ def _sites_table(answer: Calculation, density: float) -> Table:
 
 def _findings(catalog: Catalog, answer: Calculation) -> Sequence[Finding]:
     """Stops, and other limits and cautions, of what goes in, in a usual drink."""
-    used = [
-        amounts.portion(catalog, f, grams)
-        for f, (_, grams) in zip(answer.forms, answer.made.portions, strict=True)
-    ]
+    used = [amounts.portion(catalog, f, grams) for f, (_, grams) in _by_form(answer)]
     used += [amounts.sweetener_portion(catalog, i, g) for i, g in answer.made.sweeteners]
     drink = max(DRINK_ML, answer.serving_g)
     serving = amounts.Serving(answer.made.yield_g, answer.serving_g, drink)
@@ -350,6 +355,40 @@ def poured(first: tuple[float, float], second: tuple[float, float], brix: float)
     }
     notes = ["the blend keeps no longer than the older of the two: carry over the earlier date"]
     return _small("blend", document, Table("Pour", ["syrup", "grams", "brix"], rows), notes)
+
+
+def acidified(batch_g: float, row: Powder, wanted_ph: float, found: Acidified) -> Report:
+    """Acid that brings a syrup to a pH.
+
+    Parameters
+    ----------
+    batch_g : float
+        Syrup in the pot [g].
+    row : Powder
+    wanted_ph : float
+    found : Acidified
+    """
+    rows = [
+        [f"{row.name} to add", _g(found.grams)],
+        ["of it at first, then measure", _g(0.75 * found.grams)],
+    ]
+    notes = [
+        f"from about pH {found.ph_now:.1f} to {found.ph_then:.1f}; acid then "
+        f"{found.acid_percent:.2f} % as citric",
+        "an estimate, good to 0.3 of a pH: measure with a meter where it must hold germs back",
+        f"{row.name}: {row.use}",
+    ]
+    if row.acid_as_citric_percent and row.powder_id.split("-")[0] not in ("citric", "ascorbic"):
+        notes.append("its own strength differs from citric acid's: the meter decides")
+    document = {
+        "batch_g": batch_g,
+        "powder": row.powder_id,
+        "grams": found.grams,
+        "ph_now": found.ph_now,
+        "ph_wanted": wanted_ph,
+        "acid_percent_as_citric": found.acid_percent,
+    }
+    return _small("acidify", document, Table("", ["what", "grams"], rows), notes)
 
 
 def swapped_strength(

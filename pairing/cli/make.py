@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from pairing.aroma.serve import SYRUP_G
+from pairing.aroma.serve import SYRUP_G, milk_of
 from pairing.bar.pantry import Pantry
 from pairing.cards.formula import report
 from pairing.cards.label import SALES
@@ -28,10 +28,9 @@ from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.safety.findings import Finding, has_stop
 from pairing.syrup import formula as formulas
+from pairing.syrup.technique import TECHNIQUES
 
 __all__ = ["formula", "label"]
-
-MILKS = ("dairy", "oat", "soya", "almond", "hazelnut", "cashew", "coconut")
 
 
 def batch_options(function: Any) -> Any:
@@ -44,12 +43,19 @@ def batch_options(function: Any) -> Any:
                      help="Grams of syrup in a drink."),
         click.option("--style", metavar="NAME", default="iced",
                      show_default=True, help="The drink it is for, see `pairing list styles`."),
-        click.option("--milk", type=click.Choice(MILKS), default="dairy", show_default=True,
-                     help="Which milk, in a milk drink."),
+        click.option("--milk", metavar="NAME", default="dairy", show_default=True,
+                     help="Which milk, in a milk drink, see `pairing list milks`."),
         click.option("--foraged", multiple=True, metavar="NAME",
                      help="Gathered, or bought without a named species: look-alikes then stop it."),
-        click.option("--dose", "doses", multiple=True, metavar="NAME=G",
-                     help="Set a dose yourself: grams per kg of finished syrup."),
+        click.option("--dose", "doses", multiple=True, metavar="NAME=22g/kg",
+                     help="Set a dose: 22g/kg of finished syrup, 180g in the pot, 2 sticks, "
+                     "1 tbsp."),
+        click.option("--technique", "techniques", multiple=True, metavar="NAME=HOW",
+                     help=f"How it is infused: {', '.join(TECHNIQUES)}."),
+        click.option("--minutes", "minutes", multiple=True, metavar="NAME=MINUTES",
+                     help="How long it is infused."),
+        click.option("--altitude-m", type=Amount(-430, 5000, open_low=False), default=0.0,
+                     help="Where you cook, metres above the sea: it boils cooler there."),
         click.option("--level", "levels", multiple=True, metavar="NAME=LEVEL",
                      help="How loud: accent, balanced or lead."),
         click.option("--brix", type=Amount(0, 90), help="Finished °Bx, in place of a strength."),
@@ -113,7 +119,11 @@ def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> form
         servings=options["servings"],
         sugar_g=options["sugar_g"],
         levels=pairs(options["levels"], "--level", "green-cardamom=accent"),
-        doses=numbers(options["doses"], "--dose", "green-cardamom=5", 2000),
+        doses=pairs(options["doses"], "--dose", "green-cardamom=5g/kg"),
+        techniques=pairs(options["techniques"], "--technique", "jasmine=water-first"),
+        minutes=numbers(options["minutes"], "--minutes", "green-cardamom=20", 10_080),
+        altitude_m=options["altitude_m"],
+        milk=options["milk"],
     )
 
 
@@ -143,6 +153,8 @@ def formula(
       pairing formula "orange peel" star-anise --origin brazil --servings 24
       pairing formula lemon-peel ginger-fresh --brew cold-brew --style cold-brew --sugar-g 250
       pairing formula mandarin clove --level clove=accent --strength 1:1 --format json
+      pairing formula mandarin cassia --sugar-g 350 --dose mandarin=180g --dose "cassia=1 stick"
+      pairing formula ginger-fresh jasmine --technique jasmine=water-first --minutes jasmine=10
 
     \b
     A formula that must not be served begins and ends with STOP and exits with 3.
@@ -160,7 +172,8 @@ def findings_of(
 ) -> tuple[Finding, ...]:
     """Findings of a formula with the milk and the foraged plants of the options."""
     foraged = [catalog.form(n).ingredient_id for n in options["foraged"]]
-    return made.findings(catalog, milk=options["milk"], foraged=foraged, **more)
+    milk = milk_of(catalog, options["milk"]).allergen_id
+    return made.findings(catalog, milk=milk, foraged=foraged, **more)
 
 
 # --- label --------------------------------------------------------------------------------

@@ -17,11 +17,14 @@ from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
 from pairing.evidence.rows import Sweetener as SweetenerRow
-from pairing.syrup import addition, composition, corrections, pot
+from pairing.syrup import addition, composition, cooked, corrections, pot
 from pairing.syrup import balance as balancing
 from pairing.syrup import orders as ordering
+from pairing.syrup.acidity import acidify as acid_for
+from pairing.syrup.acidity import find_powder, powder_portion
 from pairing.syrup.brought import portion_of, sweetener_of
 from pairing.syrup.formula import SMALLEST_SERVING_G, refuse_regulated_form
+from pairing.syrup.quantities import grams_of, parse_quantity
 from pairing.syrup.strength import by_weight, parse_strength
 
 __all__ = ["ratio"]
@@ -71,7 +74,7 @@ class Calculator(click.Group):
 @click.group(
     cls=Calculator,
     invoke_without_command=True,
-    subcommand_metavar="[correct|blend|swap-strength|swap-sweetener ...]",
+    subcommand_metavar="[correct|blend|acidify|swap-... ...]",
 )
 @click.option("--strength", metavar="2:1", help="Sugar : added water, by weight.")
 @click.option("--by-volume", is_flag=True, help="The strength is in cups, not by weight.")
@@ -90,8 +93,9 @@ class Calculator(click.Group):
     "--spice",
     "portions",
     multiple=True,
-    metavar="NAME=GRAMS[/kg]",
-    help="Fruit, juice, peel, herb or spice in the pot; with /kg per kg of finished syrup. Repeat.",
+    metavar="NAME=180g",
+    help="Fruit, juice, peel, herb, spice or acid powder: 180g in the pot, 22g/kg of finished "
+    "syrup, 2 sticks, 1 tbsp. Repeat.",
 )
 @click.option("--yield-g", type=GRAMS, help="Wanted syrup, g.")
 @click.option("--yield-ml", type=GRAMS, help="Wanted syrup, ml at 20 °C.")
@@ -156,9 +160,9 @@ def ratio(
     \b
     Examples:
       pairing ratio --strength 2:1 --yield-g 500
-      pairing ratio --strength 2:1 --sugar-g 250 --fruit orange=200 --simmer-min 9
-      pairing ratio --brix 64 --yield-ml 750 --fruit mandarin=300 --spice clove=1
-      pairing ratio --sugar-g 500 --water-g 250 --fruit "lime peel"=30 --pot-g 760
+      pairing ratio --strength 2:1 --sugar-g 250 --fruit orange=200g
+      pairing ratio --brix 64 --yield-ml 750 --fruit mandarin=300g --spice clove=1g
+      pairing ratio --sugar-g 500 --water-g 250 --fruit "lime peel"=30g --pot-g 760
       pairing ratio --strength 1.5:1 --site harbour=120 --site station=80
       pairing ratio --strength 1:1 --by-volume --sweetener honey --servings 24
       pairing ratio correct --batch-g 480 --reads 58 --want 64
@@ -188,7 +192,9 @@ def ratio(
 
 def _calculate(catalog: Catalog, options: dict[str, Any]) -> cards.Calculation:
     blend = _blend(catalog, options["sweeteners"])
-    forms, portions = _portions(catalog, options["portions"])
+    minutes = options["simmer_min"]
+    stages = ((minutes, cooked.HEAT_C[options["heat"]]),) if minutes else None
+    forms, portions = _portions(catalog, options["portions"], stages)
     orders = _orders(options)
     strength = _strength(catalog, options, [row for row, _ in blend])
     yield_g = options["yield_g"] if orders is None else orders.yield_g
@@ -206,8 +212,10 @@ def _calculate(catalog: Catalog, options: dict[str, Any]) -> cards.Calculation:
         evaporated_g=options["evaporated_g"],
         pot_g=options["pot_g"],
     )
-    made = balancing.solve(
+    made, _ = cooked.solve_cooked(
         [(sweetener_of(row), share) for row, share in blend],
+        stages or (),
+        cook,
         strength=strength,
         sugar_g=options["sugar_g"],
         water_g=options["water_g"],
@@ -217,7 +225,6 @@ def _calculate(catalog: Catalog, options: dict[str, Any]) -> cards.Calculation:
         servings=servings,
         serving_g=None if servings is None else options["serving_g"],
         portions=portions,
-        cook=cook,
         strain_loss_percent=options["strain_loss"],
     )
     if options["factor"] is not None:
@@ -285,23 +292,28 @@ def _blend(catalog: Catalog, texts: Sequence[str]) -> list[tuple[SweetenerRow, f
     return rows
 
 
-def _portions(catalog: Catalog, texts: Sequence[str]) -> tuple[list[Form], list[addition.Portion]]:
-    """Fruit and spice of ``--fruit``."""
-    forms, portions = [], []
-    for name, value in _named(texts, "--fruit", "orange=200 or orange=400/kg"):
-        amount, slash, unit = value.partition("/")
-        if slash and unit.strip().casefold() != "kg":
-            raise PairingError(
-                f"--fruit {name}={value}: say grams as in {name}=200, or per kg of finished syrup "
-                f"as in {name}=400/kg"
-            )
-        grams = _positive(amount, f"--fruit {name}", composition.MOST_GRAMS)
+def _portions(
+    catalog: Catalog, texts: Sequence[str], stages: tuple[tuple[float, float], ...] | None
+) -> tuple[list[Form], list[addition.Portion]]:
+    """Fruit, spice and powders of ``--fruit``."""
+    forms, portions, powders = [], [], []
+    for name, value in _named(texts, "--fruit", "orange=200g or orange=400g/kg"):
+        said = parse_quantity(value, f"--fruit {name}")
+        per: addition.Per = "kg syrup" if said.per_kg else "batch"
+        powder = find_powder(catalog, name)
+        if powder is not None:
+            grams = grams_of(said, [powder.powder_id], catalog.household)
+            powders.append(powder_portion(powder, grams, per))
+            continue
         form = catalog.form(name)
         refuse_regulated_form(catalog, form)
+        ids = [form.form_id, form.ingredient_id]
+        grams = grams_of(said, ids, catalog.household, form)
         forms.append(form)
-        portions.append(portion_of(catalog, form, grams, "kg syrup" if slash else "batch"))
+        portions.append(portion_of(catalog, form, grams, per, stages=stages))
     _refuse_twice("--fruit", [f.form_id for f in forms])
-    return forms, portions
+    _refuse_twice("--fruit", [p.name for p in powders])
+    return forms, [*portions, *powders]
 
 
 def _refuse_twice(option: str, ids: Sequence[str]) -> None:
@@ -420,6 +432,56 @@ def _poured(text: str) -> tuple[float, float]:
         )
     where = f"{text!r:.40}"
     return _positive(grams, f"{where} grams", composition.MOST_GRAMS), _brix_of(strength, where)
+
+
+@ratio.command("acidify", short_help="How much acid brings it to a pH.")
+@click.option("--batch-g", type=GRAMS, required=True, help="Syrup in the pot, g.")
+@click.option("--strength", "said", metavar="60|1.5:1", required=True, help="Its °Bx or ratio.")
+@click.option("--to-ph", type=Amount(2, 6.5, open_low=False), required=True, help="Wanted pH.")
+@click.option(
+    "--with",
+    "name",
+    default="citric-acid",
+    show_default=True,
+    metavar="POWDER",
+    help="Which acid, see `pairing list powders`.",
+)
+@click.option(
+    "--acid",
+    type=Amount(0, 20, open_low=False),
+    default=0.0,
+    help="Acid that is in it already, as citric, %.",
+)
+@format_option()
+@pantry_option
+def acidify(
+    batch_g: float,
+    said: str,
+    to_ph: float,
+    name: str,
+    acid: float,
+    how: str,
+    pantry: Path | None,
+    data_folder: Path | None,
+) -> None:
+    """How much acid brings a syrup to a pH: for taste, colour, and for what holds germs back.
+
+    \b
+    Examples:
+      pairing ratio acidify --batch-g 500 --strength 1.5:1 --to-ph 3.8
+      pairing ratio acidify --batch-g 900 --strength 62 --acid 0.3 --to-ph 3.2 --with malic-acid
+    """
+    catalog = open_catalog(pantry, data_folder).catalog
+    row = find_powder(catalog, name)
+    if row is None:
+        raise PairingError(f"unknown powder {name!r:.40}; one of {', '.join(catalog.powders)}")
+    brix = _brix_of(said, "--strength")
+    made = composition.Masses(
+        water=batch_g * (1.0 - brix / 100.0),
+        sucrose=batch_g * (brix - min(acid, brix)) / 100.0,
+        acid=batch_g * min(acid, brix) / 100.0,
+    )
+    show(cards.acidified(batch_g, row, to_ph, acid_for(made, to_ph, row)), how)
 
 
 @ratio.command("swap-strength", short_help="Another strength in a drink.")

@@ -39,6 +39,7 @@ from pairing.evidence.rows import (
     Note,
     Odorant,
     Origin,
+    Powder,
     SharedName,
     Source,
     Style,
@@ -253,6 +254,11 @@ class Catalog:
     def kitchen_words(self) -> dict[str, str]:
         """Words of each kitchen by id, in the order in which the fit takes them."""
         return {r.kitchen_id: r.words for r in self._table("kitchen_names", KitchenName)}
+
+    @cached_property
+    def powders(self) -> dict[str, Powder]:
+        """Acid powders, salt, glycerol and gums by id."""
+        return {r.powder_id: r for r in self._table("powders", Powder)}
 
     # names
 
@@ -617,6 +623,7 @@ KEYS: dict[str, str] = {
     "styles": "style_id",
     "milks": "milk_id",
     "mixers": "mixer_id",
+    "powders": "powder_id",
 }
 
 

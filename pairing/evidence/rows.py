@@ -500,3 +500,22 @@ class KitchenName:
     words: str
     source_id: str
     evidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Powder:
+    """An acid powder, salt, glycerol or gum; percentages are % w/w as bought."""
+
+    powder_id: str
+    name: str
+    aliases: tuple[str, ...]
+    water_percent: float
+    acid_as_citric_percent: float
+    polyol_percent: float
+    soluble_percent: float
+    dose_low_g_per_kg: float | None
+    dose_high_g_per_kg: float | None
+    use: str
+    source_id: str
+    evidence: str
+    note: str
