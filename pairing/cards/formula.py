@@ -162,10 +162,12 @@ def _dose_words(catalog: Catalog, made: formulas.Formula, all_cautions: bool) ->
         if all_cautions
         else "; bar g/kg is usual practice."
     )
-    word, factor = formulas.other_temperature(catalog, made)
-    text += (
-        f" The same drink {word} takes about {factor:.1f} of these doses: cold holds aroma back."
-    )
+    if any(d.level != "given" for d in made.doses):
+        word, factor = formulas.other_temperature(catalog, made)
+        text += (
+            f" The same drink {word} takes about {factor:.1f} of these doses: cold holds aroma "
+            "back."
+        )
     shared = [d for d in made.doses if d.share < 1.0]
     if shared:
         text += (
@@ -297,7 +299,7 @@ def _document(
             {
                 "what": s.what,
                 "ingredients": [{"name": n, "grams": g} for n, g in s.items],
-                "temperature_c": list(s.temperature_c) if s.temperature_c else None,
+                "temperature_c": vocabulary.span(*s.temperature_c) if s.temperature_c else None,
                 "minutes": s.minutes,
                 "until": s.until,
                 "why": s.why,

@@ -134,6 +134,14 @@ def _record(catalog: Catalog, what: str, ident: str) -> dict[str, Any]:
             "acid_percent_as_citric": mixer.acid_percent,
             "co2_volumes": mixer.co2_volumes,
         }
+    if what == "powders":
+        powder = catalog.powders[ident]
+        return {
+            "id": powder.powder_id,
+            "name": powder.name,
+            "acid_percent_as_citric": powder.acid_as_citric_percent,
+            "use": powder.use,
+        }
     glass = catalog.glasses[ident]
     return {
         "id": ident,

@@ -89,7 +89,7 @@ def test_a_schema_changes_only_with_a_new_version() -> None:
 
 
 def test_stops_come_first_in_a_document_that_has_them() -> None:
-    document = answer("formula clove --dose clove=900")
+    document = answer("formula clove --dose clove=900g/kg")
     assert list(document)[3] == "stops"
     assert document["stops"]
 
