@@ -1,103 +1,49 @@
-"""Coffee: a description (origin, process, roast, brew, species) becomes an aroma and taste base."""
+"""Coffee: a description becomes an aroma and taste base."""
 
 from __future__ import annotations
 
 import math
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from statistics import median
 
 import numpy as np
 
-from pairing.aroma.notes import read_notes
+from pairing.aroma.cup import FEWEST_CUPS, Cups, cups, tasted_as
+from pairing.aroma.description import DECAFFEINATED, GESHA, GESHA_TASTED_AS, Coffee, describe
+from pairing.aroma.notes import group_weights
 from pairing.aroma.odour import Array, Axis, axis
-from pairing.errors import PairingError, UnknownNameError
+from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
-from pairing.evidence.names import shortened
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.ranges import best_estimate
-from pairing.evidence.rows import Brew, CoffeeWord, Modifier, Origin
-from pairing.evidence.spelling import normalise
+from pairing.evidence.rows import Brew, Modifier, Origin
+from pairing.values import Value
 
 __all__ = [
     "COFFEE",
     "TASTES",
-    "Coffee",
     "CoffeeBase",
     "base",
     "brewed",
-    "describe",
-    "is_level",
-    "level_of",
-    "levels",
     "plain_coffee",
-    "trade_word",
 ]
 
 COFFEE = "coffee"  # the id of coffee among the ingredients of a pair
 TASTES = ("acidity", "bitterness", "body", "sweetness")
-GESHA = "gesha"  # the one variety told apart; its cups were tasted from Panama
-GESHA_TASTED_AS = "panama-gesha"
-DECAFFEINATED = "decaffeinated"
-FACTORS = ("origin", "process", "roast", "brew", "species", "variety")
-# the level at which the base was measured: no modifier rows
-REFERENCE_LEVELS = {"species": "arabica", "roast": "medium", "process": "washed"}
+# OAV of the odorants of a note that the bag names: it is noticed, so it is above its threshold; how
+# far is our estimate. A note that a share of an origin's cups has counts by that share.
+HEARD_OAV = 3.0
+LEAST_SHARE = 0.03
+# ln of the acidity ratio for a point of ten: of Kenya's 0.4 points it makes 1.3, the trade's word
+# (recalled).
+ACIDITY_PER_POINT = 0.7
+CUP_SOURCE, SCORE_SOURCE = "cup-panel", "cup-panel-scores"
 
 
-@dataclass(frozen=True, slots=True)
-class Coffee:
-    """A coffee as a bar would describe it; all names are ids of the catalogue.
-
-    Attributes
-    ----------
-    origin : str or None
-    process, roast, brew, species : str
-    variety : str or None
-        Only Gesha is told apart.
-    decaf : bool
-    notes : tuple of str
-        What this lot is said to taste of, as words of the note lexicon.
-    parts : tuple of (float, Coffee)
-        The coffees of a blend with their shares, which add to 1; empty for one coffee.
-    idle : tuple of str
-        Words that were understood but of which nothing is known here.
-    """
-
-    origin: str | None
-    process: str
-    roast: str
-    brew: str
-    species: str
-    variety: str | None = None
-    decaf: bool = False
-    notes: tuple[str, ...] = ()
-    parts: tuple[tuple[float, Coffee], ...] = ()
-    idle: tuple[str, ...] = ()
-
-    @property
-    def words(self) -> str:
-        """Short description, such as ``washed Burundi arabica, light roast, double espresso``."""
-        if self.parts:
-            said = " + ".join(f"{share * 100:.0f} % {part.beans}" for share, part in self.parts)
-        else:
-            said = self.beans
-        said = f"{said}, {self.brew.replace('-', ' ')}"
-        return f"{said}, tasting of {', '.join(self.notes)}" if self.notes else said
-
-    @property
-    def beans(self) -> str:
-        """The coffee without its brew."""
-        place = f"{self.origin.replace('-', ' ').title()} " if self.origin else ""
-        nowhere = "" if self.origin else " of no named origin"
-        gesha = self.variety == GESHA and self.origin != GESHA_TASTED_AS
-        kind = f"Gesha {self.species}" if gesha else self.species
-        decaf = "decaffeinated " if self.decaf else ""
-        return f"{decaf}{self.process} {place}{kind}{nowhere}, {self.roast} roast"
-
-
-@dataclass(frozen=True)
-class CoffeeBase:
+@dataclass(frozen=True, eq=False, repr=False)
+class CoffeeBase(Value):
     """Aroma and taste of a coffee in the cup.
 
     Attributes
@@ -114,6 +60,9 @@ class CoffeeBase:
         Caffeine in the brewed coffee, low and high end.
     source_ids : tuple of str
         Sources of the base and of every modifier that moved it.
+    tasted : dict
+        Factor (origin, process) -> number of tasted cups that its ratios rest on; a factor that is
+        missing rests on measured or recalled ratios.
     """
 
     coffee: Coffee
@@ -126,6 +75,11 @@ class CoffeeBase:
     taste: dict[str, float]
     caffeine_mg: tuple[float, float]
     source_ids: tuple[str, ...]
+    tasted: dict[str, int] = field(default_factory=dict)
+
+    def __str__(self) -> str:
+        """The coffee in words."""
+        return self.coffee.words
 
     @property
     def oav(self) -> Array:
@@ -134,154 +88,8 @@ class CoffeeBase:
             return np.nan_to_num(self.best / self.axis.threshold_best)
 
 
-def levels(catalog: Catalog, factor: str) -> tuple[str, ...]:
-    """Known levels of ``species``, ``roast``, ``process``, ``brew``, ``origin`` or ``variety``."""
-    if factor == "origin":
-        return tuple(catalog.origins)
-    if factor == "brew":
-        return tuple(catalog.brews)
-    if factor == "variety":
-        return (GESHA,)
-    known = dict.fromkeys([REFERENCE_LEVELS[factor]])
-    for row in catalog.modifiers:
-        if row.factor == factor:
-            known.setdefault(row.level)
-    return tuple(known)
-
-
-@once_per_catalog
-def _spoken(catalog: Catalog) -> dict[str, list[CoffeeWord]]:
-    """Words of the trade by their spelling key."""
-    out: dict[str, list[CoffeeWord]] = defaultdict(list)
-    for word in catalog.coffee_words:
-        out[normalise(word.word)].append(word)
-    return dict(out)
-
-
-def trade_word(catalog: Catalog, name: str) -> CoffeeWord | None:
-    """What a word of the trade means, where it is no level itself.
-
-    Raises
-    ------
-    UnknownNameError
-        For a word of several meanings, with them.
-    """
-    found = _spoken(catalog).get(normalise(name))
-    if not found:
-        return None
-    word = found[0]
-    if word.choices:
-        shown = "that word" if word.mark else shortened(name)
-        message = f"{shown} can mean {' or '.join(word.choices)}; say which"
-        raise UnknownNameError("word for a coffee", name, word.choices, message=message)
-    return word
-
-
-def level_of(catalog: Catalog, factor: str, name: str) -> str | None:
-    """The level that a name means, or None.
-
-    Raises
-    ------
-    UnknownNameError
-        For a word of several meanings.
-    """
-    key = normalise(name)
-    if factor == "origin":
-        return catalog.origin(name).origin_id if catalog.is_origin(name) else None
-    if factor == "brew" and catalog.is_brew(name):
-        return catalog.brew(name).brew_id
-    for known in levels(catalog, factor):
-        if normalise(known) == key:
-            return known
-    word = trade_word(catalog, name)
-    if word is not None and word.means.startswith(f"{factor}="):
-        return word.means.partition("=")[2]
-    return None
-
-
-def is_level(catalog: Catalog, factor: str, name: str) -> bool:
-    """Whether a name is a level of one of the ``FACTORS``."""
-    try:
-        return level_of(catalog, factor, name) is not None
-    except UnknownNameError:
-        return False
-
-
-def _level(catalog: Catalog, factor: str, name: str) -> str:
-    found = level_of(catalog, factor, name)
-    if found is not None:
-        return found
-    for other in FACTORS:
-        if is_level(catalog, other, name):
-            article = "an" if other[0] in "aeiou" else "a"
-            message = f"{name} is {article} {other}: give it with --{other}"
-            raise UnknownNameError(f"coffee {factor}", name, message=message)
-    if factor == "origin":
-        return catalog.origin(name).origin_id
-    if factor == "brew":
-        return catalog.brew(name).brew_id
-    raise UnknownNameError(f"coffee {factor}", name, levels(catalog, factor))
-
-
-def describe(
-    catalog: Catalog,
-    origin: str | None = None,
-    process: str | None = None,
-    roast: str = "medium",
-    brew: str = "double-espresso",
-    species: str | None = None,
-    variety: str | None = None,
-    notes: str | Iterable[str] | None = None,
-) -> Coffee:
-    """Check a coffee description and fill what is not said from the origin's usual.
-
-    Parameters
-    ----------
-    catalog : Catalog
-    origin, process, roast, brew, species, variety : str, optional
-        Names or the trade's words; ``espresso`` is a double, ``decaf`` is said as a process, and
-        Gesha without an origin is Panama's.
-    notes : str or iterable of str, optional
-        What the bag says it tastes of, such as ``"black currant, grapefruit"``.
-
-    Raises
-    ------
-    UnknownNameError
-        With the known names, or the meanings of a word that has several.
-    """
-    said = {"origin": origin, "process": process, "roast": roast, "brew": brew,
-            "species": species, "variety": variety}  # fmt: skip
-    for factor, name in said.items():
-        if name is not None and not normalise(name):
-            raise PairingError(f"the {factor} of the coffee is {name!r}; name one or leave it out")
-    if origin and variety is None and is_level(catalog, "variety", origin):
-        origin, variety = None, origin
-    kind = _level(catalog, "variety", variety) if variety else None
-    place_id = _level(catalog, "origin", origin) if origin else None
-    if kind == GESHA and place_id in (None, "panama") and GESHA_TASTED_AS in catalog.origins:
-        place_id = GESHA_TASTED_AS
-    if place_id == GESHA_TASTED_AS:
-        kind = GESHA
-    place = catalog.origins[place_id] if place_id else None
-    treated = _level(catalog, "process", process) if process else None
-    decaf = treated == DECAFFEINATED
-    if decaf:
-        treated = None
-    return Coffee(
-        origin=place_id,
-        process=treated or (place.usual_process if place else "washed"),
-        roast=_level(catalog, "roast", roast),
-        brew=_level(catalog, "brew", brew),
-        species=_level(catalog, "species", species)
-        if species
-        else (place.usual_species if place else "arabica"),
-        variety=kind,
-        decaf=decaf,
-        notes=read_notes(catalog, notes) if notes is not None else (),
-    )
-
-
-def _rows(catalog: Catalog, coffee: Coffee) -> list[Modifier]:
+def _rows(catalog: Catalog, coffee: Coffee, tasted: dict[str, list[Modifier]]) -> list[Modifier]:
+    """Ratios of a coffee; where cups were tasted, what they say takes the place of recall."""
     chosen = {
         ("species", coffee.species),
         ("roast", coffee.roast),
@@ -291,7 +99,67 @@ def _rows(catalog: Catalog, coffee: Coffee) -> list[Modifier]:
     }
     if coffee.decaf:
         chosen.add(("process", DECAFFEINATED))
-    return [m for m in catalog.modifiers if (m.factor, m.level) in chosen]
+    moved = {(f, r.target_id) for f, rows in tasted.items() for r in rows}
+    recalled = [
+        m
+        for m in catalog.modifiers
+        if (m.factor, m.level) in chosen
+        and (m.factor, m.target_id) not in moved
+        and not (m.factor in tasted and m.level != DECAFFEINATED and m.target_kind != "taste")
+    ]
+    return [*recalled, *(r for rows in tasted.values() for r in rows)]
+
+
+def _tasted(
+    catalog: Catalog, held: Cups, coffee: Coffee
+) -> tuple[dict[str, list[Modifier]], dict[str, int]]:
+    """Group and acidity ratios of origin and process from cups, and how many cups."""
+    out: dict[str, list[Modifier]] = {}
+    rests: dict[str, int] = {}
+    if coffee.species != "arabica" or coffee.notes:
+        return out, rests
+    origin = next(iter(tasted_as(coffee)), None)
+    for factor, level in (("origin", origin), ("process", coffee.process)):
+        n = held.size.get((factor, level or ""), (0, 0))[0]
+        if n < FEWEST_CUPS or level == "washed":
+            continue
+        rests[factor] = n
+        out[factor] = [
+            Modifier(factor, level or "", "group", g, low, high, CUP_SOURCE, "computed", "")
+            for g, (low, high) in held.groups((factor, level or "")).items()
+        ]
+    for row in catalog.cup_scores:
+        if (row.factor, row.level, row.attribute) == ("origin", origin, "acidity"):
+            middle, width = row.shift * ACIDITY_PER_POINT, row.shift_sd * ACIDITY_PER_POINT
+            low, high = math.exp(middle - width), math.exp(middle + width)
+            out.setdefault("origin", []).append(
+                Modifier(
+                    "origin",
+                    origin or "",
+                    "taste",
+                    "acidity",
+                    low,
+                    high,
+                    SCORE_SOURCE,
+                    "computed",
+                    "",
+                )
+            )
+    return out, rests
+
+
+def _heard(catalog: Catalog, held: Cups, coffee: Coffee) -> dict[str, float]:
+    """Notes that are noticed in the cup with their weight: 1 for the bag's own."""
+    if coffee.notes:
+        return dict.fromkeys(coffee.notes, 1.0)
+    if coffee.species != "arabica":
+        return {}
+    out: dict[str, float] = {}
+    for origin in tasted_as(coffee):
+        for note, share in held.lifted(("origin", origin)).items():
+            if share >= LEAST_SHARE:
+                out[note] = max(out.get(note, 0.0), share)
+    return out
 
 
 def _base_odorants(catalog: Catalog, ax: Axis) -> tuple[Array, Array, Array]:
@@ -347,7 +215,9 @@ def base(catalog: Catalog, coffee: Coffee) -> CoffeeBase:
     spread = np.zeros(len(ax.compounds))
     taste = dict.fromkeys(TASTES, 1.0)
     used: list[str] = [r.source_id for r in catalog.odorants] + [brew.source_id]
-    rows = _rows(catalog, coffee)
+    held = cups(catalog)
+    tasted, rests = _tasted(catalog, held, coffee)
+    rows = _rows(catalog, coffee, tasted)
     # a ratio for a compound is more exact than one for its whole group: it takes its place
     exact: dict[str, set[int]] = defaultdict(set)
     for row in rows:
@@ -372,8 +242,10 @@ def base(catalog: Catalog, coffee: Coffee) -> CoffeeBase:
     strength_low, strength_high = brew.strength_ratio_low, brew.strength_ratio_high
     shift += math.log(best_estimate(strength_low, strength_high))
     spread += ((math.log(strength_high) - math.log(max(strength_low, 1e-3))) / 2.0) ** 2
+    if coffee.notes:
+        shift += np.log(_note_ratios(catalog, held, coffee.notes, ax))
     half = np.sqrt(spread)
-    return CoffeeBase(
+    made = CoffeeBase(
         coffee=coffee,
         brew=brew,
         origin=catalog.origins.get(coffee.origin or ""),
@@ -381,9 +253,51 @@ def base(catalog: Catalog, coffee: Coffee) -> CoffeeBase:
         low=low * np.exp(shift - half),
         best=best * np.exp(shift),
         high=high * np.exp(shift + half),
-        taste=taste,
+        taste=_tasting(catalog, coffee.notes, taste),
         caffeine_mg=_caffeine(catalog, coffee, brew, used),
         source_ids=tuple(dict.fromkeys(used)),
+        tasted=rests,
+    )
+    return _with_heard(catalog, made, _heard(catalog, held, coffee))
+
+
+def _note_ratios(catalog: Catalog, held: Cups, notes: tuple[str, ...], ax: Axis) -> Array:
+    """(n_compounds,) ratio of each aroma group among the notes to its share in all notes."""
+    out = np.ones(len(ax.compounds))
+    found: dict[str, float] = defaultdict(float)
+    for note in notes:
+        for group, weight in group_weights(catalog.notes[note]).items():
+            found[group] += weight
+    usual = held.usual_groups()
+    for k, group in enumerate(ax.groups):
+        expected = len(notes) * usual.get(group, 0.0)
+        out[ax.group_of == k] = (found[group] + 1.0) / (expected + 1.0)
+    return out
+
+
+NOTE_OF_TASTE = 1.2  # how far a word of taste on the bag moves that taste: our estimate
+
+
+def _tasting(catalog: Catalog, notes: tuple[str, ...], taste: dict[str, float]) -> dict[str, float]:
+    """Taste ratios with the words of taste among the notes."""
+    said = {catalog.notes[n].taste for n in notes}
+    return {t: v * (NOTE_OF_TASTE if t in said else 1.0) for t, v in taste.items()}
+
+
+def _with_heard(catalog: Catalog, base_: CoffeeBase, heard: dict[str, float]) -> CoffeeBase:
+    """A base in which the odorants of noticed notes are at least as loud as they are noticed."""
+    ax = base_.axis
+    floor = np.zeros(len(ax.compounds))
+    for note, weight in heard.items():
+        for compound in catalog.notes[note].compound_ids:
+            j = ax.position[compound]
+            if np.isfinite(ax.threshold_best[j]):
+                floor[j] = max(floor[j], weight * HEARD_OAV * ax.threshold_best[j])
+    return replace(
+        base_,
+        low=np.maximum(base_.low, floor / 3),
+        best=np.maximum(base_.best, floor),
+        high=np.maximum(base_.high, floor * 3),
     )
 
 
@@ -406,7 +320,7 @@ def _mixed(catalog: Catalog, coffee: Coffee) -> CoffeeBase:
         ),
         source_ids=tuple(dict.fromkeys(i for _, b in bases for i in b.source_ids)),
     )
-    return made
+    return _with_heard(catalog, made, dict.fromkeys(coffee.notes, 1.0))
 
 
 def brewed(

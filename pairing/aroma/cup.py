@@ -14,18 +14,19 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
-from pairing.aroma.coffee import GESHA, GESHA_TASTED_AS, Coffee
+from pairing.aroma.description import GESHA, GESHA_TASTED_AS, Coffee
+from pairing.aroma.notes import group_weights
 from pairing.aroma.odour import Array
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import CupCount, CupPair, Note
 
-__all__ = ["Cups", "Movement", "cups", "movement"]
+__all__ = ["Cups", "Movement", "Said", "cups", "movement", "said", "tasted_as"]
 
 Level = tuple[str, str]  # factor, level: ("origin", "kenya")
 ALL: Level = ("all", "all")
@@ -37,6 +38,7 @@ PRIOR_CUPS = 2.0  # cups given to a region or a process beforehand, at the rate 
 PAIR_PRIOR_CUPS = 5.0  # cups given to every pair of notes beforehand, at the rate of chance
 LEAST_NOTE_CUPS = 3  # a rarer word tells nothing by the company it keeps
 HALF_BELIEVED = 5.0  # cups at which an origin is half believed
+GROUP_PRIOR = 5.0  # notes given to every aroma group beforehand
 FEWEST_CUPS = 10  # a region with fewer says nothing; an origin with fewer is quoted with its region
 # An ingredient that the bag names: as far as the strongest origin moves anything.
 NAMED = 2.0
@@ -274,6 +276,46 @@ class Cups:
         step = self.colours[roast] - self.colours[PLAIN_ROAST]
         return self.slopes * step * self.strength, self.size.get(("roast", roast), (0, 0))[0]
 
+    @cached_property
+    def _weights(self) -> dict[str, Array]:
+        """Aroma group -> (n_words,) how far each word speaks of it."""
+        out: dict[str, Array] = {}
+        for word, j in self.at.items():
+            for group, weight in group_weights(self.notes[word]).items():
+                out.setdefault(group, np.zeros(len(self.words)))[j] = weight
+        return out
+
+    def usual_groups(self) -> dict[str, float]:
+        """Aroma group -> its share in all notes written."""
+        every = self.counts(ALL)
+        total = max(float(every.sum()), 1.0)
+        return {g: float(w @ every) / total for g, w in self._weights.items()}
+
+    def groups(self, level: Level) -> dict[str, tuple[float, float]]:
+        """Aroma group -> how much more tasters speak of it here than elsewhere, low and high end.
+
+        Ratio of notes found to notes expected, drawn to 1 by GROUP_PRIOR notes; the ends are a
+        standard error apart. That a group is named more often is taken for its being louder.
+        """
+        here, every = self.counts(level), self.counts(ALL)
+        share = float(here.sum()) / max(float((every - here).sum()), 1.0)
+        out = {}
+        for group, weight in self._weights.items():
+            found, expected = float(weight @ here), float(weight @ (every - here)) * share
+            middle = np.log((found + GROUP_PRIOR) / (expected + GROUP_PRIOR))
+            width = 1.0 / np.sqrt(found + GROUP_PRIOR)
+            out[group] = float(np.exp(middle - width)), float(np.exp(middle + width))
+        return out
+
+    def lifted(self, level: Level) -> dict[str, float]:
+        """Word -> share of cups here less elsewhere, shrunk, where it is above 0."""
+        n = self.size.get(level, (0, 0))[0]
+        if not n:
+            return {}
+        here, every = self.counts(level), self.counts(ALL)
+        value = (here / n - (every - here) / max(self.total - n, 1)) * n / (n + HALF_BELIEVED)
+        return {w: float(value[j]) for w, j in self.at.items() if value[j] > 0}
+
     def lot(self, notes: Sequence[str]) -> dict[str, Movement]:
         """Movement by the notes of one lot.
 
@@ -333,7 +375,7 @@ def movement(catalog: Catalog, coffee: Coffee) -> dict[str, Movement]:
     ----------
     catalog : Catalog
     coffee : Coffee
-        As from :func:`pairing.aroma.coffee.describe`. With notes, the notes alone speak.
+        As from :func:`pairing.aroma.description.describe`. With notes, the notes alone speak.
 
     Returns
     -------
@@ -351,7 +393,7 @@ def movement(catalog: Catalog, coffee: Coffee) -> dict[str, Movement]:
 def _by_description(held: Cups, coffee: Coffee) -> dict[str, Movement]:
     if not held.total or coffee.species != "arabica":
         return {}  # the panel tasted no robusta and no liberica
-    parts = [(*held.origin(name), held.quoted(name)) for name in _tasted_as(coffee)]
+    parts = [(*held.origin(name), held.quoted(name)) for name in tasted_as(coffee)]
     parts.append((*held.process(coffee.process), [("process", coffee.process)]))
     parts.append((*held.roast(coffee.roast), [("roast", coffee.roast)]))
     value = np.sum([v for v, _, _ in parts], axis=0)
@@ -369,8 +411,18 @@ def _by_description(held: Cups, coffee: Coffee) -> dict[str, Movement]:
     return out
 
 
-def _tasted_as(coffee: Coffee) -> list[str]:
-    """Origins under which cups of this coffee were counted; Gesha was tasted from Panama."""
+def tasted_as(coffee: Coffee) -> list[str]:
+    """Origins under which cups of a coffee were counted; Gesha was tasted from Panama.
+
+    Parameters
+    ----------
+    coffee : Coffee
+
+    Returns
+    -------
+    list of str
+        The most telling first.
+    """
     if coffee.variety == GESHA:
         other = coffee.origin not in (None, "panama", GESHA_TASTED_AS)
         return [GESHA_TASTED_AS, *([coffee.origin] if other and coffee.origin else [])]
@@ -390,3 +442,155 @@ def _blended(parts: Sequence[tuple[float, Mapping[str, Movement]]]) -> dict[str,
             sum(m.n_named for _, m in held),
         )
     return out
+
+
+MORE_WORDS = 5  # of what sets a coffee apart
+MOST_OFTEN = 3  # of what is written of most coffees, this one too
+LEAST_TIMES = 2  # cups in which a word must stand to be quoted
+LEAST_LIFT = 0.3  # log-odds, shrunk, from which a word is said to be written more often
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What a coffee is said to taste of, in tasters' words.
+
+    Attributes
+    ----------
+    ground : str
+        ``notes`` of the bag, ``origin``, ``region`` or ``process`` that was tasted, or ``none``.
+    level : str
+        The origin, region or process.
+    cups, roasters : int
+        Cups that were tasted of it, and the roasters they came from.
+    more : tuple of (str, int)
+        Words written of it more often than of other coffees, with the cups that have them.
+    often : tuple of (str, int)
+        Further words that are written of it, as of most coffees.
+    acidity, body : float or None
+        Points of ten, mean of the scored cups; liking is in them as well.
+    usual_acidity, usual_body : float or None
+        The same of all cups.
+    line : str
+        All of it in one sentence.
+    """
+
+    ground: str
+    level: str
+    cups: int
+    roasters: int
+    more: tuple[tuple[str, int], ...]
+    often: tuple[tuple[str, int], ...]
+    acidity: float | None
+    body: float | None
+    usual_acidity: float | None
+    usual_body: float | None
+    line: str
+
+
+def said(catalog: Catalog, coffee: Coffee) -> Said:
+    """What a coffee is said to taste of, and on how many cups that rests.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    coffee : Coffee
+        Of a blend the sentence says what is said of each part.
+
+    Returns
+    -------
+    Said
+    """
+    held = cups(catalog)
+    if coffee.parts and not coffee.notes:
+        parts = [said(catalog, part) for _, part in coffee.parts]
+        line = " ".join(dict.fromkeys(p.line for p in parts))
+        first = replace(parts[0], ground="parts", level="", more=(), often=())
+        return replace(first, cups=sum(p.cups for p in parts), line=line)
+    levels, ground, level, prefix = _ground(held, catalog, coffee)
+    scores = {
+        (r.factor, r.attribute): r.mean
+        for r in catalog.cup_scores
+        if (r.factor, r.level) in (("origin", level), ALL)
+    }
+    own = ground == "origin"
+    n = sum(held.size[k][0] for k in levels)
+    more, often = _written(held, levels)
+    found = Said(
+        ground,
+        level,
+        n,
+        max((held.size[k][1] for k in levels), default=0),
+        more,
+        often,
+        scores.get(("origin", "acidity")) if own else None,
+        scores.get(("origin", "body")) if own else None,
+        scores.get(("all", "acidity")),
+        scores.get(("all", "body")),
+        "",
+    )
+    return replace(found, line=_line(found, coffee, prefix))
+
+
+def _ground(held: Cups, catalog: Catalog, coffee: Coffee) -> tuple[list[Level], str, str, str]:
+    """Levels whose words are quoted, what they are, its name, and how the sentence begins."""
+    if coffee.notes:
+        return [], "notes", "", ""
+    if coffee.species != "arabica":
+        return [], "none", "", f"No {coffee.species} was tasted"
+    for origin in tasted_as(coffee):
+        name = "Gesha" if origin == GESHA_TASTED_AS else catalog.origins[origin].name
+        if held.size.get(("origin", origin), (0, 0))[0] >= FEWEST_CUPS:
+            return [("origin", origin)], "origin", origin, name
+        levels = held.quoted(origin)
+        if sum(held.size[k][0] for k in levels) >= FEWEST_CUPS:
+            region = held.regions[origin].replace("-", " ").title()
+            few = held.size.get(("origin", origin), (0, 0))[0]
+            start = f"{few} cups of {name}" if few else f"No cup of {name}"
+            return levels, "region", held.regions[origin], f"{start} was tasted; {region}"
+        return [], "none", origin, f"No cup of {name} was tasted"
+    key: Level = ("process", coffee.process)
+    if coffee.process != PLAIN_PROCESS and held.size.get(key, (0, 0))[0] >= FEWEST_CUPS:
+        return [key], "process", coffee.process, coffee.process.capitalize() + " coffees"
+    return [], "none", "", "No origin is named"
+
+
+def _written(
+    held: Cups, levels: Sequence[Level]
+) -> tuple[tuple[tuple[str, int], ...], tuple[tuple[str, int], ...]]:
+    """Words written more often than elsewhere, and the commonest of the others."""
+    if not levels:
+        return (), ()
+    here = np.sum([held.counts(k) for k in levels], axis=0)
+    n = sum(held.size[k][0] for k in levels)
+    every = held.counts(ALL)
+    value, variance = _odds(here, n, every - here, held.total - n)
+    lift = np.where(here >= LEAST_TIMES, _shrunk(value, variance), 0.0)
+    sure = np.where(lift >= LEAST_LIFT, value / np.sqrt(variance), 0.0)
+    more = [int(j) for j in np.argsort(-sure, kind="stable")[:MORE_WORDS] if sure[j] > 0]
+    often = [
+        int(j) for j in np.argsort(-here, kind="stable") if j not in more and here[j] >= n / 10
+    ]
+    return (
+        tuple((held.words[j], int(here[j])) for j in more),
+        tuple((held.words[j], int(here[j])) for j in often[:MOST_OFTEN]),
+    )
+
+
+def _line(found: Said, coffee: Coffee, start: str) -> str:
+    """One sentence of what is said of a coffee."""
+    idle = f" Nothing is known here of {' and '.join(coffee.idle)}." if coffee.idle else ""
+    if found.ground == "notes":
+        origin = (
+            " Its origin is set aside: of one lot it tells little beside the lot's own notes."
+            if coffee.origin
+            else ""
+        )
+        return f"Its own notes: {', '.join(coffee.notes)}.{origin}{idle}"
+    if not found.cups:
+        return f"{start}: answered by its roast and like a plain coffee.{idle}"
+    words = ", ".join(f"{w} ({k})" for w, k in found.more)
+    rest = ", ".join(f"{w} ({k})" for w, k in found.often)
+    told = f"{start}, {found.cups} cups tasted: more often than others {words or 'nothing'}"
+    told += f"; like others {rest}." if rest else "."
+    lot = " One lot may differ: give its notes with --notes." if found.ground == "origin" else ""
+    return f"{told}{lot}{idle}"

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import replace
 
-from pairing.aroma.coffee import FACTORS, Coffee, describe, level_of, trade_word
+from pairing.aroma.description import FACTORS, Coffee, describe, level_of, trade_word
 from pairing.aroma.notes import read_notes
 from pairing.errors import PairingError, quoted
 from pairing.evidence.catalog import Catalog

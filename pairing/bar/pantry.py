@@ -20,7 +20,7 @@ from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Any
 
-from pairing.aroma.coffee import describe
+from pairing.aroma.description import describe
 from pairing.errors import CONTROL, PairingError, quoted
 from pairing.evidence.catalog import KEYS, Catalog
 from pairing.evidence.rows import (

@@ -223,10 +223,10 @@ def _show_rule(catalog: Catalog, rule: Any) -> Report:
 
 def _show_origin(catalog: Catalog, origin: Origin, top: int) -> Report:
     from pairing.affinity import reasons
-    from pairing.aroma import coffee
+    from pairing.aroma import coffee, description
     from pairing.aroma import odour as aroma
 
-    base = coffee.base(catalog, coffee.describe(catalog, origin.origin_id))
+    base = coffee.base(catalog, description.describe(catalog, origin.origin_id))
     apart = reasons.sets_apart(catalog, base)
     loud = aroma.group_loudness(base.oav, base.axis)
     order = sorted(range(len(apart)), key=lambda i: -abs(float(apart[i])))

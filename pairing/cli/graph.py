@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from pairing.aroma import coffee
+from pairing.aroma import coffee, description
 from pairing.aroma import graph as graphs
 from pairing.cards.report import Bullets, Report, Table, Text, show
 from pairing.cli.options import format_option, open_catalog, pantry_option
@@ -59,7 +59,7 @@ def _open(
     if ingredients and compounds and links:
         return graphs.read_bipartite(ingredients, compounds, links)
     catalog = open_catalog(pantry, data_folder).catalog
-    base = coffee.base(catalog, coffee.describe(catalog, brew="filter"))
+    base = coffee.base(catalog, description.describe(catalog, brew="filter"))
     return graphs.build(catalog, base, every_form=every_form)
 
 

@@ -12,7 +12,8 @@ from typing import Any, TypeVar
 import click
 from click.core import ParameterSource
 
-from pairing.aroma.coffee import FACTORS, CoffeeBase, base, brewed, levels
+from pairing.aroma.coffee import CoffeeBase, base, brewed
+from pairing.aroma.description import FACTORS, levels
 from pairing.aroma.spoken import read_coffee
 from pairing.bar.pantry import FILE_NAME, Pantry, open_pantry
 from pairing.cards.report import FORMATS

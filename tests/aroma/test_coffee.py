@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from pairing.aroma import coffee
+from pairing.aroma import coffee, description
 from pairing.aroma import odour as aroma
 from pairing.errors import UnknownNameError
 from pairing.evidence.catalog import Catalog
@@ -10,7 +10,7 @@ from pairing.evidence.ranges import best_estimate
 
 
 def loud(catalog: Catalog, group: str, **words: str) -> float:
-    base = coffee.base(catalog, coffee.describe(catalog, brew="filter", **words))
+    base = coffee.base(catalog, description.describe(catalog, brew="filter", **words))
     return float(aroma.group_loudness(base.oav, base.axis)[base.axis.groups.index(group)])
 
 
@@ -34,7 +34,7 @@ def test_the_base_moves_as_the_trade_knows(
 
 
 def test_the_reference_coffee_is_the_base_itself(catalog: Catalog) -> None:
-    base = coffee.base(catalog, coffee.describe(catalog, brew="filter"))
+    base = coffee.base(catalog, description.describe(catalog, brew="filter"))
     by_compound: dict[str, list[tuple[float, float]]] = {}
     for row in catalog.odorants:
         by_compound.setdefault(row.compound_id, []).append((row.low_ug_per_l, row.high_ug_per_l))
@@ -47,7 +47,7 @@ def test_the_reference_coffee_is_the_base_itself(catalog: Catalog) -> None:
 def test_all_levels_give_different_coffees(catalog: Catalog) -> None:
     seen = set()
     for origin in catalog.origins:
-        base = coffee.base(catalog, coffee.describe(catalog, origin))
+        base = coffee.base(catalog, description.describe(catalog, origin))
         seen.add((tuple(base.best.round(9)), tuple(base.taste.values())))
     assert len(seen) == len(catalog.origins)
 
@@ -55,12 +55,14 @@ def test_all_levels_give_different_coffees(catalog: Catalog) -> None:
 @pytest.mark.parametrize("factor", ["species", "roast", "process", "brew", "origin"])
 def test_enough_levels(catalog: Catalog, factor: str) -> None:
     least = {"species": 2, "roast": 4, "process": 5, "brew": 7, "origin": 25}[factor]
-    assert len(coffee.levels(catalog, factor)) >= least
+    assert len(description.levels(catalog, factor)) >= least
 
 
 def test_words_of_the_trade(catalog: Catalog) -> None:
-    described = coffee.describe(catalog, "Yirgacheffe", "dry", "Blonde", "doppio", "canephora")
-    assert described == coffee.Coffee("ethiopia", "natural", "light", "double-espresso", "robusta")
+    described = description.describe(catalog, "Yirgacheffe", "dry", "Blonde", "doppio", "canephora")
+    assert described == description.Coffee(
+        "ethiopia", "natural", "light", "double-espresso", "robusta"
+    )
 
 
 @pytest.mark.parametrize(
@@ -68,13 +70,13 @@ def test_words_of_the_trade(catalog: Catalog) -> None:
 )
 def test_unknown_words_answer_with_known_ones(catalog: Catalog, wrong: dict[str, str]) -> None:
     with pytest.raises(UnknownNameError):
-        coffee.describe(catalog, **wrong)
+        description.describe(catalog, **wrong)
 
 
 def test_decaffeinated_and_robusta_caffeine(catalog: Catalog) -> None:
-    plain = coffee.base(catalog, coffee.describe(catalog)).caffeine_mg
-    decaf = coffee.base(catalog, coffee.describe(catalog, process="decaf")).caffeine_mg
-    robusta = coffee.base(catalog, coffee.describe(catalog, species="robusta")).caffeine_mg
+    plain = coffee.base(catalog, description.describe(catalog)).caffeine_mg
+    decaf = coffee.base(catalog, description.describe(catalog, process="decaf")).caffeine_mg
+    robusta = coffee.base(catalog, description.describe(catalog, species="robusta")).caffeine_mg
     assert decaf[1] < 0.15 * plain[1]
     # Illy and Viani (2005): robusta holds about twice the caffeine of arabica
     assert 1.5 < robusta[1] / plain[1] < 2.6

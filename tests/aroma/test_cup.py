@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from pairing.aroma.coffee import Coffee, base, describe
-from pairing.aroma.cup import NAMED, cups, movement
+from pairing.aroma.coffee import base, brewed, plain_coffee
+from pairing.aroma.cup import NAMED, cups, movement, said
+from pairing.aroma.description import Coffee, describe
 from pairing.aroma.notes import group_weights, note_of, read_notes
 from pairing.aroma.spoken import read_coffee
 from pairing.errors import PairingError, UnknownNameError
@@ -215,3 +216,65 @@ def test_half_decaffeinated_blends_keep_half_the_caffeine(catalog: Catalog) -> N
 def test_note_of_takes_the_language_of_the_bag(catalog: Catalog) -> None:
     assert note_of(catalog, "Paprika", "de").note == "bell pepper"
     assert note_of(catalog, "paprika", "en").note == "paprika"
+
+
+def test_what_a_coffee_is_said_to_taste_of(catalog: Catalog) -> None:
+    kenya = said(catalog, describe(catalog, origin="kenya"))
+    assert "black currant" in [w for w, _ in kenya.more]
+    assert "113 cups tasted" in kenya.line
+    assert "earth" in [w for w, _ in said(catalog, describe(catalog, origin="sumatra")).more]
+    assert "No cup of Laos was tasted" in said(catalog, describe(catalog, origin="laos")).line
+    assert "No robusta was tasted" in said(catalog, describe(catalog, origin="vietnam")).line
+    lot = said(catalog, describe(catalog, origin="kenya", notes="yuzu"))
+    assert lot.ground == "notes"
+    assert "tells little" in lot.line
+    blend = said(catalog, read_coffee(catalog, "50% kenya, 50% sumatra"))
+    assert "Kenya" in blend.line
+    assert "Sumatra" in blend.line
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "washed burundi light filter",
+        "decaf natural ethiopia medium-light moka",
+        "colombia gesha anaerobic dark cold brew",
+        "gesha",
+        "robusta vietnam phin",
+        "33% brazil, 67% decaf kenya, medium-dark, espresso",
+    ],
+)
+def test_a_coffee_said_is_read_back(catalog: Catalog, text: str) -> None:
+    coffee = read_coffee(catalog, text)
+    assert read_coffee(catalog, coffee.spoken) == coffee
+
+
+def loud(catalog: Catalog, group: str, **words: str) -> float:
+    made = brewed(catalog, **words)
+    return float(made.oav[made.axis.group_of == made.axis.groups.index(group)].sum())
+
+
+def test_the_cup_moves_the_base(catalog: Catalog) -> None:
+    """Kenya has its blackcurrant; wet-hulled earth is no roast pyrazine."""
+    assert loud(catalog, "fruit-thiols", origin="kenya") > 0.1
+    assert loud(catalog, "fruit-thiols") == 0
+    assert loud(catalog, "fruit-thiols", notes="cassis, grapefruit") > 3
+    wet = brewed(catalog, process="wet-hulled")
+    plain = plain_coffee(catalog)
+    pyrazines = plain.axis.group_of == plain.axis.groups.index("roast-pyrazines")
+    assert wet.oav[pyrazines].sum() == pytest.approx(plain.oav[pyrazines].sum())
+    assert loud(catalog, "earthy-animalic", process="wet-hulled") > 1
+    assert brewed(catalog, origin="kenya").tasted == {"origin": 113}
+    assert brewed(catalog, origin="vietnam").tasted == {}
+    green = plain.axis.position["2-isobutyl-3-methoxypyrazine"]
+    ratio = brewed(catalog, species="robusta").best[green] / plain.best[green]
+    assert ratio == pytest.approx(0.28, abs=0.03)  # Semmelroch 1995, recalled: 0.023 / 0.083
+
+
+def test_acidity_follows_the_scores(catalog: Catalog) -> None:
+    sour = {o: brewed(catalog, origin=o).taste["acidity"] for o in ("kenya", "brazil", "jamaica")}
+    assert sour["kenya"] > sour["brazil"] > sour["jamaica"] - 0.2
+    light, between, medium = (
+        brewed(catalog, roast=r).taste["acidity"] for r in ("light", "medium-light", "medium")
+    )
+    assert light > between > medium

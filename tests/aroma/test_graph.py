@@ -6,14 +6,14 @@ from pathlib import Path
 import networkx as nx
 import pytest
 
-from pairing.aroma import coffee, graph
+from pairing.aroma import coffee, description, graph
 from pairing.errors import PairingError, UnknownNameError
 from pairing.evidence.catalog import Catalog
 
 
 @pytest.fixture(scope="module")
 def ours(catalog: Catalog) -> graph.AromaGraph:
-    return graph.build(catalog, coffee.base(catalog, coffee.describe(catalog, brew="filter")))
+    return graph.build(catalog, coffee.base(catalog, description.describe(catalog, brew="filter")))
 
 
 def test_three_layers(ours: graph.AromaGraph) -> None:

@@ -15,7 +15,7 @@ from subprocess import CompletedProcess
 import click
 import pytest
 
-from pairing.aroma.coffee import levels
+from pairing.aroma.description import levels
 from pairing.cards.report import FORMATS, Bullets, Report, Table, Text, render
 from pairing.cli import COMMANDS, cli
 from pairing.errors import CONTROL
