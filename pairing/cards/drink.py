@@ -69,9 +69,9 @@ def report(
     ]
     if built.ice_g:
         parts.append(["ice", number(built.ice_g), f"{built.ice_g / 0.917:.0f}"])
+    filler_ml = built.filler_g / (drinks.MILK_G_PER_ML if spec.has_milk else 1.0)
     if built.filler_g:
-        density = drinks.MILK_G_PER_ML if spec.has_milk else 1.0
-        parts.append([spec.filler, number(built.filler_g), f"{built.filler_g / density:.0f}"])
+        parts.append([spec.filler, number(built.filler_g), f"{filler_ml:.0f}"])
     recipe = Table(
         _into(spec.glass),
         ["what", "grams", "ml"],
@@ -128,11 +128,14 @@ def report(
         "glass_ml": spec.glass.volume_ml,
         "ingredients": [vocabulary.ingredient(catalog, d.form) for d in made.doses] if made else [],
         "syrup_g": spec.syrup.grams,
+        "syrup_ml": spec.syrup.volume_ml,
         "coffee_g": built.coffee_g,
+        "coffee_ml": coffee_ml,
         "coffee_c": built.coffee_c,
         "ice_g": built.ice_g,
         "filler": spec.filler if built.filler_g else "",
         "filler_g": built.filler_g,
+        "filler_ml": filler_ml,
         "filler_c": built.filler_c,
         "volume_ml": built.volume_ml,
         "headspace_ml": built.headspace_ml,

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
+
+from pairing.aroma import infusion, odour
 from pairing.bar.pantry import Pantry
 from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text, number
@@ -295,6 +298,7 @@ def _document(
         "serving_g": made.glass.syrup_g,
         "sugar_per_serving_g": batch.composition.sugars / batch.yield_g * made.glass.syrup_g,
         "steps": list(made.steps),
+<<<<<<< HEAD
         "plan": [
             {
                 "what": s.what,
@@ -309,11 +313,45 @@ def _document(
         "inverted_percent": [
             100.0 * x for x in (made.inverted.low, made.inverted.best, made.inverted.high)
         ],
+=======
+        "plan": [vocabulary.step(s) for s in made.plan],
+        "aroma": _aroma(catalog, made),
+>>>>>>> 1dcadca (Pictures of the documents as SVG with real text, title, description and our own palette)
         "keeping": vocabulary.keeping(keeping),
         "cost": cost,
         "findings": [vocabulary.finding(f) for f in findings],
         "cautions": [vocabulary.caution("caution", c.text) for c in process],
     }
+
+
+AROMA_GROUPS = 6  # loudest groups of the syrup, and of the coffee, that are told
+
+
+def _aroma(catalog: Catalog, made: formulas.Formula) -> list[dict[str, Any]]:
+    """Loudness of coffee and syrup in the drink by aroma group, the syrup's own first."""
+    per_l = made.glass.syrup_g / made.glass.drink_ml * 1000.0
+    base = made.base
+    brought = sum(
+        infusion.infuse(catalog, d.form, d.g_per_kg, d.method, d.minutes or None).best * per_l
+        for d in made.doses
+    )
+    cup = base.best * min(1.0, base.brew.volume_ml / made.glass.drink_ml)
+    with np.errstate(invalid="ignore"):
+        syrup, coffee = (
+            odour.group_loudness(np.nan_to_num(a / base.axis.threshold_best), base.axis)
+            for a in (brought, cup)
+        )
+    told = {int(i) for loud in (syrup, coffee) for i in np.argsort(-loud)[:AROMA_GROUPS]}
+    heard = [i for i in told if max(syrup[i], coffee[i]) > 0.05]
+    return [
+        {
+            "group_id": base.axis.groups[i],
+            "name": catalog.groups[base.axis.groups[i]].name,
+            "coffee": float(coffee[i]),
+            "syrup": float(syrup[i]),
+        }
+        for i in sorted(heard, key=lambda i: float(coffee[i] - syrup[i]))
+    ]
 
 
 def _csv(made: formulas.Formula, findings: Sequence[Finding]) -> Table:

@@ -14,6 +14,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form, Source, Tradition
 from pairing.safety.findings import Finding
 from pairing.syrup.keeping import Stability
+from pairing.syrup.step import Step
 
 __all__ = [
     "caution",
@@ -24,6 +25,7 @@ __all__ = [
     "keeping",
     "source",
     "span",
+    "step",
     "stops",
     "tradition",
 ]
@@ -105,6 +107,19 @@ def tradition(t: Tradition) -> dict[str, Any]:
         "name": t.name,
         "how": t.how,
         "source_ids": [t.source_id],
+    }
+
+
+def step(s: Step) -> dict[str, Any]:
+    """A step of a plan: what is done with how much, how hot, how long, until what, what for."""
+    return {
+        "what": s.what,
+        "ingredients": [{"name": name, "grams": grams} for name, grams in s.items],
+        "temperature_range_c": span(*s.temperature_c) if s.temperature_c else None,
+        "minutes": s.minutes,
+        "until": s.until,
+        "why": s.why,
+        "text": str(s),
     }
 
 
