@@ -298,25 +298,12 @@ def _document(
         "serving_g": made.glass.syrup_g,
         "sugar_per_serving_g": batch.composition.sugars / batch.yield_g * made.glass.syrup_g,
         "steps": list(made.steps),
-<<<<<<< HEAD
-        "plan": [
-            {
-                "what": s.what,
-                "ingredients": [{"name": n, "grams": g} for n, g in s.items],
-                "temperature_c": vocabulary.span(*s.temperature_c) if s.temperature_c else None,
-                "minutes": s.minutes,
-                "until": s.until,
-                "why": s.why,
-            }
-            for s in made.plan
-        ],
-        "inverted_percent": [
-            100.0 * x for x in (made.inverted.low, made.inverted.best, made.inverted.high)
-        ],
-=======
         "plan": [vocabulary.step(s) for s in made.plan],
+        "inverted_percent": 100.0 * made.inverted.best,
+        "inverted_range_percent": vocabulary.span(
+            100.0 * made.inverted.low, 100.0 * made.inverted.high
+        ),
         "aroma": _aroma(catalog, made),
->>>>>>> 1dcadca (Pictures of the documents as SVG with real text, title, description and our own palette)
         "keeping": vocabulary.keeping(keeping),
         "cost": cost,
         "findings": [vocabulary.finding(f) for f in findings],

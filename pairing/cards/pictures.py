@@ -421,11 +421,11 @@ def plan(document: Document) -> str:
         )
 
     parts: list[str] = []
-    for celsius in (20, 60, 100):
-        _, y = at(0, celsius)
+    for mark in (20, 60, 100):
+        _, y = at(0, mark)
         parts += [
             line(left, y, WIDTH - 12, y),
-            text(left - 4, y + 4, celsius, anchor="end", size=11),
+            text(left - 4, y + 4, mark, anchor="end", size=11),
         ]
     parts.append(text(left, bottom + 30, "°C up, minutes across", cls="soft", size=11))
     for tick in range(0, int(end) + 1, 10 if end > 25 else 5):
