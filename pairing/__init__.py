@@ -1,12 +1,13 @@
 """Coffee, spice and citrus: pairings with reasons, trial syrup formulas, batch arithmetic.
 
 >>> import pairing
->>> catalog = pairing.load()
->>> coffee = pairing.brewed(catalog, origin="burundi", process="washed", roast="light")
->>> best = pairing.suggest(catalog, [coffee], citrus="mandarin", size=3)
->>> made = pairing.make_formula(catalog, best[0].form_ids, coffee, servings=24)
+>>> lab = pairing.open()
+>>> cup = lab.coffee("washed burundi light espresso")
+>>> best = lab.suggest(cup, citrus="mandarin", size=3)
+>>> made = lab.formula(best[0], cup, servings=24)
 
-Names are imported when first used, so that ``import pairing`` stays cheap.
+Names are imported when first used, so that ``import pairing`` stays cheap; every room
+(``pairing.syrup``, ``pairing.aroma`` ...) is an attribute.
 """
 
 from __future__ import annotations
@@ -24,10 +25,13 @@ if TYPE_CHECKING:
     from pairing.bar.pantry import open_pantry
     from pairing.errors import NothingFoundError, PairingError, UnknownNameError
     from pairing.evidence.catalog import Catalog, load
+    from pairing.lab import Lab
+    from pairing.lab import open_lab as open
     from pairing.syrup.formula import make as make_formula
 
 __all__ = [
     "Catalog",
+    "Lab",
     "NothingFoundError",
     "PairingError",
     "UnknownNameError",
@@ -35,6 +39,7 @@ __all__ = [
     "check",
     "load",
     "make_formula",
+    "open",
     "open_pantry",
     "score_pairs",
     "suggest",
@@ -43,17 +48,39 @@ __all__ = [
 
 _HOMES = {
     "Catalog": "evidence.catalog:Catalog",
+    "Lab": "lab:Lab",
     "NothingFoundError": "errors:NothingFoundError",
     "PairingError": "errors:PairingError",
     "UnknownNameError": "errors:UnknownNameError",
     "brewed": "aroma.coffee:brewed",
     "check": "affinity.verdict:check",
-    "make_formula": "syrup.formula:make",
     "load": "evidence.catalog:load",
+    "make_formula": "syrup.formula:make",
+    "open": "lab:open_lab",
     "open_pantry": "bar.pantry:open_pantry",
     "score_pairs": "affinity.model:score_pairs",
     "suggest": "affinity.search:suggest",
 }
+_ROOMS = (
+    "affinity",
+    "aroma",
+    "bar",
+    "cards",
+    "cli",
+    "errors",
+    "evidence",
+    "files",
+    "glass",
+    "lab",
+    "safety",
+    "syrup",
+    "trials",
+    "values",
+)
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__, *_ROOMS, "__version__"})
 
 
 def __getattr__(name: str) -> Any:
@@ -62,6 +89,12 @@ def __getattr__(name: str) -> Any:
         value = getattr(import_module(f"pairing.{module}"), attribute)
         globals()[name] = value
         return value
+    if name in _ROOMS:
+        return import_module(f"pairing.{name}")
+    if name == "__version__":
+        from importlib.metadata import version
+
+        return version("coffee-syrup-pairing")
     raise AttributeError(f"module 'pairing' has no attribute {name!r}")
 
 
