@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from pairing.affinity.search import Blend, Shelves
     from pairing.affinity.verdict import Check
     from pairing.aroma.graph import AromaGraph
+    from pairing.glass.pour import Poured
 
 __all__ = ["Lab", "open_lab"]
 
@@ -262,10 +263,41 @@ class Lab:
         PairingError
             For unknown names, numbers that are not finite, and batches that cannot be.
         """
-        held: str | Sequence[str] = getattr(ingredients, "form_ids", ingredients)
+        held: Any = getattr(ingredients, "form_ids", None) or ingredients
         for word, value in ask.items():
             _finite(word, value)
         return make(self.catalog, _names(held), coffee, **ask)
+
+    def drink(self, made: Formula | None, coffee: CoffeeBase | None = None, **ask: Any) -> Poured:
+        """The syrup in a glass with its coffee; what must not be served is in its ``stops``.
+
+        Parameters
+        ----------
+        made : Formula or None
+            None for a plain sugar syrup.
+        coffee : CoffeeBase, optional
+            The coffee of the formula when not given.
+        **ask
+            As :func:`pairing.glass.pour.pour`: ``style``, ``glass``, ``syrup_g``, ``milk`` ...
+
+        Returns
+        -------
+        Poured
+
+        Raises
+        ------
+        PairingError
+            For a drink that does not fit its glass, and numbers that are not finite.
+        """
+        from pairing.glass.pour import pour
+
+        if made is None and coffee is None:
+            raise PairingError("a drink needs a formula or a coffee")
+        for word, value in ask.items():
+            _finite(word, value)
+        base_ = coffee or (made.base if made else None)
+        assert base_ is not None
+        return pour(self.catalog, base_, made, **ask)
 
     def graph(self, coffee: CoffeeBase | None = None) -> AromaGraph:
         """The graph of ingredients, compounds and aroma groups, with a coffee in it.

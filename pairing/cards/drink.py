@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from pairing.aroma.coffee import CoffeeBase
 from pairing.cards import vocabulary
 from pairing.cards.formula import DRINKS, stop_text, top_texts, watch_lines
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
 from pairing.glass import drink as drinks
-from pairing.safety.findings import DEFER, Finding, has_stop
+from pairing.glass.pour import Poured
+from pairing.safety.findings import DEFER, has_stop
 from pairing.safety.process import process_cautions, situations_of
-from pairing.syrup import formula as formulas
 from pairing.syrup.plan import name_of
 
 __all__ = ["report"]
@@ -47,17 +46,14 @@ def _moments(built: drinks.Drink) -> Table:
 
 def report(
     catalog: Catalog,
-    base: CoffeeBase,
-    made: formulas.Formula | None,
-    built: drinks.Drink,
-    share: float | None,
-    findings: tuple[Finding, ...],
+    poured: Poured,
     *,
     milk: str = "",
     bottle_ml: float | None = None,
 ) -> Report:
     """A drink as tables, JSON and CSV."""
-    spec = built.spec
+    base, made, built = poured.base, poured.made, poured.drink
+    share, findings, spec = poured.spice_share, poured.findings, built.spec
     milk = milk if spec.has_milk else ""
     situations = situations_of(catalog, (), (), spec.style, milk)
     process = process_cautions(catalog, situations)
@@ -93,7 +89,7 @@ def report(
         density = spec.syrup.composition.density
         count = drinks.drinks_per_bottle(bottle_ml, spec.syrup.grams, density)
         facts.append(f"a bottle of {number(bottle_ml)} ml gives {count} drinks")
-    advice = drinks.advise(built, share)
+    advice = poured.advice
     serious, _ = watch_lines(findings, False)
     care = [*built.cautions, *(c.text for c in process)]
     care += [f.text for f in findings if f.row_id in WITH_MILK and spec.has_milk]

@@ -6,6 +6,7 @@ Commands are imported when called, so that ``pairing ratio`` does not pay for ``
 from __future__ import annotations
 
 import gc
+import itertools
 import os
 import sys
 import traceback
@@ -199,7 +200,7 @@ def _fail(
     words = CONTROL.sub(" ", message).split()
     cut = (w if len(w) <= LONGEST_WORD else f"{w[:40]}...{w[-17:]}" for w in words)
     line = " ".join(cut)
-    if "--format=json" in given or ("--format", "json") in zip(given, given[1:], strict=False):
+    if "--format=json" in given or ("--format", "json") in itertools.pairwise(given):
         from pairing.cards.report import emit, error
 
         emit(error(line, code, err), "json")

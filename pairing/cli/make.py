@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from pairing.aroma.serve import SYRUP_G, milk_of
+from pairing.aroma.serve import SYRUP_G
 from pairing.bar.pantry import Pantry
 from pairing.cards.formula import report
 from pairing.cards.label import SALES
@@ -26,7 +26,7 @@ from pairing.cli.options import (
 )
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
-from pairing.safety.findings import Finding, has_stop
+from pairing.safety.findings import has_stop
 from pairing.syrup import formula as formulas
 from pairing.syrup.technique import TECHNIQUES
 
@@ -124,6 +124,7 @@ def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> form
         minutes=numbers(options["minutes"], "--minutes", "green-cardamom=20", 10_080),
         altitude_m=options["altitude_m"],
         milk=options["milk"],
+        foraged=foraged_ids(catalog, options),
     )
 
 
@@ -161,19 +162,15 @@ def formula(
     """
     opened = open_catalog(pantry, data_folder)
     made = build(opened, ingredients, options)
-    findings = findings_of(opened.catalog, made, options)
+    findings = made.findings
     show(report(opened, made, findings, all_cautions), how)
     if has_stop(findings):
         click.get_current_context().exit(MUST_NOT_BE_SERVED)
 
 
-def findings_of(
-    catalog: Catalog, made: formulas.Formula, options: dict[str, Any], **more: Any
-) -> tuple[Finding, ...]:
-    """Findings of a formula with the milk and the foraged plants of the options."""
-    foraged = [catalog.form(n).ingredient_id for n in options["foraged"]]
-    milk = milk_of(catalog, options["milk"]).allergen_id
-    return made.findings(catalog, milk=milk, foraged=foraged, **more)
+def foraged_ids(catalog: Catalog, options: dict[str, Any]) -> list[str]:
+    """Ingredients gathered, or bought without a named species."""
+    return [catalog.form(n).ingredient_id for n in options["foraged"]]
 
 
 # --- label --------------------------------------------------------------------------------
@@ -236,7 +233,7 @@ def label(
     opened = open_catalog(pantry, data_folder)
     catalog = opened.catalog
     made = build(opened, ingredients, options)
-    findings = findings_of(catalog, made, options)
+    findings = made.findings
     batch = made.batch
     names = {d.form.form_id: labels.plain_name(catalog, d.form) for d in made.doses}
     items = [

@@ -11,7 +11,7 @@ import click
 
 from pairing.bar.pantry import Pantry
 from pairing.cards.report import show
-from pairing.cli.make import batch_options, build, findings_of, numbers
+from pairing.cli.make import batch_options, build, numbers
 from pairing.cli.options import (
     Amount,
     coffee_option,
@@ -258,7 +258,7 @@ class _Kitchen:
 
     def checked(self, doses: Mapping[str, float]) -> Mapping[str, Any]:
         """The stops of a set of doses, with the least of a document that a design needs."""
-        found = findings_of(self.opened.catalog, self.make(doses), self.options)
+        found = self.make(doses).findings
         return {"stop": [f.text for f in found if f.level == "stop"]}
 
     def document(self, doses: Mapping[str, float], grams: float) -> Mapping[str, Any]:
@@ -266,7 +266,7 @@ class _Kitchen:
         from pairing.cards.formula import report
 
         made = self.make(doses, grams)
-        found = findings_of(self.opened.catalog, made, self.options)
+        found = made.findings
         return report(self.opened, made, found, False).document
 
     def watch(self, doses: Mapping[str, float]) -> list[str]:
@@ -274,12 +274,12 @@ class _Kitchen:
         from pairing.cards.formula import watch_lines
 
         made = self.make(doses)
-        return watch_lines(findings_of(self.opened.catalog, made, self.options), False)[0]
+        return watch_lines(made.findings, False)[0]
 
     def caffeine(self) -> tuple[float, float]:
         """Caffeine of a full drink, mg: of the coffee, and of tea or cacao in the syrup."""
         low, high = self.centre.base.caffeine_mg
-        found = findings_of(self.opened.catalog, self.centre, self.options)
+        found = self.centre.findings
         return low, max([high, *(f.amount or 0.0 for f in found if f.code == "caffeine")])
 
     @staticmethod

@@ -114,9 +114,7 @@ def acidify(composition: Masses, target_ph: float, row: Powder) -> Acidified:
     total = checked_grams("syrup", composition.total, 0.01)
     now = estimate_ph(composition)
     if target_ph >= now:
-        raise PairingError(
-            f"it is at about pH {now:.1f} already: acid only lowers that"
-        )
+        raise PairingError(f"it is at about pH {now:.1f} already: acid only lowers that")
     one = powder_portion(row, 1.0).released
 
     def ph_with(grams: float) -> float:

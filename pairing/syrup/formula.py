@@ -14,7 +14,7 @@ import numpy as np
 from pairing.aroma import infusion
 from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase
-from pairing.aroma.serve import SYRUP_G, Serve, serve_for
+from pairing.aroma.serve import SYRUP_G, Serve, milk_of, serve_for
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
@@ -39,6 +39,7 @@ from pairing.syrup.pot import Cook
 from pairing.syrup.quantities import Quantity, grams_of, parse_quantity
 from pairing.syrup.strength import by_weight
 from pairing.syrup.technique import method_for
+from pairing.values import Value
 
 if TYPE_CHECKING:
     from pairing.syrup.step import Step
@@ -91,9 +92,9 @@ def other_temperature(catalog: Catalog, made: Formula) -> tuple[str, float]:
 NOT_INVERTED = Inverted(0.0, 0.0, 0.0, 7.0)
 
 
-@dataclass(frozen=True)
-class Formula:
-    """A trial formula.
+@dataclass(frozen=True, eq=False, repr=False)
+class Formula(Value):
+    """A trial formula; what must not be served is in its ``stops`` from the start.
 
     Attributes
     ----------
@@ -114,6 +115,10 @@ class Formula:
         What was chosen for the cook and why, in words.
     altitude_m : float
         Where it is cooked, above the sea [m].
+    counted_as : dict
+        Plant whose worst case counts for a form whose jar was not named, by form.
+    findings : tuple of Finding
+        Limits, rules, hazards and allergens it touches in its drink, stops first.
     """
 
     base: CoffeeBase
@@ -127,6 +132,22 @@ class Formula:
     inverted: Inverted = NOT_INVERTED
     told: tuple[str, ...] = ()
     altitude_m: float = 0.0
+    counted_as: dict[str, str] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
+
+    def __str__(self) -> str:
+        """Stops first, then what it is and how much, in one line."""
+        names = " + ".join(d.form.form_id for d in self.doses)
+        stop = "STOP, must not be served: " if self.stops else ""
+        return (
+            f"{stop}{self.batch.yield_g:.0f} g of {names} syrup, {self.batch.brix:.0f} °Bx, "
+            f"for {self.servings} {self.glass.style} drinks of {self.base.coffee.words}"
+        )
+
+    @property
+    def stops(self) -> tuple[Finding, ...]:
+        """Why it must not be served; empty where nothing known forbids it."""
+        return tuple(f for f in self.findings if f.level == "stop")
 
     @property
     def steps(self) -> tuple[str, ...]:
@@ -145,13 +166,19 @@ class Formula:
 
     def portions(self, catalog: Catalog) -> tuple[amounts.Portion, ...]:
         """Everything in the pot, as the safety engine takes it."""
-        out = [amounts.portion(catalog, d.form, self.grams[d.form.form_id]) for d in self.doses]
+        out = []
+        for dose in self.doses:
+            form_id = dose.form.form_id
+            held = amounts.portion(catalog, dose.form, self.grams[form_id])
+            if form_id in self.counted_as:
+                held = replace(held, plants=(*held.plants, self.counted_as[form_id]))
+            out.append(held)
         out.append(
             amounts.sweetener_portion(catalog, self.sweetener.sweetener_id, self.batch.sugar_g)
         )
         return tuple(out)
 
-    def findings(
+    def assessed(
         self,
         catalog: Catalog,
         *,
@@ -160,7 +187,7 @@ class Formula:
         drink_ml: float | None = None,
         caffeine_mg: tuple[float, float] | None = None,
     ) -> tuple[Finding, ...]:
-        """Limits, rules, hazards and allergens it touches in its drink, stops first.
+        """What it touches in a drink as it is really poured; as ``findings``.
 
         Parameters
         ----------
@@ -181,7 +208,9 @@ class Formula:
             drink_ml=drink_ml or self.glass.drink_ml,
             caffeine_low_mg=low,
             caffeine_high_mg=high,
-            milk=milk if catalog.styles[self.glass.style].has_milk else "",
+            milk=milk_of(catalog, milk).allergen_id
+            if catalog.styles[self.glass.style].has_milk
+            else "",
         )
         return assess(catalog, self.portions(catalog), serving, foraged=frozenset(foraged))
 
@@ -239,6 +268,7 @@ def make(
     minutes: Mapping[str, float] | None = None,
     altitude_m: float = 0.0,
     milk: str = "dairy",
+    foraged: Collection[str] = (),
 ) -> Formula:
     """A trial formula for a blend over a coffee.
 
@@ -273,6 +303,13 @@ def make(
         Where it is cooked, above the sea [m].
     milk : str
         Milk of a milk drink; its fat holds aroma back.
+
+    foraged : collection of str, optional
+        Ingredient ids gathered, or bought without a named species.
+
+    Returns
+    -------
+    Formula
 
     Raises
     ------
@@ -341,9 +378,22 @@ def make(
     plan = tuple(
         steps(catalog, chosen, batch, row, grams, cook.evaporated_g or 0.0, altitude_m=altitude_m)
     )
-    return Formula(
-        base, tuple(chosen), row, batch, glass, word, plan, grams, inverted, told, altitude_m
+    counted = {catalog.form(n).form_id: p for n in names if (p := catalog.counted_as(n))}
+    made = Formula(
+        base,
+        tuple(chosen),
+        row,
+        batch,
+        glass,
+        word,
+        plan,
+        grams,
+        inverted,
+        told,
+        altitude_m,
+        counted,
     )
+    return replace(made, findings=made.assessed(catalog, milk=milk, foraged=foraged))
 
 
 @dataclass(frozen=True, slots=True)

@@ -166,7 +166,7 @@ def test_every_suggestable_form_makes_a_formula(
             continue
         made = formula.make(catalog, (form.form_id,), burundi)
         assert made.batch.yield_g == pytest.approx(500, abs=0.01), form.form_id
-        assert not any(f.level == "stop" for f in made.findings(catalog)), form.form_id
+        assert not any(f.level == "stop" for f in made.findings), form.form_id
 
 
 # --- what melts, what boils off, what kills ------------------------------------------------------
@@ -312,10 +312,10 @@ def test_chosen_doses_stop_at_no_limit(catalog: Catalog, burundi: coffee.CoffeeB
     # EFSA (2004): 0.1 mg coumarin per kg and day, 6 mg at 60 kg; three cassias in 240 g of syrup
     lead = dict.fromkeys(CASSIAS, "lead")
     made = formula.make(catalog, CASSIAS, burundi, serving_g=240, levels=lead)
-    assert not any(f.level == "stop" for f in made.findings(catalog))
+    assert not any(f.level == "stop" for f in made.findings)
     assert all("held at the limit for coumarin" in d.bound for d in made.doses)
     coumarin = [
-        f.amount for f in made.findings(catalog)
+        f.amount for f in made.findings
         if f.subject == "coumarin" and f.row_id == "efsa-coumarin-tdi"
     ]  # fmt: skip
     assert coumarin == [pytest.approx(6.0, rel=0.01)]
@@ -325,10 +325,10 @@ def test_a_given_dose_over_a_limit_is_told_and_the_others_give_way(
     catalog: Catalog, burundi: coffee.CoffeeBase
 ) -> None:
     over = formula.make(catalog, CASSIAS, burundi, serving_g=80, doses={"cassia": 60})
-    assert any(f.level == "stop" for f in over.findings(catalog))
+    assert any(f.level == "stop" for f in over.findings)
     assert over.doses[0].g_per_kg == 60
     under = formula.make(catalog, CASSIAS, burundi, serving_g=100, doses={"cassia": 5})
-    assert not any(f.level == "stop" for f in under.findings(catalog))
+    assert not any(f.level == "stop" for f in under.findings)
     assert under.doses[0].g_per_kg == 5
     assert "held" in under.doses[1].bound
 
@@ -336,14 +336,14 @@ def test_a_given_dose_over_a_limit_is_told_and_the_others_give_way(
 def test_reported_poison_is_never_hidden(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
     # Ehrenpreis et al. (2014), J. Med. Toxicol. 10, 148: nutmeg poisoning, from about 5 g
     batch = formula.make(catalog, ("nutmeg",), burundi, doses={"nutmeg": 40})
-    first = batch.findings(catalog)[0]
+    first = batch.findings[0]
     assert (first.code, first.level, first.limit) == ("poison", "limit", 5)
     assert first.amount == pytest.approx(20)
     assert any("10 times" in text for text in batch.notices)
     drink = formula.make(catalog, ("nutmeg",), burundi, doses={"nutmeg": 300}, serving_g=20)
-    assert any(f.code == "poison" and f.level == "stop" for f in drink.findings(catalog))
+    assert any(f.code == "poison" and f.level == "stop" for f in drink.findings)
     usual = formula.make(catalog, ("nutmeg",), burundi)
-    assert not any(f.code == "poison" for f in usual.findings(catalog))
+    assert not any(f.code == "poison" for f in usual.findings)
     assert not usual.notices
 
 

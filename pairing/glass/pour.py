@@ -1,0 +1,213 @@
+"""A syrup poured with its coffee: which glass, what is in it, and which dangers it touches."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from typing import Any, cast
+
+from pairing.aroma.coffee import CoffeeBase
+from pairing.aroma.serve import milk_of, style_of
+from pairing.errors import PairingError, quoted
+from pairing.evidence.catalog import Catalog
+from pairing.glass import drink as drinks
+from pairing.safety import amounts
+from pairing.safety.assess import assess
+from pairing.safety.findings import Finding
+from pairing.syrup.composition import Masses
+from pairing.syrup.formula import Formula, spice_share
+from pairing.values import Value
+
+__all__ = ["PLAIN_BRIX", "Poured", "glass_named", "pour"]
+
+PLAIN_BRIX = 66.7  # a plain 2:1 syrup
+ML_PER_OZ = 29.5735  # US fluid ounce, NIST HB 44
+SAME_GLASS_ML = 3.0  # a size this near to a listed glass is that glass
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Poured(Value):
+    """A drink as poured.
+
+    Attributes
+    ----------
+    base : CoffeeBase
+    made : Formula or None
+        The syrup's formula; None for a plain sugar syrup.
+    drink : Drink
+        What fits, how cold, how sweet.
+    spice_share : float or None
+        Share of the aroma loudness that is the syrup's, 0 to 1.
+    findings : tuple of Finding
+        In the order of danger, stops first.
+    """
+
+    base: CoffeeBase
+    made: Formula | None
+    drink: drinks.Drink
+    spice_share: float | None
+    findings: tuple[Finding, ...]
+
+    def __str__(self) -> str:
+        """Stops first, then the drink in one line."""
+        spec, now = self.drink.spec, self.drink.served
+        stop = "STOP, must not be served: " if self.stops else ""
+        glass = spec.glass.name.lower()
+        return (
+            f"{stop}{spec.style} drink, {spec.syrup.grams:g} g of {spec.syrup.name} in a {glass}: "
+            f"{self.drink.volume_ml:.0f} ml, {now.temperature_c:.1f} °C, {now.sweetness_word}"
+        )
+
+    @property
+    def stops(self) -> tuple[Finding, ...]:
+        """Why it must not be served; empty where nothing known forbids it."""
+        return tuple(f for f in self.findings if f.level == "stop")
+
+    @property
+    def advice(self) -> tuple[drinks.Advice, ...]:
+        """What to change."""
+        return drinks.advise(self.drink, self.spice_share)
+
+
+def glass_named(catalog: Catalog, name: str | None, style: str) -> drinks.Glass:
+    """A glass by its name or size, or the usual one of a style.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    name : str or None
+        A row of the glassware table, or a size such as ``12oz`` or ``350ml``.
+    style : str
+
+    Returns
+    -------
+    Glass
+
+    Raises
+    ------
+    PairingError
+        For an unknown name.
+    """
+    row = style_of(catalog, style)
+    hot = row.temperature_c > drinks.LUKEWARM_C
+    if name is None:
+        return catalog.glasses[row.glass_id]
+    if name in catalog.glasses:
+        return catalog.glasses[name]
+    text = name.lower().replace(" ", "").removesuffix("ml")
+    ounces = text.endswith(("floz", "oz"))
+    text = text.removesuffix("floz").removesuffix("oz")
+    try:
+        said = float(text)
+    except ValueError:
+        raise PairingError(
+            f"unknown glass {quoted(name)}; one of {', '.join(catalog.glasses)}, or a size such as "
+            "12oz"
+        ) from None
+    size = said * (ML_PER_OZ if ounces else 1.0)
+    near = [g for g in catalog.glasses.values() if abs(g.volume_ml - size) <= SAME_GLASS_ML]
+    near = [g for g in near if g.heat_resistant or not hot]
+    if near:
+        return min(near, key=lambda g: (g.heat_resistant != hot, abs(g.volume_ml - size)))
+    called = f"{said:g} {'oz' if ounces else 'ml'} {'cup' if hot else 'glass'}"
+    return drinks.glass_of(size, heat_resistant=hot, name=called)
+
+
+def pour(
+    catalog: Catalog,
+    base: CoffeeBase,
+    made: Formula | None = None,
+    *,
+    style: str | None = None,
+    glass: str | None = None,
+    syrup_g: float | None = None,
+    plain_brix: float = PLAIN_BRIX,
+    for_brix: float | None = None,
+    ice_g: float | None = None,
+    coffee_g: float | None = None,
+    filler_g: float | None = None,
+    milk: str = "dairy",
+    foraged: Collection[str] = (),
+) -> Poured:
+    """Pour a syrup with its coffee.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    base : CoffeeBase
+    made : Formula, optional
+        The syrup; a plain sugar syrup when not given.
+    style : str, optional
+        A row of the styles table; that of the formula, or iced.
+    glass : str, optional
+        A glass or a size; the usual one of the style when not given.
+    syrup_g : float, optional
+        Syrup in the drink [g]; as the formula is meant, else 20.
+    plain_brix : float
+        Strength of the plain syrup [°Bx].
+    for_brix : float, optional
+        Strength wanted in the glass [°Bx]: the syrup is worked out.
+    ice_g, coffee_g, filler_g : float, optional
+        Amounts that you set yourself [g].
+    milk : str
+        The milk of a milk drink.
+    foraged : collection of str
+        Ingredient ids gathered, or bought without a named species.
+
+    Returns
+    -------
+    Poured
+
+    Raises
+    ------
+    PairingError
+        For an unknown style, glass or milk, and a drink that cannot be.
+    """
+    named = style or (made.glass.style if made else "iced")
+    grams = syrup_g if syrup_g is not None else (made.glass.syrup_g if made else 20.0)
+    if made is not None:
+        syrup = drinks.SyrupSpec(grams, made.batch.composition, name="syrup")
+    else:
+        plain = Masses(water=100.0 - plain_brix, sucrose=plain_brix)
+        syrup = drinks.SyrupSpec(grams, plain, name="plain syrup")
+    spec = drinks.DrinkSpec(
+        style=cast(Any, style_of(catalog, named).style_id),
+        syrup=syrup,
+        coffee=replace(drinks.coffee_of(base.brew), caffeine_mg=base.caffeine_mg),
+        glass=glass_named(catalog, glass, named),
+        ice_g=ice_g,
+        coffee_g=coffee_g,
+        filler_g=filler_g,
+        milk=milk,
+    )
+    built = drinks.build(spec) if for_brix is None else drinks.syrup_for_brix(spec, for_brix)
+    share = spice_share(catalog, made) if made else None
+    return Poured(base, made, built, share, _findings(catalog, made, built, milk, foraged))
+
+
+def _findings(
+    catalog: Catalog,
+    made: Formula | None,
+    built: drinks.Drink,
+    milk: str,
+    foraged: Collection[str],
+) -> tuple[Finding, ...]:
+    """Findings of the drink as built: its own syrup, volume and coffee."""
+    spec = built.spec
+    volume = built.served.liquid_g / built.served.density_kg_per_m3 * 1000.0
+    if made is not None:
+        served = replace(
+            made, glass=replace(made.glass, syrup_g=spec.syrup.grams, style=spec.style)
+        )
+        return served.assessed(
+            catalog, milk=milk, foraged=foraged, drink_ml=volume, caffeine_mg=built.caffeine_mg
+        )
+    serving = amounts.Serving(
+        yield_g=spec.syrup.grams,
+        serving_g=spec.syrup.grams,
+        drink_ml=volume,
+        caffeine_low_mg=built.caffeine_mg[0],
+        caffeine_high_mg=built.caffeine_mg[1],
+        milk=milk_of(catalog, milk).allergen_id if spec.has_milk else "",
+    )
+    return assess(catalog, (), serving, contents=lambda _ingredient, _form: {})
