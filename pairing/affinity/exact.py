@@ -20,7 +20,20 @@ Index = npt.NDArray[np.intp]
 
 
 def totals(single: Array, paired: Array, combos: Index) -> Array:
-    """Score of each combination with each coffee, (n_coffees, n_combos)."""
+    """Score of each combination with each coffee.
+
+    Parameters
+    ----------
+    single : (n_coffees, n) array
+        What each candidate is worth with each coffee.
+    paired : (n, n) array
+        What each pair adds.
+    combos : (n_combos, size) int array
+
+    Returns
+    -------
+    (n_coffees, n_combos) array
+    """
     size = combos.shape[1]
     total = single[:, combos].sum(axis=2)
     i, j = np.triu_indices(size, 1)
@@ -28,7 +41,17 @@ def totals(single: Array, paired: Array, combos: Index) -> Array:
 
 
 def merged(per_coffee: Array, worst: bool) -> Array:
-    """One score a combination: of the worst served coffee, or the mean."""
+    """One score a combination: of the worst served coffee, or the mean.
+
+    Parameters
+    ----------
+    per_coffee : (n_coffees, n_combos) array
+    worst : bool
+
+    Returns
+    -------
+    (n_combos,) array
+    """
     return np.asarray(per_coffee.min(axis=0) if worst else per_coffee.mean(axis=0))
 
 

@@ -70,8 +70,23 @@ class Moved:
 
 
 def this_coffee(catalog: Catalog, base: CoffeeBase) -> dict[str, Moved]:
-    """Ingredient id -> what the cup says of it; an ingredient left out is not known from cups."""
-    return {}
+    """What the cup says of each ingredient.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    base : CoffeeBase
+
+    Returns
+    -------
+    dict of str to Moved
+        By ingredient id; one that is left out is not known from cups.
+    """
+    from pairing.aroma import cup
+
+    return {
+        i: Moved(m.score, m.n_cups, m.words) for i, m in cup.movement(catalog, base.coffee).items()
+    }
 
 
 def counted_style(catalog: Catalog, style: str) -> str:
@@ -116,6 +131,10 @@ def best_form(catalog: Catalog, ingredient_id: str, style: str) -> Form:
     ingredient_id : str
     style : str
         As in :func:`counted_style`.
+
+    Returns
+    -------
+    Form
     """
     forms = catalog.forms_of[ingredient_id]
     default = next((f for f in forms if f.is_default), forms[0])
@@ -159,6 +178,11 @@ def suggestable(catalog: Catalog, month: int | None = None) -> list[str]:
     catalog : Catalog
     month : int, optional
         1 to 12, northern hemisphere.
+
+    Returns
+    -------
+    list of str
+        Ingredient ids.
     """
     out = []
     for ingredient in catalog.ingredients.values():
@@ -183,6 +207,7 @@ def species(catalog: Catalog, ingredient_id: str) -> str:
 def _plant(catalog: Catalog, ingredient_id: str) -> str:
     """What only one of goes into a blend: a species, or any of the cinnamons."""
     item = item_of(ingredient_id)
+    item = KIN.get(item, item)
     return species(catalog, item) if item in catalog.ingredients else item
 
 
@@ -271,6 +296,10 @@ def gather(
         Ingredient id -> form that was asked for; the best for the style otherwise.
     warm : bool, optional
         Lean to what warm (or, when false, fresh) drinks use.
+
+    Returns
+    -------
+    Pool
     """
     known = practice(catalog)
     at = [known.position[item_of(i)] for i in ids]

@@ -112,12 +112,29 @@ class Drinks:
 
 
 def item_of(ingredient_id: str) -> str:
-    """The item that an ingredient is counted as: all cinnamons are one, so is all vanilla."""
+    """The item that an ingredient is counted as: all cinnamons are one, so is all vanilla.
+
+    Parameters
+    ----------
+    ingredient_id : str
+
+    Returns
+    -------
+    str
+    """
     return CINNAMON if ingredient_id in CINNAMONS else SAME.get(ingredient_id, ingredient_id)
 
 
 def read(catalog: Catalog) -> Drinks:
     """Read ``practice.csv`` of a catalogue.
+
+    Parameters
+    ----------
+    catalog : Catalog
+
+    Returns
+    -------
+    Drinks
 
     Raises
     ------
@@ -134,7 +151,16 @@ def read(catalog: Catalog) -> Drinks:
 
 
 def gathered(rows: Iterable[Sequence[str]]) -> Drinks:
-    """Drinks from rows of drink, page, how asked for, style, ingredient, form."""
+    """Drinks from rows of drink, page, how asked for, style, ingredient, form.
+
+    Parameters
+    ----------
+    rows : iterable of sequences of str
+
+    Returns
+    -------
+    Drinks
+    """
     about: dict[str, tuple[str, str, str]] = {}
     partners: dict[str, set[str]] = {}
     forms: Counter[tuple[str, str, str]] = Counter()
@@ -214,11 +240,33 @@ class Practice:
         return out
 
     def alone(self, style: str = "") -> Array:
-        """(n_items,) how usual each item is in a style of drink, natural log units."""
+        """How usual each item is in a style of drink.
+
+        Parameters
+        ----------
+        style : str
+            One of :data:`STYLES`; any with an empty one.
+
+        Returns
+        -------
+        (n_items,) array
+            Natural log units.
+        """
         return np.asarray(self.use + self.by_style[style] if style in self.by_style else self.use)
 
     def mood(self, warm: bool) -> Array:
-        """(n_items,) how much oftener an item is in warm (hot, milk) than in fresh drinks."""
+        """How much oftener an item is in warm (hot, milk) than in fresh drinks.
+
+        Parameters
+        ----------
+        warm : bool
+            The other way round when false.
+
+        Returns
+        -------
+        (n_items,) array
+            Natural log units.
+        """
         lift = (self.by_style["hot"] + self.by_style["milk"]) / 2.0
         lift = lift - (self.by_style["iced"] + self.by_style["sparkling"]) / 2.0
         return np.asarray(lift if warm else -lift)
@@ -276,6 +324,10 @@ def fit(catalog: Catalog, drinks: Drinks, kept: npt.NDArray[np.bool_] | None = N
     drinks : Drinks
     kept : (n_drinks,) bool array, optional
         Which drinks to learn from; all when not given.
+
+    Returns
+    -------
+    Practice
     """
     ours = {item_of(i) for i in catalog.ingredients}
     items = tuple(sorted(ours.union(*drinks.partners)))
@@ -315,5 +367,14 @@ def fit(catalog: Catalog, drinks: Drinks, kept: npt.NDArray[np.bool_] | None = N
 
 @once_per_catalog
 def practice(catalog: Catalog) -> Practice:
-    """The model of the shipped drinks (worked out once)."""
+    """The model of the shipped drinks (worked out once).
+
+    Parameters
+    ----------
+    catalog : Catalog
+
+    Returns
+    -------
+    Practice
+    """
     return fit(catalog, read(catalog))

@@ -48,7 +48,16 @@ STYLE_WORDS = {
 
 
 def short(form: Form) -> str:
-    """Name of a form without its preparation: ``Green cardamom``."""
+    """Name of a form without its preparation: ``Green cardamom``.
+
+    Parameters
+    ----------
+    form : Form
+
+    Returns
+    -------
+    str
+    """
     return form.label.split(",")[0]
 
 
@@ -66,7 +75,18 @@ def item_words(catalog: Catalog, item: str) -> str:
 
 
 def practice_words(catalog: Catalog, ingredient_id: str, style: str = "") -> str:
-    """How often published drinks hold it: ``in 61 of 482 published drinks, 23 with milk``."""
+    """How often published drinks hold it: ``in 61 of 482 published drinks, 23 with milk``.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    ingredient_id : str
+    style : str
+
+    Returns
+    -------
+    str
+    """
     known = practice(catalog)
     item = item_of(ingredient_id)
     n = known.counts[item, ""]
@@ -87,7 +107,16 @@ def practice_words(catalog: Catalog, ingredient_id: str, style: str = "") -> str
 
 
 def tradition_words(tradition: Tradition) -> str:
-    """A tradition in a few words: ``qahwa, Saudi Arabia``."""
+    """A tradition in a few words: ``qahwa, Saudi Arabia``.
+
+    Parameters
+    ----------
+    tradition : Tradition
+
+    Returns
+    -------
+    str
+    """
     place = tradition.region.replace("-", " ").title()
     return f"{tradition.name}, {place}" if tradition.name else place
 
@@ -96,7 +125,18 @@ def tradition_words(tradition: Tradition) -> str:
 
 
 def cup_words(moved: Moved | None, described: bool) -> str:
-    """What the cup says of an ingredient, in words."""
+    """What the cup says of an ingredient, in words.
+
+    Parameters
+    ----------
+    moved : Moved or None
+    described : bool
+        Whether cups know this coffee at all.
+
+    Returns
+    -------
+    str
+    """
     if moved is None:
         return "not known from cups" if described else "no cup is described: as with any coffee"
     on = f" ({moved.n_cups} cups)" if moved.n_cups else ""
@@ -157,6 +197,10 @@ def pair_of(catalog: Catalog, one: str, other: str) -> Pair:
     catalog : Catalog
     one, other : str
         Ingredient ids.
+
+    Returns
+    -------
+    Pair
     """
     known = practice(catalog)
     a, b = item_of(one), item_of(other)
@@ -218,6 +262,10 @@ def blend_reasons(catalog: Catalog, blend: Blend, moved: dict[str, Moved]) -> li
     blend : Blend
     moved : dict
         What the cups say for the coffee that decides.
+
+    Returns
+    -------
+    list of str
     """
     known = practice(catalog)
     counts = [
@@ -253,6 +301,10 @@ def allergen_words(catalog: Catalog, ingredient_ids: Sequence[str]) -> list[str]
     ----------
     catalog : Catalog
     ingredient_ids : sequence of str
+
+    Returns
+    -------
+    list of str
     """
     used = [portion(catalog, catalog.forms[i]) for i in ingredient_ids]
     found = allergen_findings(catalog, used)
@@ -289,7 +341,17 @@ def taste_apart(catalog: Catalog, base: CoffeeBase) -> dict[str, float]:
 
 
 def coffee_words(catalog: Catalog, base: CoffeeBase) -> str:
-    """What sets a coffee apart from a plain medium washed arabica, in words."""
+    """What sets a coffee apart from a plain medium washed arabica, in words.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    base : CoffeeBase
+
+    Returns
+    -------
+    str
+    """
     apart = sets_apart(catalog, base)
     names = list(catalog.groups.values())
     order = np.argsort(-apart)

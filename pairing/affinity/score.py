@@ -63,6 +63,10 @@ def score_blends(
     style : str
         Style of the drink; any with an empty one.
 
+    Returns
+    -------
+    Scores
+
     Raises
     ------
     PairingError

@@ -1,8 +1,8 @@
-"""The score card: how well the affinity predicts what cooks combine, beside what else could.
+"""The score card: how well drinks are completed (A) and what cooks combine is predicted (C).
 
-Reads the validation folder (counts from the recipe collection published with Ahn, Ahnert,
-Bagrow & Barabasi 2011, Scientific Reports 1:196, doi 10.1038/srep00196; never shipped). Every
-figure is for pairs that the model did not see when it was fitted.
+Reads the validation folder (published coffee drinks; counts from the recipe collection published
+with Ahn, Ahnert, Bagrow & Barabasi 2011, Scientific Reports 1:196, doi 10.1038/srep00196; never
+shipped). Every figure is for what the model did not see when it was fitted.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from pairing.aroma.odour import Array
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog, load
 
-__all__ = ["Card", "Measure", "Pairs", "read_pairs", "run", "training_target"]
+__all__ = ["Card", "Measure", "Pairs", "drinks_card", "read_pairs", "run", "training_target"]
 
 Index = npt.NDArray[np.intp]
 CLIP = 2.0  # log2: a pair met four times rarer or oftener than chance teaches no more than that
@@ -553,6 +553,63 @@ def run(
         rows += _completion(_read_sets(folder, pairs.names), scores, min(resamples, 200))
         notes.append("complete a recipe: pair scores are five-fold predictions, summed")
     return Card(tuple(rows), tuple(notes))
+
+
+def drinks_card(
+    folder: Path, catalog: Catalog | None = None, resamples: int = 400
+) -> tuple[Measure, ...]:
+    """Measure A: completing published coffee drinks, each page left out of learning in its turn.
+
+    Parameters
+    ----------
+    folder : Path
+        Validation folder with ``coffee_drinks.csv`` and ``candidates.txt``.
+    catalog : Catalog, optional
+    resamples : int
+        Bootstrap resamples, over pages (over ingredients for the areas).
+
+    Returns
+    -------
+    tuple of Measure
+
+    Raises
+    ------
+    PairingError
+        When the folder lacks a file.
+    """
+    from pairing.affinity.completion import asked, completed, rivals, used_against_never
+
+    where = catalog if catalog is not None else load()
+    questions = asked(where, folder)
+    rng = np.random.default_rng(0)
+    out = []
+    for method, scorer in rivals(where, questions).items():
+        places, pages = completed(questions, scorer)
+        at: dict[str, list[int]] = {}
+        for i, page in enumerate(pages):
+            at.setdefault(page, []).append(i)
+        groups = [np.array(v, dtype=np.intp) for v in at.values()]
+        draws = [
+            np.concatenate([groups[k] for k in rng.integers(0, len(groups), len(groups))])
+            for _ in range(resamples)
+        ]
+        hits, ranks_ = np.where(places <= 10, 1.0, 0.0), 1.0 / places
+        for name, good in (("hit in ten", hits), ("reciprocal rank", ranks_)):
+            again = [float(good[d].mean()) for d in draws]
+            out.append(_interval("A: complete a drink", method, name, good, again))
+        for name, areas in used_against_never(questions, scorer).items():
+            values = np.array(areas)
+            picks = rng.integers(0, len(values), (resamples, len(values)))
+            again = [float(values[p].mean()) for p in picks]
+            out.append(_interval(f"A: {name}, against never", method, "area", values, again))
+    return tuple(out)
+
+
+def _interval(
+    protocol: str, method: str, measure: str, values: Array, again: Sequence[float]
+) -> Measure:
+    low, high = np.quantile(again, [0.025, 0.975]).tolist()
+    return Measure(protocol, method, measure, float(values.mean()), low, high, len(values))
 
 
 def _averaged(

@@ -44,8 +44,8 @@ SHORTLIST = 1500  # best blends among which those to show are chosen
 GAINS = 0.15  # log-odds by which the cup must lift an ingredient to stand on the second shelf
 MOST_PAGES = 5  # pages from which an ingredient is good with most coffees
 SERVED_PAGES = 2  # pages from which people serve it: one page is one person's idea
-LIKE_NAMED = 0.8  # cosine of aroma from which an untried ingredient borrows from one that is found
-LONG_LIST, SHORT_LIST = 12, 8
+LIKE_NAMED = 0.85  # cosine of aroma from which an untried ingredient borrows from one that is found
+LONG_LIST, SHORT_LIST, MOST_CITRUS = 12, 8, 4
 NEVER_TOGETHER = -50.0  # two that do the same job: never suggested beside each other
 
 
@@ -74,7 +74,16 @@ class Limits:
     dearest: int | None = None
 
     def allow(self, catalog: Catalog) -> list[str]:
-        """Ingredients that pass, in the order of the catalogue."""
+        """Ingredients that pass, in the order of the catalogue.
+
+        Parameters
+        ----------
+        catalog : Catalog
+
+        Returns
+        -------
+        list of str
+        """
         out = []
         for i in suggestable(catalog, self.month if self.only is None else None):
             band = catalog.ingredients[i].price_band
@@ -198,6 +207,10 @@ def shelves(
     limits : Limits, optional
     warm : bool, optional
         Lean to what warm (false: fresh) drinks use.
+
+    Returns
+    -------
+    Shelves
     """
     allowed = (limits or Limits()).allow(catalog)
     return _shelved(catalog, gather(catalog, bases, allowed, style, warm=warm))
@@ -206,16 +219,26 @@ def shelves(
 def _shelved(catalog: Catalog, pool: Pool) -> Shelves:
     lowest = pool.this_coffee.min(axis=0)
     most = [i for i in np.argsort(-pool.practice, kind="stable") if pool.pages[i] >= MOST_PAGES]
-    gains = [
-        i for i in np.argsort(-lowest, kind="stable") if lowest[i] >= GAINS and pool.pages[i] >= 1
-    ]
     return Shelves(
         tuple(single_of(pool, i, 0.0) for i in different(pool, most)[:SHORT_LIST]),
         tuple(
             single_of(pool, i, float(lowest[i]), words_of(pool, i))
-            for i in different(pool, gains)[:LONG_LIST]
+            for i in _right(pool)[:LONG_LIST]
         ),
         tuple(_untried(catalog, pool, lowest)[:SHORT_LIST]),
+    )
+
+
+def _right(pool: Pool) -> list[int]:
+    """What tasters find more of in this coffee and people serve, the most lifted first."""
+    lowest = pool.this_coffee.min(axis=0)
+    return different(
+        pool,
+        [
+            int(i)
+            for i in np.argsort(-lowest, kind="stable")
+            if lowest[i] >= GAINS and pool.pages[i] and words_of(pool, int(i))
+        ],
     )
 
 
@@ -223,7 +246,10 @@ def different(pool: Pool, places: Sequence[int]) -> list[int]:
     """Places without those that do the same job as an earlier one; one each of a species."""
     out: list[int] = []
     for i in places:
-        if not any(pool.owner[i] == pool.owner[j] for j in out):
+        citrus = pool.kinds[i] == "citrus"  # one genus, many jobs
+        if not any(
+            pool.owner[i] == pool.owner[j] or (pool.same_job[i, j] and not citrus) for j in out
+        ):
             out.append(int(i))
     return out
 
@@ -245,12 +271,16 @@ def _untried(catalog: Catalog, pool: Pool, lowest: Array) -> list[Single]:
     for i in range(len(pool.ids)):
         if pool.pages[i]:
             continue
-        if lowest[i] >= GAINS:
+        if lowest[i] >= GAINS and words_of(pool, i):
             found[i] = float(lowest[i]), words_of(pool, i)
             continue
         if any(pool.ids[i] in moved for moved in pool.moved):
             continue  # tasters know it, and do not find more of it here
-        near = [j for j in np.flatnonzero(alike[i] >= LIKE_NAMED) if lowest[j] >= 2 * GAINS]
+        near = [
+            j
+            for j in np.flatnonzero(alike[i] >= LIKE_NAMED)
+            if lowest[j] >= 2 * GAINS and pool.kinds[i] == pool.kinds[j] and words_of(pool, int(j))
+        ]
         if near:
             j = max(near, key=lambda k: float(lowest[k]) * float(alike[i, k]))
             name = catalog.ingredients[pool.ids[j]].name.lower()
@@ -308,6 +338,11 @@ def suggest(
         than a third of the list (unless it was asked for).
     warm : bool, optional
         Lean to what warm (false: fresh) drinks use.
+
+    Returns
+    -------
+    list of Blend
+        Best first.
 
     Raises
     ------
@@ -409,8 +444,7 @@ def _slots(
     """Which ingredients may fill each free place."""
     found = _shelved(catalog, pool)
     served = [i for i in allowed if pool.pages[pool.position[i]] >= SERVED_PAGES]
-    lowest = pool.this_coffee.min(axis=0)
-    right = [i for i in served if lowest[pool.position[i]] >= GAINS]
+    right = [pool.ids[i] for i in _right(pool)]
     most = [i for i in served if pool.pages[pool.position[i]] >= MOST_PAGES]
     shelf_ids = {"this": right, "most": most, "untried": right}[shelf] or served or list(allowed)
 
@@ -437,7 +471,8 @@ def _slots(
         and (list(kinds) == ["citrus"] or (size > 1 and not with_milk))
     ):
         every = of_kind(allowed, ("citrus",))
-        slots.append(of_kind(shelf_ids, ("citrus",)) or of_kind(served, ("citrus",)) or every)
+        shelved = of_kind(shelf_ids, ("citrus",))[: MOST_CITRUS if shelf_ids is right else None]
+        slots.append(shelved or of_kind(served, ("citrus",)) or every)
     left = free - len(slots)
     if shelf == "untried" and left:
         fresh = of_kind([s.ingredient_id for s in found.untried], wanted)
@@ -445,8 +480,11 @@ def _slots(
             raise NothingFoundError("nothing untried is spoken for by this coffee; leave it out")
         slots.append(fresh)
         left -= 1
-    partners = of_kind(shelf_ids, wanted)
-    if len(partners) < left + 1:  # too few to choose from: what people serve joins in
+    # the more a coffee lifts them the more they are its own: the best few of the shelf
+    partners = of_kind(shelf_ids, wanted)[: LONG_LIST if shelf_ids is right else None]
+    if len(partners) < left + 4:  # too few to choose from: what is good with most joins in
+        partners = list(dict.fromkeys([*partners, *of_kind(most, wanted)]))
+    if len(partners) < left + 1:
         partners = list(dict.fromkeys([*partners, *of_kind(served, wanted)]))
     if len(partners) < left:
         partners = list(dict.fromkeys([*partners, *of_kind(allowed, wanted)]))

@@ -80,7 +80,16 @@ class Check(Value):
 
 
 def verdict_of(single: Single) -> str:
-    """Words for a total, and for having none to speak of."""
+    """Words for a total, and for having none to speak of.
+
+    Parameters
+    ----------
+    single : Single
+
+    Returns
+    -------
+    str
+    """
     if single.pages == 0:
         return "is untried" if single.this_coffee >= GAINS else "is doubtful"
     word = next((w for least, w in VERDICTS if single.score >= least), "does not suit it")
@@ -100,6 +109,10 @@ def check(catalog: Catalog, name: str, base: CoffeeBase, *, style: str = "") -> 
     base : CoffeeBase
     style : str
         Style of the drink; any with an empty one.
+
+    Returns
+    -------
+    Check
 
     Raises
     ------
@@ -196,6 +209,11 @@ def instead(
     style : str
     limits : Limits, optional
     top : int
+
+    Returns
+    -------
+    list of Stand
+        Best first.
     """
     own = catalog.forms[lawful(catalog, name)].ingredient_id
     ids = [i for i in (limits or Limits()).allow(catalog) if i != own] + [own]

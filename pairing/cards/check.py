@@ -89,6 +89,10 @@ def check_report(
     found : Check
     sources : bool
         Whether to print the sources.
+
+    Returns
+    -------
+    Report
     """
     form, s = catalog.forms[found.form_id], found.single
     own = found.ingredient_id
@@ -182,6 +186,10 @@ def pair_report(catalog: Catalog, one: str, other: str, *, sources: bool = False
         Names.
     sources : bool
 
+    Returns
+    -------
+    Report
+
     Raises
     ------
     UnknownNameError
@@ -263,6 +271,10 @@ def instead_report(
         What is to be replaced.
     found : sequence of Stand
     style : str
+
+    Returns
+    -------
+    Report
     """
     own = catalog.forms[lawful(catalog, name)]
     form = pools.best_form(catalog, own.ingredient_id, style) if own.is_default else own

@@ -38,7 +38,17 @@ def names_of(catalog: Catalog, form_ids: Sequence[str]) -> str:
 
 
 def watch(catalog: Catalog, form_ids: Sequence[str]) -> list[str]:
-    """What to watch in a drink, allergens first and never cut."""
+    """What to watch in a drink, allergens first and never cut.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form_ids : sequence of str
+
+    Returns
+    -------
+    list of str
+    """
     owners = [catalog.forms[f].ingredient_id for f in form_ids]
     out = [f"ALLERGEN: {word}" for word in reasons.allergen_words(catalog, owners)]
     for form_id in form_ids:
@@ -54,7 +64,16 @@ def watch(catalog: Catalog, form_ids: Sequence[str]) -> list[str]:
 
 
 def coffee_flags(base: CoffeeBase) -> str:
-    """The options that name a coffee."""
+    """The options that name a coffee.
+
+    Parameters
+    ----------
+    base : CoffeeBase
+
+    Returns
+    -------
+    str
+    """
     c = base.coffee
     text = f" --origin {c.origin}" if c.origin else ""
     text += f" --process {c.process} --roast {c.roast} --brew {c.brew}"
@@ -112,6 +131,10 @@ def report(
     shelves : Shelves
     asked : mapping
         ``style``, ``shelf``, ``average``, ``top``, ``plain``, ``why`` as they were asked for.
+
+    Returns
+    -------
+    Report
     """
     moved = {b.coffee.words: pools.this_coffee(catalog, b) for b in bases}
     rows: list[list[Any]] = []

@@ -482,7 +482,7 @@ def _read_blends(path: Path, least: int) -> tuple[list[str], list[list[str]]]:
     "--validation",
     type=click.Path(path_type=Path),
     required=True,
-    help="Folder with recipe_pairs.csv and recipe_sets.txt (not shipped).",
+    help="Folder with coffee_drinks.csv, recipe_pairs.csv and recipe_sets.txt (not shipped).",
 )
 @click.option(
     "--network",
@@ -500,7 +500,7 @@ def validate(
     pantry: Path | None,
     data_folder: Path | None,
 ) -> None:
-    """The score card: does the affinity predict what cooks combine, and better than what else.
+    """The score card: completing published drinks, and what cooks combine, beside simpler rules.
 
     \b
     Example:
@@ -512,7 +512,8 @@ def validate(
 
     catalog = open_catalog(pantry, data_folder).catalog
     card = scorecard.run(validation, network, catalog, quick=quick)
-    rows = [asdict(m) for m in card.rows]
+    first = scorecard.drinks_card(validation, catalog)
+    rows = [asdict(m) for m in (*first, *card.rows)]
     columns = list(rows[0])
     table = Table("", columns, [[r[c] for c in columns] for r in rows])
     show(Report({"rows": rows}, [table], table, "validate"), how)
