@@ -122,9 +122,6 @@ def _resolved(
         try:
             form = catalog.form(name)
         except UnknownNameError:
-            if name.strip().lower() == "cinnamon":
-                out.append(("ceylon-cinnamon", None))
-                continue
             out.append(None)
             unknown.append(name)
             continue

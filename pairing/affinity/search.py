@@ -32,6 +32,8 @@ __all__ = [
     "Limits",
     "Shelves",
     "Single",
+    "lawful",
+    "menu",
     "shelves",
     "suggest",
 ]
@@ -46,6 +48,7 @@ MOST_PAGES = 5  # pages from which an ingredient is good with most coffees
 SERVED_PAGES = 2  # pages from which people serve it: one page is one person's idea
 LIKE_NAMED = 0.85  # cosine of aroma from which an untried ingredient borrows from one that is found
 LONG_LIST, SHORT_LIST, MOST_CITRUS = 12, 8, 4
+MENU_CHOICE = 20  # blends of each coffee among which a menu chooses
 NEVER_TOGETHER = -50.0  # two that do the same job: never suggested beside each other
 
 
@@ -400,6 +403,40 @@ def suggest(
         raise NothingFoundError("no blend fits; widen the kinds or the month")
     shown = list(range(len(combos))) if plain else _varied(pool, combos, fixed, slots, top)
     return _blends(pool, combos[shown[:top]], average)
+
+
+def menu(
+    catalog: Catalog,
+    bases: Sequence[CoffeeBase],
+    *,
+    style: str = "",
+    limits: Limits | None = None,
+    size: int = 3,
+) -> list[Blend]:
+    """A drink for each coffee, unlike each other: no ingredient comes twice where that can be.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    bases : sequence of CoffeeBase
+    style : str
+    limits : Limits, optional
+    size : int
+        Partners in a drink.
+
+    Returns
+    -------
+    list of Blend
+        One a coffee, in the order of the coffees.
+    """
+    out: list[Blend] = []
+    used: set[str] = set()
+    for base in bases:
+        found = suggest(catalog, [base], style=style, limits=limits, size=size, top=MENU_CHOICE)
+        best = min(found, key=lambda b: (len(used & set(b.ingredient_ids)), found.index(b)))
+        used |= set(best.ingredient_ids)
+        out.append(best)
+    return out
 
 
 def _known_kinds(kinds: Iterable[str]) -> None:

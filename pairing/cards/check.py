@@ -78,7 +78,12 @@ def _cited(catalog: Catalog, form: Form, more: Sequence[str]) -> list[Any]:
 
 
 def check_report(
-    catalog: Catalog, base: CoffeeBase, found: Check, *, sources: bool = False
+    catalog: Catalog,
+    base: CoffeeBase,
+    found: Check,
+    *,
+    sources: bool = False,
+    heard: Sequence[str] = (),
 ) -> Report:
     """Does this ingredient suit this coffee.
 
@@ -89,6 +94,8 @@ def check_report(
     found : Check
     sources : bool
         Whether to print the sources.
+    heard : sequence of str
+        How names that stand for two things were read.
 
     Returns
     -------
@@ -122,6 +129,7 @@ def check_report(
     lines += [f"watch: {c}" for c in care if not c.startswith("ALLERGEN")][:MOST_WATCHED]
     cited = _cited(catalog, form, [*(t.source_id for t in traditions), "coffee-drinks-2026"])
     blocks: list[Text | Bullets | Table] = [
+        *(Text(line) for line in heard),
         Text(
             f"{form.label} {found.verdict} with {base.coffee.words}{style}: {_because(found)} "
             f"({MEET_WORDS[found.sure]})."
@@ -134,6 +142,7 @@ def check_report(
     dose = _dose(catalog, form, base, found.style)
     document = {
         **vocabulary.ingredient(catalog, form),
+        "heard": list(heard),
         "coffee": vocabulary.coffee(base),
         "style": found.style,
         "verdict": found.verdict,
@@ -176,7 +185,9 @@ def _name(catalog: Catalog, s: Single) -> str:
     return reasons.short(catalog.forms[s.form_id]).lower()
 
 
-def pair_report(catalog: Catalog, one: str, other: str, *, sources: bool = False) -> Report:
+def pair_report(
+    catalog: Catalog, one: str, other: str, *, sources: bool = False, heard: Sequence[str] = ()
+) -> Report:
     """Do two ingredients go together.
 
     Parameters
@@ -185,6 +196,8 @@ def pair_report(catalog: Catalog, one: str, other: str, *, sources: bool = False
     one, other : str
         Names.
     sources : bool
+    heard : sequence of str
+        How names that stand for two things were read.
 
     Returns
     -------
@@ -231,6 +244,7 @@ def pair_report(catalog: Catalog, one: str, other: str, *, sources: bool = False
     cited = _cited(catalog, a, [t.source_id for t in pair.traditions]) + bib.of_form(catalog, b)
     cited = list({c.source_id: c for c in cited}.values())
     blocks: list[Text | Bullets | Table] = [
+        *(Text(line) for line in heard),
         Text(f"{a.label} and {b.label.lower()} {pair.verdict}."),
         Bullets("", lines),
     ]
@@ -238,6 +252,7 @@ def pair_report(catalog: Catalog, one: str, other: str, *, sources: bool = False
         blocks.append(Bullets("Sources", [f"{c.source_id}: {c.citation}" for c in cited]))
     document = {
         "ingredients": [vocabulary.ingredient(catalog, f) for f in (a, b)],
+        "heard": list(heard),
         "verdict": pair.verdict,
         "score": pair.score,
         "drinks": pair.drinks,
@@ -259,7 +274,12 @@ def pair_report(catalog: Catalog, one: str, other: str, *, sources: bool = False
 
 
 def instead_report(
-    catalog: Catalog, base: CoffeeBase, name: str, found: Sequence[Stand], style: str
+    catalog: Catalog,
+    base: CoffeeBase,
+    name: str,
+    found: Sequence[Stand],
+    style: str,
+    heard: Sequence[str] = (),
 ) -> Report:
     """What does the same job, how much of it, and which allergens change.
 
@@ -271,6 +291,7 @@ def instead_report(
         What is to be replaced.
     found : sequence of Stand
     style : str
+    heard : sequence of str
 
     Returns
     -------
@@ -311,12 +332,14 @@ def instead_report(
     columns = ["use", "for 10 g", "aroma", "with this coffee", "allergens"]
     table = Table("", columns, rows)
     blocks: list[Text | Bullets | Table] = [
+        *(Text(line) for line in heard),
         Text(f"{text}:"),
         table,
         Text("Amounts follow the middle of usual bar doses (common practice, no source); taste."),
     ]
     document = {
         "instead_of": vocabulary.ingredient(catalog, form),
+        "heard": list(heard),
         "coffee": vocabulary.coffee(base),
         "found": records,
     }

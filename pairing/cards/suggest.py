@@ -119,6 +119,7 @@ def report(
     found: Sequence[Blend],
     shelves: Shelves,
     asked: Mapping[str, Any],
+    menu: Sequence[Blend] = (),
 ) -> Report:
     """The card of :func:`pairing.affinity.search.suggest`.
 
@@ -130,7 +131,10 @@ def report(
         Best first.
     shelves : Shelves
     asked : mapping
-        ``style``, ``shelf``, ``average``, ``top``, ``plain``, ``why`` as they were asked for.
+        ``style``, ``shelf``, ``average``, ``top``, ``plain``, ``why`` and ``heard`` (how names were read) as they were
+        asked for.
+    menu : sequence of Blend
+        A drink of its own for each coffee, from :func:`pairing.affinity.search.menu`.
 
     Returns
     -------
@@ -198,6 +202,12 @@ def report(
     table = Table(title, ["place", "blend", "sure", "allergens"], rows)
     blocks: list[Text | Bullets | Table] = [*_heads(catalog, bases, shelves, asked), table]
     blocks += details
+    if menu:
+        own = [
+            [b.coffee.words, names_of(catalog, drink.form_ids)]
+            for b, drink in zip(bases, menu, strict=True)
+        ]
+        blocks.append(Table("Or a drink for each, unlike each other", ["coffee", "drink"], own))
     if found and found[0].last > 1:
         blocks.append(Text(f"1 to {found[0].last} are a tie: let the guests decide."))
     if len(found) < asked["top"] and not asked["plain"]:
@@ -220,7 +230,12 @@ def report(
             "untried": [_record(catalog, s) for s in shelves.untried],
         },
         "drinks_counted": len(practice(catalog).drinks.numbers),
+        "heard": list(asked["heard"]),
         "blends": records,
+        "menu": [
+            {"coffee": b.coffee.words, "ingredients": list(drink.form_ids)}
+            for b, drink in zip(bases, menu, strict=False)
+        ],
     }
     data = Table(
         "",
@@ -243,7 +258,7 @@ def _heads(
     style = f", {asked['style'].replace('-', ' ')}" if asked["style"] else ""
     coffee = "; ".join(b.coffee.words for b in bases)
     lines = [f"For {coffee}{style}."]
-    out: list[Text | Bullets | Table] = [Text(" ".join(lines))]
+    out: list[Text | Bullets | Table] = [Text(line) for line in (*asked["heard"], *lines)]
     shelved = [f"good with most coffees: {_listed(catalog, shelves.most)}"] if shelves.most else []
     if shelves.this:
         shelved.append(f"right for this coffee: {_listed(catalog, shelves.this)}")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -86,6 +87,11 @@ def _bases(
     if coffees:
         return [coffee_from_words(catalog, c, words["notes"]) for c in coffees]
     return [brewed(catalog, **words)]
+
+
+def heard_of(catalog: Catalog, names: Iterable[str]) -> list[str]:
+    """How names that stand for two things were read, a line each."""
+    return [line for n in dict.fromkeys(names) if (line := catalog.heard(n))]
 
 
 def avoided(catalog: Catalog, said: str | None) -> frozenset[str]:
@@ -258,9 +264,15 @@ def suggest(
         warm=warm,
     )
     shelved = search.shelves(catalog, bases, style or "", limits, warm=warm)
+    names = [*with_, *([citrus] if citrus and citrus != "none" else [])]
     asked = {"style": style or "", "shelf": shelf, "average": average, "plain": plain, "top": top,
-             "why": why, "month": month}  # fmt: skip
-    show(suggest_card.report(catalog, bases, found, shelved, asked), how)
+             "why": why, "month": month, "heard": heard_of(catalog, names)}  # fmt: skip
+    own = (
+        search.menu(catalog, bases, style=style or "", limits=limits, size=size)
+        if menu is not None and len(bases) > 1
+        else []
+    )
+    show(suggest_card.report(catalog, bases, found, shelved, asked, own), how)
 
 
 # --- check --------------------------------------------------------------------------------
@@ -295,11 +307,13 @@ def check(
     """
     catalog = open_catalog(pantry, data_folder).catalog
     if other is not None:
-        show(check_card.pair_report(catalog, ingredient, other, sources=sources), how)
+        heard = heard_of(catalog, (ingredient, other))
+        show(check_card.pair_report(catalog, ingredient, other, sources=sources, heard=heard), how)
         return
     base = coffee_of(catalog, words)
     found = verdict.check(catalog, ingredient, base, style=style or "")
-    show(check_card.check_report(catalog, base, found, sources=sources), how)
+    heard = heard_of(catalog, (ingredient,))
+    show(check_card.check_report(catalog, base, found, sources=sources, heard=heard), how)
 
 
 @click.command()
@@ -330,7 +344,8 @@ def instead(
     base = coffee_of(catalog, words)
     limits = search.Limits(avoid=avoided(catalog, avoid))
     found = verdict.instead(catalog, ingredient, base, style=style or "", limits=limits)
-    show(check_card.instead_report(catalog, base, ingredient, found, style or ""), how)
+    heard = heard_of(catalog, (ingredient,))
+    show(check_card.instead_report(catalog, base, ingredient, found, style or "", heard), how)
 
 
 # --- score --------------------------------------------------------------------------------
