@@ -109,6 +109,7 @@ def check_report(
     style = f", {found.style.replace('-', ' ')}" if found.style else ""
     lines = [*(c for c in care if c.startswith("ALLERGEN"))]
     lines += [
+        f"in the cup: {reasons.tastes_words(catalog, base.coffee)}",
         f"practice: {reasons.practice_words(catalog, own, found.style)}"
         + (f"; {_places(found)}" if _places(found) else ""),
         f"this coffee: {reasons.cup_words(found.moved, described)}",

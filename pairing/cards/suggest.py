@@ -17,6 +17,7 @@ from pairing.safety.answers import hazards_for
 
 __all__ = ["coffee_flags", "report", "watch"]
 
+ON_A_SHELF = 8  # of each shelf, in the short print
 SHORT_DETAILS = 3  # blends whose reasons the short print gives
 SHELF_WORDS = {
     "this": "within what is right for this coffee",
@@ -81,7 +82,7 @@ def coffee_flags(base: CoffeeBase) -> str:
 
 
 def _listed(catalog: Catalog, found: Sequence[Single]) -> str:
-    return ", ".join(reasons.single_words(catalog, s) for s in found)
+    return ", ".join(reasons.single_words(catalog, s) for s in found[:ON_A_SHELF])
 
 
 def _place(blend: Blend, n: int) -> str:
@@ -131,8 +132,8 @@ def report(
         Best first.
     shelves : Shelves
     asked : mapping
-        ``style``, ``shelf``, ``average``, ``top``, ``plain``, ``why`` and ``heard`` (how names were read) as they were
-        asked for.
+        ``style``, ``shelf``, ``average``, ``top``, ``plain``, ``why`` as they were asked for, and
+        ``heard``: how names were read.
     menu : sequence of Blend
         A drink of its own for each coffee, from :func:`pairing.affinity.search.menu`.
 
@@ -220,7 +221,8 @@ def report(
     blocks.append(Text("Next: pairing formula " + " ".join(best.form_ids) + flags + style))
     document = {
         "coffees": [
-            {**vocabulary.coffee(b), "apart": reasons.coffee_words(catalog, b)} for b in bases
+            {**vocabulary.coffee(b), "apart": reasons.tastes_words(catalog, b.coffee)}
+            for b in bases
         ],
         "style": asked["style"],
         "shelf": asked["shelf"],
@@ -258,6 +260,7 @@ def _heads(
     style = f", {asked['style'].replace('-', ' ')}" if asked["style"] else ""
     coffee = "; ".join(b.coffee.words for b in bases)
     lines = [f"For {coffee}{style}."]
+    lines += [f"In the cup: {reasons.tastes_words(catalog, b.coffee)}." for b in bases]
     out: list[Text | Bullets | Table] = [Text(line) for line in (*asked["heard"], *lines)]
     shelved = [f"good with most coffees: {_listed(catalog, shelves.most)}"] if shelves.most else []
     if shelves.this:

@@ -358,6 +358,7 @@ INGREDIENT_COLUMNS = tuple(f"ingredient_{letter}" for letter in "abcd")
 @click.command()
 @click.argument("blends", type=click.Path(path_type=Path))
 @coffee_option
+@click.option("--notes", metavar="WORDS", help="What its bag says it tastes of.")
 @style_option
 @click.option("--to", type=click.Path(path_type=Path), help="File to write instead of the screen.")
 @click.option(
@@ -379,6 +380,7 @@ INGREDIENT_COLUMNS = tuple(f"ingredient_{letter}" for letter in "abcd")
 def score(
     blends: Path,
     coffee_words: str | None,
+    notes: str | None,
     style: str | None,
     to: Path | None,
     seed: int,
@@ -400,8 +402,9 @@ def score(
       pairing score pairs.csv --to scored.csv
     """
     catalog = open_catalog(pantry, data_folder).catalog
-    if coffee_words is None and style is not None:
-        raise PairingError("--style is the style of a drink with coffee: give --coffee, too")
+    if coffee_words is None and (style is not None or notes is not None):
+        option = "--style" if style is not None else "--notes"
+        raise PairingError(f"{option} belongs to a drink with coffee: give --coffee, too")
     header, rows = _read_blends(blends, 1 if coffee_words is not None else 2)
     given = [header.index(c) for c in INGREDIENT_COLUMNS if c in header]
     if coffee_words is None:
@@ -414,7 +417,7 @@ def score(
         names: tuple[str, ...] = PAIR_COLUMNS
         values: list[list[Any]] = [columns[c].tolist() for c in names]
     else:
-        base = coffee_from_words(catalog, coffee_words)
+        base = coffee_from_words(catalog, coffee_words, notes)
         scored = score_blends(catalog, [[r[i] for i in given] for r in rows], base, style or "")
         names, unknown = BLEND_COLUMNS, scored.unknown
         values = [getattr(scored, c).tolist() for c in names[:-1]]
