@@ -19,7 +19,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pairing.aroma.coffee import CoffeeBase
-from pairing.aroma.odour import Array, drink_g_per_l, loudness, profiles, usual_dose
+from pairing.aroma.odour import Array, loudness, profiles
+from pairing.aroma.served import glass_oav
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.names import NameIndex
@@ -36,7 +37,6 @@ COFFEE = "coffee"
 MAX_LINKS = 5_000_000
 MAX_BYTES = 200_000_000
 MAX_CELLS = 60_000_000
-DEFAULT_DOSE_G_PER_KG = 10.0  # where the table has no dose: common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,10 +272,7 @@ def build(
             if catalog.forms[f].is_default or catalog.forms[f].form not in SAME_AROMA
         ]
         held = profiles(catalog, kept)
-    doses = np.array(
-        [drink_g_per_l(usual_dose(catalog.forms[f]) or DEFAULT_DOSE_G_PER_KG) for f in held.ids]
-    )
-    weight = loudness(held.oav(doses))
+    weight = loudness(np.array([glass_oav(catalog, catalog.forms[f]) for f in held.ids]))
     ids, names, kinds = list(held.ids), [catalog.forms[f].label for f in held.ids], list(held.kinds)
     if base is not None:
         weight = np.vstack([loudness(base.oav)[None, :], weight])

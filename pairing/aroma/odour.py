@@ -19,14 +19,14 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from statistics import median
 
 import numpy as np
 import numpy.typing as npt
 
+from pairing.aroma.threshold import by_mouth_of, threshold_of
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
-from pairing.evidence.ranges import UNIT_TO_MG_PER_KG, best_estimate
+from pairing.evidence.ranges import UNIT_TO_MG_PER_KG, best_estimate, middle_of
 from pairing.evidence.rows import Compound, Content, Form
 
 __all__ = [
@@ -64,8 +64,11 @@ class Axis:
         Index of each compound's group.
     threshold_low, threshold_best, threshold_high : (n_compounds,) float arrays
         Odour (or pungency) thresholds in water, ug/l; NaN where none is known (silent).
-    measured : (n_compounds,) bool array
-        False where the threshold is a family estimate.
+    glass_low, glass_best, glass_high : (n_compounds,) float arrays
+        Thresholds by mouth in a sweet citrus drink, ug/l: retronasal in water where measured
+        (else as by nose), times the matrix factor of ``matrix.csv`` where one was measured.
+    standing : tuple of str
+        What each threshold rests on, as in :class:`Sensed`; empty where silent.
     solubility : (n_compounds,) float array
         Solubility in water, mg/l; infinite where neither it nor log P is known.
     """
@@ -76,8 +79,16 @@ class Axis:
     threshold_low: Array
     threshold_best: Array
     threshold_high: Array
-    measured: npt.NDArray[np.bool_]
+    glass_low: Array
+    glass_best: Array
+    glass_high: Array
+    standing: tuple[str, ...]
     solubility: Array
+
+    @cached_property
+    def estimated(self) -> npt.NDArray[np.bool_]:
+        """(n_compounds,) True where the threshold is a family estimate."""
+        return np.array([s == "estimate" for s in self.standing], dtype=bool)
 
     @cached_property
     def position(self) -> dict[str, int]:
@@ -110,32 +121,33 @@ def axis(catalog: Catalog) -> Axis:
     compounds = tuple(catalog.compounds)
     groups = tuple(catalog.groups)
     group_position = {g: i for i, g in enumerate(groups)}
-    low = np.full(len(compounds), np.nan)
-    best, high = low.copy(), low.copy()
-    measured = np.zeros(len(compounds), dtype=bool)
+    nose, glass = np.full((2, 3, len(compounds)), np.nan)
+    standing = []
+    factors = {
+        r.compound_id: (r.ratio_low, r.ratio_best, r.ratio_high) for r in catalog.matrix if r.used
+    }
     for i, compound_id in enumerate(compounds):
         rows = catalog.thresholds.get(compound_id, ())
-        smelled = [r for r in rows if r.kind == "odour-orthonasal"]
-        tasted = [r for r in rows if r.kind in ("odour-retronasal", "pungency")]
-        kept = smelled or tasted or list(rows)
-        if not kept:
+        found = threshold_of(rows)
+        tasted = by_mouth_of(rows, factors.get(compound_id, (1.0, 1.0, 1.0)))
+        standing.append(found.standing if found else "")
+        if found is None or tasted is None:
             continue
-        measured[i] = bool(smelled or tasted)
-        low[i] = min(r.low_ug_per_l for r in kept)
-        high[i] = max(r.high_ug_per_l for r in kept)
-        # No threshold is zero: the middle on a log scale, without the floor that contents need.
-        best[i] = median(math.sqrt(r.low_ug_per_l * r.high_ug_per_l) for r in kept)
-    made = Axis(
+        nose[:, i] = found.low, found.best, found.high
+        glass[:, i] = tasted.low, tasted.best, tasted.high
+    return Axis(
         compounds,
         groups,
         np.array([group_position[c.group_id] for c in catalog.compounds.values()], dtype=np.intp),
-        low,
-        best,
-        high,
-        measured,
+        nose[0],
+        nose[1],
+        nose[2],
+        glass[0],
+        glass[1],
+        glass[2],
+        tuple(standing),
         np.array([_solubility(c) for c in catalog.compounds.values()]),
     )
-    return made
 
 
 @dataclass(frozen=True)
@@ -187,7 +199,7 @@ class Profiles:
 
 
 @once_per_catalog
-def _collect(catalog: Catalog, form: Form) -> dict[str, tuple[float, float, float]]:
+def amounts(catalog: Catalog, form: Form) -> dict[str, tuple[float, float, float]]:
     """Compound id -> (low, best, high) in mg per kg of the form."""
     rows_by_material: dict[str, dict[str, list[Content]]] = defaultdict(lambda: defaultdict(list))
     for row in catalog.composition.get(form.ingredient_id, ()):
@@ -199,8 +211,7 @@ def _collect(catalog: Catalog, form: Form) -> dict[str, tuple[float, float, floa
             factors = [UNIT_TO_MG_PER_KG[r.unit] for r in rows]
             low = min(r.low * f for r, f in zip(rows, factors, strict=True))
             high = max(r.high * f for r, f in zip(rows, factors, strict=True))
-            mids = [best_estimate(r.low, r.high) * f for r, f in zip(rows, factors, strict=True)]
-            best = math.exp(sum(math.log(max(m, 1e-12)) for m in mids) / len(mids))
+            best = middle_of(rows)
             old = total.get(compound_id, (0.0, 0.0, 0.0))
             total[compound_id] = (
                 old[0] + low * part.percent_low / 100.0,
@@ -221,12 +232,12 @@ def profiles(catalog: Catalog, form_ids: Iterable[str] | None = None) -> Profile
     """
     if form_ids is None:
         return _all_profiles(catalog)
-    return _profiles_of(catalog, [(f, _collect(catalog, catalog.forms[f])) for f in form_ids])
+    return _profiles_of(catalog, [(f, amounts(catalog, catalog.forms[f])) for f in form_ids])
 
 
 @once_per_catalog
 def _all_profiles(catalog: Catalog) -> Profiles:
-    found = [(f, _collect(catalog, form)) for f, form in catalog.forms.items()]
+    found = [(f, amounts(catalog, form)) for f, form in catalog.forms.items()]
     return _profiles_of(catalog, [(f, content) for f, content in found if content])
 
 
@@ -285,7 +296,7 @@ def usual_dose(form: Form) -> float | None:
 
 @dataclass(frozen=True, slots=True)
 class Odour:
-    """One odorant of a form in the reference drink."""
+    """One odorant of a form, in the form as weighed or in a drink."""
 
     compound_id: str
     group_id: str
@@ -294,12 +305,22 @@ class Odour:
     oav_low: float
     oav: float
     oav_high: float
-    threshold_measured: bool
+    standing: str
     source_ids: tuple[str, ...]
 
 
+def cited(catalog: Catalog, form: Form) -> dict[str, tuple[str, ...]]:
+    """Source ids behind the amount and the threshold of each compound of a form."""
+    sources: dict[str, set[str]] = defaultdict(set)
+    for row in catalog.composition.get(form.ingredient_id, ()):
+        sources[row.compound_id].add(row.source_id)
+    for compound_id, found in sources.items():
+        found |= {t.source_id for t in catalog.thresholds.get(compound_id, ())}
+    return {c: tuple(sorted(found)) for c, found in sources.items()}
+
+
 def form_odours(catalog: Catalog, form: Form, g_per_l: float = 1.0) -> tuple[Odour, ...]:
-    """Odorants of a form, loudest first.
+    """Odorants of a form as weighed, loudest first: all of its aroma, by nose, over water.
 
     Parameters
     ----------
@@ -314,17 +335,12 @@ def form_odours(catalog: Catalog, form: Form, g_per_l: float = 1.0) -> tuple[Odo
         Compounds without a threshold come last with OAV 0.
     """
     ax = axis(catalog)
-    sources: dict[str, set[str]] = defaultdict(set)
-    for row in catalog.composition.get(form.ingredient_id, ()):
-        sources[row.compound_id].add(row.source_id)
+    sources = cited(catalog, form)
     out = []
-    for compound_id, (low, best, high) in _collect(catalog, form).items():
+    for compound_id, (low, best, high) in amounts(catalog, form).items():
         j = ax.position[compound_id]
         known = not np.isnan(ax.threshold_best[j])
         most = 1e3 * float(ax.solubility[j])  # ug/l: what exceeds it stays oil
-        cited = sources[compound_id] | {
-            t.source_id for t in catalog.thresholds.get(compound_id, ())
-        }
         out.append(
             Odour(
                 compound_id,
@@ -334,15 +350,37 @@ def form_odours(catalog: Catalog, form: Form, g_per_l: float = 1.0) -> tuple[Odo
                 min(low * g_per_l, most) / float(ax.threshold_high[j]) if known else 0.0,
                 min(best * g_per_l, most) / float(ax.threshold_best[j]) if known else 0.0,
                 min(high * g_per_l, most) / float(ax.threshold_low[j]) if known else 0.0,
-                bool(ax.measured[j]),
-                tuple(sorted(cited)),
+                ax.standing[j],
+                sources[compound_id],
             )
         )
     return tuple(sorted(out, key=lambda o: (-o.oav, o.compound_id)))
 
 
+AUDIBLE = 1.0  # OAV: the concentration is at the threshold
+
+
+def backed(ax: Axis, oav: Array) -> Array:
+    """OAVs in which no family estimate leads.
+
+    Where anything known is audible, an estimated odorant counts at most as much as the loudest
+    known one of its group. Where nothing is, the estimates are all there is.
+
+    Parameters
+    ----------
+    ax : Axis
+    oav : (n_compounds,) array
+    """
+    known = np.where(ax.estimated, 0.0, oav)
+    if not (known >= AUDIBLE).any():
+        return oav
+    ceiling = np.zeros(len(ax.groups))
+    np.maximum.at(ceiling, ax.group_of, known)
+    return np.asarray(np.where(ax.estimated, np.minimum(oav, ceiling[ax.group_of]), oav))
+
+
 def leading_groups(ax: Axis, oav: Array, count: int = 3) -> list[tuple[str, float]]:
     """Loudest aroma groups of one profile, ``(group_id, loudness)``, loudest first."""
-    loud = group_loudness(np.asarray(oav)[None, :], ax)[0]
+    loud = group_loudness(backed(ax, np.asarray(oav))[None, :], ax)[0]
     order: Sequence[int] = np.argsort(-loud).tolist()
     return [(ax.groups[i], float(loud[i])) for i in order[:count] if loud[i] > 0]

@@ -421,7 +421,14 @@ def _check(
     overlay: dict[str, list[Any]] = {
         "sources": [
             Source(
-                HOUSE_SOURCE, f"The bar's own notes ({path.name})", "", "practice", "own", "", ""
+                HOUSE_SOURCE,
+                f"The bar's own notes ({path.name})",
+                "",
+                "practice",
+                "own",
+                "",
+                "",
+                "",
             )
         ]
     }

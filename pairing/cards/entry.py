@@ -61,29 +61,64 @@ def oav_span(low: float, high: float) -> str:
     return f"{number(low, 2)}-{number(high, 2)}"
 
 
+ROUTE_WORDS = {"odour-orthonasal": "nose", "odour-retronasal": "mouth", "pungency": "felt"}
+THRESHOLD_MARKS = {"measured": "", "other medium": " ~", "bounded": " ^", "estimate": " *"}
+THRESHOLD_WORDS = (
+    ("other medium", "~ threshold measured in another medium, less what that medium raises"),
+    ("bounded", "^ threshold bounded by a published ranking, not measured"),
+    ("estimate", "* threshold estimated from the chemical family: never leads, may be far off"),
+)
+
+
+def known_for(catalog: Catalog, form: Form) -> str:
+    """What the literature knows an ingredient for, with source and evidence; empty if nothing."""
+    row = catalog.known_for.get(form.ingredient_id)
+    if row is None:
+        return ""
+    said = " or ".join(catalog.groups[g].name.lower() for g in row.group_ids) or "taste, not smell"
+    names = [catalog.compounds[c].name for c in row.compound_ids[:4]]
+    by = f" ({', '.join(names)})" if names else ""
+    note = f"; {row.note[0].lower() + row.note[1:]}" if row.note else ""
+    return f"known for: {said}{by}{note} [{row.source_id}, {row.evidence}]"
+
+
+def known_record(catalog: Catalog, form: Form) -> dict[str, Any] | None:
+    """The same for JSON."""
+    row = catalog.known_for.get(form.ingredient_id)
+    if row is None:
+        return None
+    return {
+        "aroma_groups": list(row.group_ids),
+        "compound_ids": list(row.compound_ids),
+        "basis": row.basis,
+        "source_ids": [row.source_id],
+        "evidence": row.evidence,
+    }
+
+
 def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
     from pairing.aroma import odour as aroma
+    from pairing.aroma.served import AUDIBLE_LOUDNESS, NO_DOSE_G_PER_KG, led_by, served
     from pairing.safety.allergens import allergens_for
     from pairing.safety.answers import hazards_for, rule_for
 
     ingredient = catalog.ingredients[form.ingredient_id]
     usual = aroma.usual_dose(form)
-    per_l = aroma.drink_g_per_l(usual or 10.0)
-    odours = aroma.form_odours(catalog, form, per_l)
+    odours = served(catalog, form)
     hazards = hazards_for(catalog, form.ingredient_id, form.form, ingredient.kind)
     allergens = allergens_for(catalog, form.ingredient_id)
     evidence = bib.evidence_word(catalog, form)
-    groups: dict[str, float] = {}
-    for o in odours:
-        groups[o.group_id] = groups.get(o.group_id, 0.0) + o.oav
-    ranked = [g for g in sorted(groups, key=lambda g: -groups[g]) if groups[g] >= 1][:5]
+    leading = led_by(catalog, form, 5)
+    heard = [(g, v) for g, v in leading if v >= AUDIBLE_LOUDNESS]
+    ranked = [g for g, _ in heard or leading[:1]]
     shown = [o for o in odours if o.oav > 0][:top]
     table = Table(
-        "Key odorants (OAV in a 300 ml drink with 20 g of syrup at the usual dose)",
-        ["odorant", "smells of", "mg/kg", "OAV", "OAV range"],
+        f"Key odorants by mouth ({usual or NO_DOSE_G_PER_KG:.3g} g infused in a kg of syrup, 20 g "
+        "of it in a 300 ml drink)",
+        ["odorant", "smells of", "mg/kg syrup", "OAV", "OAV range"],
         [
             [
-                catalog.compounds[o.compound_id].name + ("" if o.threshold_measured else " *"),
+                catalog.compounds[o.compound_id].name + THRESHOLD_MARKS.get(o.standing, ""),
                 ", ".join(catalog.compounds[o.compound_id].odour[:2]),
                 oav_span(o.mg_per_kg_low, o.mg_per_kg_high),
                 number(o.oav, 2),
@@ -146,13 +181,18 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
         blocks.append(
             Bullets(
                 "Leading aroma groups",
-                [f"{catalog.groups[g].name}: {catalog.groups[g].words}" for g in ranked],
+                [f"{catalog.groups[g].name}: {catalog.groups[g].words}" for g in ranked]
+                + ([] if heard else ["all of it below its threshold at the usual dose"]),
             )
         )
+    literature = known_for(catalog, form)
+    if literature:
+        blocks.append(Text(literature[0].upper() + literature[1:]))
     if shown:
         blocks.append(table)
-        if not all(o.threshold_measured for o in shown):
-            blocks.append(Text("* threshold estimated from measured members of the same group"))
+        blocks += [
+            Text(words) for kind, words in THRESHOLD_WORDS if any(o.standing == kind for o in shown)
+        ]
     silent = len(odours) - sum(o.oav > 0 for o in odours)
     if silent:
         blocks.append(Text(f"{silent} more compounds have an amount but no known threshold."))
@@ -183,14 +223,15 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
         "method": form.method,
         "minutes_range": vocabulary.span(form.minutes_low, form.minutes_high),
         "aroma_groups": ranked,
+        "known_for": known_record(catalog, form),
         "odorants": [
             {
                 "compound_id": o.compound_id,
                 "group_id": o.group_id,
-                "range_mg_per_kg": vocabulary.span(o.mg_per_kg_low, o.mg_per_kg_high),
+                "range_mg_per_kg_syrup": vocabulary.span(o.mg_per_kg_low, o.mg_per_kg_high),
                 "oav": o.oav,
                 "oav_range": vocabulary.span(o.oav_low, o.oav_high),
-                "threshold": "measured" if o.threshold_measured else "estimated",
+                "threshold": o.standing,
                 "source_ids": list(o.source_ids),
             }
             for o in shown
@@ -323,11 +364,23 @@ def _show_group(catalog: Catalog, group: Group) -> Report:
 
 def _show_compound(catalog: Catalog, compound: Compound) -> Report:
     rows = catalog.thresholds.get(compound.compound_id, ())
+    from pairing.aroma import odour as aroma
+
+    ax = aroma.axis(catalog)
+    at = ax.position[compound.compound_id]
     thresholds = Table(
-        "Thresholds in water",
-        ["low, ug/l", "high, ug/l", "kind", "evidence", "source"],
+        "Thresholds",
+        ["low, ug/l", "high, ug/l", "how", "medium", "counted", "evidence", "source"],
         [
-            [number(r.low_ug_per_l), number(r.high_ug_per_l), r.kind, r.evidence, r.source_id]
+            [
+                number(r.low_ug_per_l),
+                number(r.high_ug_per_l),
+                ROUTE_WORDS.get(r.kind, r.kind),
+                r.medium,
+                "yes" if r.counted else r.why_not,
+                r.evidence,
+                r.source_id,
+            ]
             for r in rows
         ],
     )
@@ -347,10 +400,17 @@ def _show_compound(catalog: Catalog, compound: Compound) -> Report:
         f"log P {compound.log_p:g}" if compound.log_p is not None else "log P not known",
         f"aroma group {compound.group_id}; smells of {', '.join(compound.odour)}",
     ]
+    if ax.standing[at]:
+        facts.append(
+            f"threshold in water {number(float(ax.threshold_best[at]), 2)} ug/l "
+            f"({oav_span(float(ax.threshold_low[at]), float(ax.threshold_high[at]))}; "
+            f"{ax.standing[at]}), by mouth in a sweet citrus drink "
+            f"{number(float(ax.glass_best[at]), 2)}"
+        )
     blocks: list[Text | Bullets | Table] = [
         Text(f"{compound.name} ({compound.compound_id})"),
         Bullets("", facts),
-        thresholds if rows else Text("No threshold in water is known: it counts as silent."),
+        thresholds if rows else Text("No threshold is known: it counts as silent."),
         Text(
             f"Found in {len(where)} ingredients: {', '.join(where)}"
             if where
@@ -371,6 +431,8 @@ def _show_compound(catalog: Catalog, compound: Compound) -> Report:
             {
                 **vocabulary.span(r.low_ug_per_l, r.high_ug_per_l),
                 "kind": r.kind,
+                "medium": r.medium,
+                "counted": r.counted,
                 "source_ids": [r.source_id],
             }
             for r in rows

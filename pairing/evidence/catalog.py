@@ -31,7 +31,9 @@ from pairing.evidence.rows import (
     HouseholdMeasure,
     Ingredient,
     KitchenName,
+    KnownFor,
     LookAlike,
+    MatrixFactor,
     Milk,
     Mix,
     Mixer,
@@ -40,6 +42,7 @@ from pairing.evidence.rows import (
     Odorant,
     Origin,
     Powder,
+    Ranking,
     SharedName,
     Source,
     Style,
@@ -130,6 +133,21 @@ class Catalog:
     def thresholds(self) -> dict[str, tuple[Threshold, ...]]:
         """Published thresholds by compound id."""
         return _grouped(self._table("thresholds", Threshold), "compound_id")
+
+    @cached_property
+    def matrix(self) -> tuple[MatrixFactor, ...]:
+        """How far thresholds rise from water to a drink."""
+        return self._table("matrix", MatrixFactor)
+
+    @cached_property
+    def known_for(self) -> dict[str, KnownFor]:
+        """What the literature knows each ingredient for, by ingredient id."""
+        return {r.ingredient_id: r for r in self._table("known_for", KnownFor)}
+
+    @cached_property
+    def rankings(self) -> dict[str, tuple[Ranking, ...]]:
+        """Published rankings of odorants by ingredient id."""
+        return _grouped(self._table("rankings", Ranking), "ingredient_id")
 
     @cached_property
     def ingredients(self) -> dict[str, Ingredient]:

@@ -14,6 +14,7 @@ class Source:
     year: str
     kind: str
     licence: str
+    doi: str
     url: str
     note: str
 
@@ -51,12 +52,69 @@ class Compound:
 
 @dataclass(frozen=True, slots=True)
 class Threshold:
-    """One published odour threshold in water, ug/l."""
+    """One published threshold and its life story: medium, task, isomer, whose measurement."""
 
+    threshold_id: str
     compound_id: str
     low_ug_per_l: float
     high_ug_per_l: float
     kind: str
+    medium: str
+    task: str
+    stereo: str
+    primary_source: str
+    copy_of: str
+    counted: bool
+    why_not: str
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class MatrixFactor:
+    """How far a threshold rises from water to a food or drink."""
+
+    factor_id: str
+    compound_id: str
+    reference_medium: str
+    matrix: str
+    route: str
+    ratio_low: float
+    ratio_best: float
+    ratio_high: float
+    used: bool
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class KnownFor:
+    """What the literature knows an ingredient for: leading aroma groups and key odorants."""
+
+    ingredient_id: str
+    group_ids: tuple[str, ...]
+    compound_ids: tuple[str, ...]
+    basis: str
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """The place of an odorant in a published dilution or odour-activity ranking."""
+
+    ranking_id: str
+    ingredient_id: str
+    material: str
+    compound_id: str
+    place: int | None
+    measure: str
+    value: float | None
+    over: str
+    use: str
     source_id: str
     evidence: str
     note: str
@@ -157,9 +215,16 @@ class Content:
     ingredient_id: str
     material: str
     compound_id: str
+    sample: int | None
     low: float
     high: float
     unit: str
+    low_mg_per_kg: float | None
+    high_mg_per_kg: float | None
+    found_percent: float | None
+    basis: str
+    confidence: str
+    proxy: str
     source_id: str
     evidence: str
     note: str

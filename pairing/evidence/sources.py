@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from pairing.evidence.catalog import Catalog
-from pairing.evidence.ranges import UNIT_TO_MG_PER_KG, best_estimate
-from pairing.evidence.rows import Compound, Form, Source
+from pairing.evidence.ranges import UNIT_TO_MG_PER_KG, middle_of
+from pairing.evidence.rows import Compound, Content, Form, Source
 from pairing.evidence.tables import read_rows
 
 __all__ = ["Audit", "audit", "bibliography", "bibtex", "evidence_word", "of_compound", "of_form"]
@@ -74,6 +74,8 @@ def bibtex(sources: list[Source]) -> str:
         lines = [f"@{kind}{{{s.source_id},", f"  title = {{{s.citation.translate(_ESCAPES)}}},"]
         if s.year:
             lines.append(f"  year = {{{s.year}}},")
+        if s.doi:
+            lines.append(f"  doi = {{{s.doi}}},")
         if s.url:
             lines.append(f"  url = {{{s.url}}},")
         lines.append(f"  keywords = {{{s.kind}}},")
@@ -238,12 +240,12 @@ def _unused(catalog: Catalog) -> list[str]:
 def _oil_sums(catalog: Catalog) -> dict[str, float]:
     out = {}
     for ingredient_id, rows in catalog.composition.items():
-        by_material: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
+        by_material: dict[str, dict[str, list[Content]]] = defaultdict(lambda: defaultdict(list))
         for r in rows:
             if r.unit == "percent" and r.material.endswith("oil"):
-                by_material[r.material][r.compound_id].append(best_estimate(r.low, r.high))
-        for material, mids in by_material.items():
-            total = sum(sum(v) / len(v) for v in mids.values())
+                by_material[r.material][r.compound_id].append(r)
+        for material, found in by_material.items():
+            total = sum(middle_of(v) for v in found.values()) / UNIT_TO_MG_PER_KG["percent"]
             if not OIL_SUM_OK[0] <= total <= OIL_SUM_OK[1]:
                 out[f"{ingredient_id}/{material}"] = round(total, 1)
     return dict(sorted(out.items()))
@@ -277,7 +279,7 @@ def _outliers(catalog: Catalog) -> list[str]:
 def _disagreeing(catalog: Catalog) -> list[str]:
     out = []
     for compound_id, rows in sorted(catalog.thresholds.items()):
-        smelled = [r for r in rows if r.kind == "odour-orthonasal"]
+        smelled = [r for r in rows if r.kind == "odour-orthonasal" and r.counted]
         if len(smelled) < 2:
             continue
         low, high = min(r.low_ug_per_l for r in smelled), max(r.high_ug_per_l for r in smelled)

@@ -406,7 +406,7 @@ def test_a_bad_number_names_row_and_column(tmp_path: Path) -> None:
     path = folder / "thresholds.csv"
     lines = path.read_text(encoding="utf-8").splitlines()
     cells = lines[1].split(",")
-    cells[1] = "much"
+    cells[lines[0].split(",").index("low_ug_per_l")] = "much"
     lines[1] = ",".join(cells)
     path.write_text("\n".join(lines), encoding="utf-8")
     with pytest.raises(PairingError, match=r"row 2, column low_ug_per_l: 'much'"):

@@ -11,11 +11,12 @@ from __future__ import annotations
 
 import csv
 import math
-from collections import defaultdict
 from pathlib import Path
-from statistics import median
 
 import pytest
+
+from pairing.aroma.threshold import threshold_of
+from pairing.evidence.catalog import load
 
 ROOT = Path(__file__).parents[2]
 Row = dict[str, str]
@@ -47,18 +48,13 @@ def caffeine(brew: Row, basis: str) -> tuple[float, float]:
 
 
 def oavs() -> dict[str, float]:
-    """Odour activity of the base brew: middle of the range over the median threshold in water."""
-    seen: dict[str, list[float]] = defaultdict(list)
-    for row in read("data/thresholds.csv"):
-        if row["kind"] == "odour-orthonasal":
-            seen[row["compound_id"]].append(
-                middle(float(row["low_ug_per_l"]), float(row["high_ug_per_l"]))
-            )
+    """Odour activity of the base brew: middle of the range over the threshold in water."""
+    package = load(ROOT / "data")
+    seen = {c: threshold_of(rows) for c, rows in package.thresholds.items()}
     return {
-        r["compound_id"]: middle(float(r["low_ug_per_l"]), float(r["high_ug_per_l"]))
-        / median(seen[r["compound_id"]])
+        r["compound_id"]: middle(float(r["low_ug_per_l"]), float(r["high_ug_per_l"])) / found.best
         for r in read("data/coffee_odorants.csv")
-        if r["compound_id"] in seen
+        if (found := seen.get(r["compound_id"])) is not None and found.standing != "estimate"
     }
 
 

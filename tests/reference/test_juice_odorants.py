@@ -14,6 +14,9 @@ from statistics import fmean
 
 import pytest
 
+from pairing.aroma.threshold import threshold_of
+from pairing.evidence.catalog import load
+
 ROOT = Path(__file__).parents[2]
 LOUDEST = 12
 Row = dict[str, str]
@@ -31,15 +34,13 @@ for ranked in read("shared/juice_odorants.csv"):
 
 @pytest.fixture(scope="module")
 def log_thresholds() -> dict[str, float]:
-    """Mean log threshold in water [ln ug/l]; a family estimate only where nothing was measured."""
-    measured: dict[str, list[float]] = defaultdict(list)
-    estimated: dict[str, list[float]] = defaultdict(list)
-    for row in read("data/thresholds.csv"):
-        low, high = float(row["low_ug_per_l"]), float(row["high_ug_per_l"])
-        target = {"pungency": None, "estimate": estimated}.get(row["kind"], measured)
-        if target is not None:
-            target[row["compound_id"]].append(math.log(low * high) / 2)
-    return {name: fmean(values) for name, values in (estimated | measured).items()}
+    """Log threshold in water by nose [ln ug/l]; what is only felt is left out."""
+    out = {}
+    for compound_id, rows in load(ROOT / "data").thresholds.items():
+        found = threshold_of([r for r in rows if r.kind != "pungency"])
+        if found is not None:
+            out[compound_id] = math.log(found.best)
+    return out
 
 
 def juice(ingredient: str) -> dict[str, float]:

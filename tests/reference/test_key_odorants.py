@@ -7,7 +7,7 @@ are dilution factors from a paper that ranks by odour activity value as well.
 
 The package ranks by concentration over threshold in water. In fatty foods (nuts, sesame, cacao)
 the odorants act from oil, which quiets the lipophilic ones; those rows have matrix ``fat``, and
-are only asked to agree more often than not.
+are only asked to agree at least as often as not.
 
 High odour activity alone is not importance and a key odorant need not be among the ten loudest,
 so the target is a share, and every miss stands in ``shared/key_odorants_misses.csv``.
@@ -74,12 +74,12 @@ def test_table_is_broad_and_cited() -> None:
     assert all(row["citation"] and row["evidence"] in {"read", "memory"} for row in KEY)
 
 
-def test_four_fifths_of_key_odorants_are_among_the_ten_loudest() -> None:
-    assert share([row for row in KEY if row["matrix"] == "water"]) >= 0.80
+def test_key_odorants_are_among_the_ten_loudest() -> None:
+    assert share([row for row in KEY if row["matrix"] == "water"]) >= 0.85
 
 
-def test_fatty_foods_agree_more_often_than_not() -> None:
-    assert share([row for row in KEY if row["matrix"] == "fat"]) > 0.50
+def test_fatty_foods_agree_at_least_as_often_as_not() -> None:
+    assert share([row for row in KEY if row["matrix"] == "fat"]) >= 0.50
 
 
 def test_every_miss_is_listed_with_a_reason_and_no_listing_is_stale() -> None:

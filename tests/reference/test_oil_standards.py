@@ -8,13 +8,13 @@ narrower than market spice), so the package is asked to centre on the window, no
 from __future__ import annotations
 
 import csv
-import math
 from collections import defaultdict
 from pathlib import Path
 
 import pytest
 
-from pairing.evidence.ranges import best_estimate
+from pairing.evidence.catalog import load
+from pairing.evidence.ranges import UNIT_TO_MG_PER_KG, middle_of
 
 ROOT = Path(__file__).parents[2]
 # Area shares of one oil differ by about a tenth between laboratories: common practice, no source.
@@ -60,14 +60,17 @@ def package(row: Row, ranges: Ranges) -> list[Range]:
     return found
 
 
-def best(found: list[Range]) -> float:
-    """Geometric mean over sources of the middle of each range, as `pairing.aroma` reckons it."""
-    logs = [math.log(best_estimate(low, high)) for low, high, _ in found]
-    return math.exp(sum(logs) / len(logs))
+def best(row: Row) -> float:
+    """Best estimate in percent, as the package reckons it."""
+    held = load(ROOT / "data").composition[row["ingredient_id"]]
+    key = (row["material"], row["compound_id"])
+    found = [r for r in held if (r.material, r.compound_id) == key and r.unit == "percent"]
+    return middle_of(found) / UNIT_TO_MG_PER_KG["percent"]
 
 
 def centred(row: Row, ranges: Ranges) -> bool:
-    value = best(package(row, ranges))
+    assert package(row, ranges)
+    value = best(row)
     return float(row["low"]) / TOLERANCE <= value <= float(row["high"]) * TOLERANCE
 
 
