@@ -119,6 +119,11 @@ class PairAffinity(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         y : (n_pairs,) array
         sample_weight : (n_pairs,) array, optional
             Inverse noise variances, up to ``alpha``.
+
+        Returns
+        -------
+        PairAffinity
+            Itself.
         """
         X, y = validate_data(self, X, y, y_numeric=True, ensure_min_features=2)
         if X.shape[1] % 2:
@@ -223,6 +228,11 @@ class PairFeatures(TransformerMixin, BaseEstimator):  # type: ignore[misc]
         ----------
         X : (n_pairs, 2) array of str
         y : ignored
+
+        Returns
+        -------
+        PairFeatures
+            Itself.
         """
         self.n_features_in_ = 2
         return self
@@ -286,6 +296,10 @@ def for_blocks(blocks: Sequence[tuple[str, int]], alpha: float = ALPHA) -> PairA
     blocks : sequence of (str, int)
         As from :func:`pairing.affinity.model.blocks`.
     alpha : float
+
+    Returns
+    -------
+    PairAffinity
     """
     inner = ("aroma", "taste", "kitchen")
     scales = {(k, k): WITHIN_BLOCK for k in inner}

@@ -128,7 +128,16 @@ def kitchens(catalog: Catalog) -> Kitchens:
 
 
 def feature_names(catalog: Catalog) -> tuple[str, ...]:
-    """Names of the features of a profile, the constant first, such as ``aroma:roast-thiols``."""
+    """Names of the features of a profile, the constant first, such as ``aroma:roast-thiols``.
+
+    Parameters
+    ----------
+    catalog : Catalog
+
+    Returns
+    -------
+    tuple of str
+    """
     return (
         "one",
         *(f"aroma:{g}" for g in catalog.groups),
@@ -266,7 +275,16 @@ class Bench:
 
 @once_per_catalog
 def bench(catalog: Catalog) -> Bench:
-    """Profiles of all forms of a catalogue (computed once)."""
+    """Profiles of all forms of a catalogue (computed once).
+
+    Parameters
+    ----------
+    catalog : Catalog
+
+    Returns
+    -------
+    Bench
+    """
     found = profiles(catalog)
     loud = unit(group_loudness(found.oav(1.0), found.axis))
     ids = tuple(catalog.forms)
@@ -448,14 +466,34 @@ class Model:
         return np.asarray(((np.atleast_2d(a) @ self.coef) * np.atleast_2d(b)).sum(axis=-1))
 
     def harmony(self, a: Array, b: Array, mean_a: Array, mean_b: Array) -> Array:
-        """Harmony terms less those of the mean profiles of the two kinds; as :meth:`score`."""
+        """Harmony terms less those of the mean profiles of the two kinds; as :meth:`score`.
+
+        Parameters
+        ----------
+        a, b : (n_features,) or (n, n_features) arrays
+        mean_a, mean_b : arrays
+            Mean profiles of the two kinds.
+
+        Returns
+        -------
+        (n,) array or scalar array
+        """
         h = self.harmony_coef
         own = ((np.atleast_2d(a) @ h) * np.atleast_2d(b)).sum(axis=-1)
         usual = ((np.atleast_2d(mean_a) @ h) * np.atleast_2d(mean_b)).sum(axis=-1)
         return np.asarray(own - usual)
 
     def habit(self, a: Array, b: Array) -> Array:
-        """Habit terms: kitchens and how usual cooks find it; as :meth:`score`."""
+        """Habit terms: kitchens and how usual cooks find it; as :meth:`score`.
+
+        Parameters
+        ----------
+        a, b : (n_features,) or (n, n_features) arrays
+
+        Returns
+        -------
+        (n,) array or scalar array
+        """
         rest = self.coef - self.harmony_coef
         return np.asarray(((np.atleast_2d(a) @ rest) * np.atleast_2d(b)).sum(axis=-1))
 
@@ -465,6 +503,10 @@ class Model:
         Parameters
         ----------
         a, b : (n_features,) arrays
+
+        Returns
+        -------
+        tuple of Term
         """
         products = np.outer(a, b) * self.learned
         shared = a * b * self.likeness
@@ -535,6 +577,10 @@ def read_model(catalog: Catalog, path: str | PathLike[str]) -> Model:
     path : str or path-like
         A CSV table as ``data/compatibility.csv``.
 
+    Returns
+    -------
+    Model
+
     Raises
     ------
     PairingError
@@ -594,6 +640,13 @@ def resolve(catalog: Catalog, name: str) -> tuple[str, ...]:
 
 def pair_features(catalog: Catalog, name: str, base: CoffeeBase | None = None) -> Array:
     """Profile of a name as in :func:`resolve`.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    name : str
+    base : CoffeeBase, optional
+        The coffee that the word coffee means.
 
     Returns
     -------

@@ -17,7 +17,8 @@ from pairing.affinity.practice import CINNAMON, KIN, item_of, practice
 from pairing.affinity.search import GAINS, Blend, Single
 from pairing.aroma import cup
 from pairing.aroma import odour as aroma
-from pairing.aroma.coffee import GESHA, GESHA_TASTED_AS, Coffee, CoffeeBase, plain_coffee
+from pairing.aroma.coffee import CoffeeBase, plain_coffee
+from pairing.aroma.description import GESHA, GESHA_TASTED_AS, Coffee
 from pairing.aroma.odour import Array
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog

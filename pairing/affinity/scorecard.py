@@ -66,7 +66,16 @@ class Pairs:
         return np.flatnonzero(self.expected >= LEAST_EXPECTED)
 
     def of(self, name: str) -> npt.NDArray[np.bool_]:
-        """Pairs that hold an ingredient."""
+        """Pairs that hold an ingredient.
+
+        Parameters
+        ----------
+        name : str
+
+        Returns
+        -------
+        (n_pairs,) bool array
+        """
         i = self.names.index(name)
         return np.asarray((self.a == i) | (self.b == i))
 
@@ -84,6 +93,14 @@ def _rows(path: Path) -> list[dict[str, str]]:
 
 def read_pairs(folder: Path) -> Pairs:
     """Read ``recipe_pairs.csv`` of a validation folder.
+
+    Parameters
+    ----------
+    folder : Path
+
+    Returns
+    -------
+    Pairs
 
     Raises
     ------
@@ -104,7 +121,16 @@ def read_pairs(folder: Path) -> Pairs:
 
 
 def training_target(pairs: Pairs) -> tuple[Array, Array]:
-    """What the model learns from: clipped target, and weight (0 for pairs too rare to tell)."""
+    """What the model learns from: clipped target, and weight (0 for pairs too rare to tell).
+
+    Parameters
+    ----------
+    pairs : Pairs
+
+    Returns
+    -------
+    target, weight : (n_pairs,) arrays
+    """
     weight = np.sqrt(pairs.expected) * (pairs.expected >= LEAST_EXPECTED_TO_LEARN)
     return np.clip(pairs.lor, -CLIP, CLIP), np.asarray(weight)
 
@@ -322,7 +348,21 @@ class Card:
     notes: tuple[str, ...]
 
     def find(self, protocol: str, method: str, measure: str) -> Measure:
-        """One figure."""
+        """One figure.
+
+        Parameters
+        ----------
+        protocol, method, measure : str
+
+        Returns
+        -------
+        Measure
+
+        Raises
+        ------
+        PairingError
+            When the card has no such figure.
+        """
         for row in self.rows:
             if (row.protocol, row.method, row.measure) == (protocol, method, measure):
                 return row
@@ -465,6 +505,10 @@ def run(
         Bootstrap resamples.
     quick : bool
         Leave out the black box, the nested choice and the completion test.
+
+    Returns
+    -------
+    Card
 
     Raises
     ------

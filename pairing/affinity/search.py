@@ -457,7 +457,22 @@ def names_no_form(catalog: Catalog, name: str) -> bool:
 
 
 def lawful(catalog: Catalog, name: str) -> str:
-    """Form id of a name, refused where the plant is regulated."""
+    """Form id of a name, refused where the plant is regulated.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    name : str
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    PairingError
+        With the rule that forbids it.
+    """
     form = catalog.form(name)
     if is_refused(catalog, form.ingredient_id):
         raise RefusedError(

@@ -136,7 +136,10 @@ def check_report(
             f"({MEET_WORDS[found.sure]})."
         ),
         Bullets("", lines),
-        Text(f"Next: pairing formula {found.form_id}{coffee_flags(base)}"),
+        Text(
+            f"Next: pairing formula {found.form_id}{coffee_flags(base)}"
+            + (f" --style {found.style}" if found.style in catalog.styles else "")
+        ),
     ]
     if sources:
         blocks.append(Bullets("Sources", [f"{c.source_id}: {c.citation}" for c in cited]))

@@ -10,6 +10,7 @@ from pairing.affinity import reasons
 from pairing.affinity.practice import practice
 from pairing.affinity.search import Blend, Shelves, Single
 from pairing.aroma.coffee import CoffeeBase
+from pairing.aroma.description import GESHA_TASTED_AS
 from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text
 from pairing.evidence.catalog import Catalog
@@ -76,9 +77,18 @@ def coffee_flags(base: CoffeeBase) -> str:
     str
     """
     c = base.coffee
+    notes = f" --notes '{', '.join(c.notes)}'" if c.notes else ""
+    if c.parts:
+        said = ", ".join(
+            f"{100 * share:.0f}% {part.process} {part.origin or ''} {part.roast}".replace("  ", " ")
+            for share, part in c.parts
+        )
+        return f" --coffee '{said}, {c.brew}'{notes}"
     text = f" --origin {c.origin}" if c.origin else ""
     text += f" --process {c.process} --roast {c.roast} --brew {c.brew}"
-    return text if c.species == "arabica" else f"{text} --species {c.species}"
+    text += "" if c.species == "arabica" else f" --species {c.species}"
+    text += f" --variety {c.variety}" if c.variety and c.origin != GESHA_TASTED_AS else ""
+    return text + notes
 
 
 def _listed(catalog: Catalog, found: Sequence[Single]) -> str:
