@@ -21,7 +21,9 @@ if TYPE_CHECKING:
     from pairing.affinity.search import Blend, Shelves
     from pairing.affinity.verdict import Check
     from pairing.aroma.graph import AromaGraph
+    from pairing.cards.label import Label
     from pairing.glass.pour import Poured
+    from pairing.syrup.balance import Batch
 
 __all__ = ["Lab", "open_lab"]
 
@@ -298,6 +300,55 @@ class Lab:
         base_ = coffee or (made.base if made else None)
         assert base_ is not None
         return pour(self.catalog, base_, made, **ask)
+
+    def label(self, made: Formula, **ask: Any) -> Label:
+        """A draft label for the bottle; what keeps it off a bottle is in its ``stops``.
+
+        Parameters
+        ----------
+        made : Formula
+        **ask
+            As :func:`pairing.cards.bottle.label_for`: ``name``, ``sale``, ``drink_name`` ...
+
+        Returns
+        -------
+        Label
+        """
+        from pairing.cards.bottle import label_for
+
+        return label_for(self.catalog, made, **ask)
+
+    def ratio(
+        self, strength: str | None = None, *, sweetener: str = "white-cane-sugar", **known: Any
+    ) -> Batch:
+        """The syrup calculator alone: the batch that fits what is known.
+
+        Parameters
+        ----------
+        strength : str, optional
+            Sugar : added water by weight, such as ``"2:1"``.
+        sweetener : str
+        **known
+            As :func:`pairing.syrup.balance.solve`: ``brix``, ``sugar_g``, ``water_g``,
+            ``yield_g``, ``yield_ml``, ``servings`` and ``serving_g``.
+
+        Returns
+        -------
+        Batch
+
+        Raises
+        ------
+        PairingError
+            When too little or too much is known, or no batch can be so.
+        """
+        from pairing.syrup.balance import solve
+        from pairing.syrup.brought import sweetener_of
+        from pairing.syrup.strength import parse_strength
+
+        for word, value in known.items():
+            _finite(word, value)
+        parts = None if strength is None else parse_strength(strength)
+        return solve(sweetener_of(self.catalog.sweetener(sweetener)), strength=parts, **known)
 
     def graph(self, coffee: CoffeeBase | None = None) -> AromaGraph:
         """The graph of ingredients, compounds and aroma groups, with a coffee in it.

@@ -13,7 +13,7 @@ from pairing.aroma.serve import SYRUP_G
 from pairing.bar.pantry import Pantry
 from pairing.cards.formula import report
 from pairing.cards.label import SALES
-from pairing.cards.report import Report, Table, Text, show
+from pairing.cards.report import show
 from pairing.cli import MUST_NOT_BE_SERVED
 from pairing.cli.options import (
     Amount,
@@ -228,90 +228,21 @@ def label(
       pairing label mandarin green-cardamom black-pepper --origin burundi
       pairing label hazelnut-roasted sweet-orange-peel --made-on 2026-11-24 --format json
     """
-    from pairing.cards import label as labels
+    from pairing.cards.bottle import label_for
+    from pairing.cards.bottle import report as report_label
 
     opened = open_catalog(pantry, data_folder)
     catalog = opened.catalog
     made = build(opened, ingredients, options)
-    findings = made.findings
-    batch = made.batch
-    names = {d.form.form_id: labels.plain_name(catalog, d.form) for d in made.doses}
-    items = [
-        labels.LabelItem(made.sweetener.name, batch.sugar_g, made.sweetener.sweetener_id),
-        labels.LabelItem("Water", batch.water_g),
-        *(
-            labels.LabelItem(
-                names[d.form.form_id],
-                made.grams[d.form.form_id],
-                d.form.ingredient_id,
-                catalog.kind(d.form),
-            )
-            for d in made.doses
-        ),
-    ]
-    low, high = made.base.caffeine_mg  # of the coffee; a finding counts tea and cacao too
-    high = max([high, *(f.amount or 0.0 for f in findings if f.code == "caffeine")])
-    syrup = batch.composition * (100.0 / batch.yield_g)
-    own = made.sweetener.sweetener_id
-    nutrition = labels.Nutrition(
-        0.0 if own == "allulose" else syrup.sugars,
-        0.0 if own == "erythritol" else syrup.polyols,
-        syrup.acid,
-        syrup.polyols if own == "erythritol" else 0.0,
-        syrup.sugars if own == "allulose" else 0.0,
-    )
-    keep_days = made.keeping(catalog).days
-    drafted = labels.draft_label(
-        name or labels.product_name(list(names.values())),
-        items,
-        serving_g=made.glass.syrup_g,
-        nutrition=nutrition,
-        findings=findings,
-        market=catalog.market,
+    drafted = label_for(
+        catalog,
+        made,
+        name=name,
         sale=sale,
-        yield_g=batch.yield_g,
-        yield_ml=batch.yield_ml,
         drink_name=drink_name,
-        quantity_in_name=name is None,
-        caffeine_low_mg=low,
-        caffeine_high_mg=high,
-        drink_ml=made.glass.drink_ml,
-        milk=options["milk"] if opened.catalog.styles[made.glass.style].has_milk else "",
-        keep_days=keep_days,
+        milk=options["milk"],
         made_on=made_on,
     )
-    text = drafted.to_text()
-    lines = [line for line in text.splitlines() if line.strip()]
-    table = Table("", ["line"], [[line] for line in lines])
-    total = sum(i.grams for i in items)
-    document = {
-        "stop": list(drafted.stops),
-        "name": drafted.name,
-        "market": drafted.market or None,
-        "sale": drafted.sale,
-        "ingredients": [
-            {
-                "id": i.ingredient_id,
-                "name": i.name,
-                "grams": i.grams,
-                "percent_of_put_in": 100.0 * i.grams / total,
-            }
-            for i in sorted((i for i in items if i.grams > 0), key=lambda i: -i.grams)
-        ],
-        "declared": list(drafted.ingredients),
-        "contains": list(drafted.contains),
-        "allergens_not_known": list(drafted.unknown),
-        "per_100_g": drafted.nutrition.record(100.0, drafted.market),
-        "per_serving": drafted.nutrition.record(drafted.serving_g, drafted.market),
-        "caffeine_mg_in_the_drink": [low, high],
-        "label": list(drafted.copy),
-        "notes": list(drafted.notes),
-        "keep_days": keep_days,
-        "made_on": made_on.isoformat() if made_on else None,
-        "use_by": drafted.use_by,
-        "in_the_drink": list(drafted.in_the_drink),
-        "lines": lines,
-    }
-    show(Report(document, [Text(line) for line in lines], table, "label"), how)
+    show(report_label(catalog, made, drafted, made_on), how)
     if drafted.stops:
         click.get_current_context().exit(MUST_NOT_BE_SERVED)

@@ -1,0 +1,157 @@
+"""The label of a formula's bottle: drafted from the batch, and its document."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from pairing.cards.label import Label, LabelItem, Nutrition, draft_label, plain_name, product_name
+from pairing.cards.report import Report, Table, Text
+from pairing.evidence.catalog import Catalog
+from pairing.syrup.formula import Formula
+
+__all__ = ["label_for", "report"]
+
+
+def label_for(
+    catalog: Catalog,
+    made: Formula,
+    *,
+    name: str | None = None,
+    sale: str = "prepacked",
+    drink_name: str | None = None,
+    milk: str = "dairy",
+    made_on: date | None = None,
+) -> Label:
+    """Draft the label of a formula's bottle.
+
+    Parameters
+    ----------
+    catalog : Catalog
+        Its ``market`` decides whose law is followed.
+    made : Formula
+    name : str, optional
+        Name of the product; made from the ingredients when not given.
+    sale : str
+        A way of sale of ``SALES``.
+    drink_name : str, optional
+        Name of the drink on the menu, for the caffeine statement.
+    milk : str
+        The milk of a milk drink.
+    made_on : date, optional
+
+    Returns
+    -------
+    Label
+        The draft, whose ``stops`` come first.
+
+    Raises
+    ------
+    PairingError
+        For amounts that are not finite.
+    """
+    batch = made.batch
+    items = _items(catalog, made)
+    low, high = _caffeine(made)
+    syrup = batch.composition * (100.0 / batch.yield_g)
+    own = made.sweetener.sweetener_id
+    nutrition = Nutrition(
+        0.0 if own == "allulose" else syrup.sugars,
+        0.0 if own == "erythritol" else syrup.polyols,
+        syrup.acid,
+        syrup.polyols if own == "erythritol" else 0.0,
+        syrup.sugars if own == "allulose" else 0.0,
+    )
+    return draft_label(
+        name or product_name([i.name for i in items[2:]]),
+        items,
+        serving_g=made.glass.syrup_g,
+        nutrition=nutrition,
+        findings=made.findings,
+        market=catalog.market,
+        sale=sale,
+        yield_g=batch.yield_g,
+        yield_ml=batch.yield_ml,
+        drink_name=drink_name,
+        quantity_in_name=name is None,
+        caffeine_low_mg=low,
+        caffeine_high_mg=high,
+        drink_ml=made.glass.drink_ml,
+        milk=milk if catalog.styles[made.glass.style].has_milk else "",
+        keep_days=made.keeping(catalog).days,
+        made_on=made_on,
+    )
+
+
+def _items(catalog: Catalog, made: Formula) -> tuple[LabelItem, ...]:
+    """What was put in: sweetener, water, then the ingredients."""
+    batch = made.batch
+    return (
+        LabelItem(made.sweetener.name, batch.sugar_g, made.sweetener.sweetener_id),
+        LabelItem("Water", batch.water_g),
+        *(
+            LabelItem(
+                plain_name(catalog, d.form),
+                made.grams[d.form.form_id],
+                d.form.ingredient_id,
+                catalog.kind(d.form),
+            )
+            for d in made.doses
+        ),
+    )
+
+
+def _caffeine(made: Formula) -> tuple[float, float]:
+    """Of the coffee [mg]; a finding counts tea and cacao too."""
+    low, high = made.base.caffeine_mg
+    return low, max([high, *(f.amount or 0.0 for f in made.findings if f.code == "caffeine")])
+
+
+def report(catalog: Catalog, made: Formula, drafted: Label, made_on: date | None = None) -> Report:
+    """A drafted label as text, JSON and CSV.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    made : Formula
+    drafted : Label
+        Of :func:`label_for`.
+    made_on : date, optional
+
+    Returns
+    -------
+    Report
+    """
+    items = _items(catalog, made)
+    text = drafted.to_text()
+    lines = [line for line in text.splitlines() if line.strip()]
+    table = Table("", ["line"], [[line] for line in lines])
+    total = sum(i.grams for i in items)
+    document = {
+        "stop": list(drafted.stops),
+        "name": drafted.name,
+        "market": drafted.market or None,
+        "sale": drafted.sale,
+        "ingredients": [
+            {
+                "id": i.ingredient_id,
+                "name": i.name,
+                "grams": i.grams,
+                "percent_of_put_in": 100.0 * i.grams / total,
+            }
+            for i in sorted((i for i in items if i.grams > 0), key=lambda i: -i.grams)
+        ],
+        "declared": list(drafted.ingredients),
+        "contains": list(drafted.contains),
+        "allergens_not_known": list(drafted.unknown),
+        "per_100_g": drafted.nutrition.record(100.0, drafted.market),
+        "per_serving": drafted.nutrition.record(drafted.serving_g, drafted.market),
+        "caffeine_mg_in_the_drink": list(_caffeine(made)),
+        "label": list(drafted.copy),
+        "notes": list(drafted.notes),
+        "keep_days": made.keeping(catalog).days,
+        "made_on": made_on.isoformat() if made_on else None,
+        "use_by": drafted.use_by,
+        "in_the_drink": list(drafted.in_the_drink),
+        "lines": lines,
+    }
+    return Report(document, [Text(line) for line in lines], table, "label")
