@@ -91,7 +91,18 @@ class Journal:
                 raise
 
     def rows(self, sql: str, values: Sequence[Any] = ()) -> list[sqlite3.Row]:
-        """What a query finds."""
+        """What a query finds.
+
+        Parameters
+        ----------
+        sql : str
+        values : sequence
+            For the question marks.
+
+        Returns
+        -------
+        list of sqlite3.Row
+        """
         with in_words(self.path):
             return self._db.execute(sql, values).fetchall()
 
@@ -142,7 +153,27 @@ class Journal:
         photos: Sequence[str],
         uid: str = "",
     ) -> int:
-        """Write a checked batch inside :meth:`writing`."""
+        """Write a checked batch inside :meth:`writing`.
+
+        Parameters
+        ----------
+        db : sqlite3.Connection
+            Of :meth:`writing`.
+        record : mapping
+            Checked.
+        formula : mapping or None
+        lots : sequence of str
+            Codes.
+        photos : sequence of str
+            Paths.
+        uid : str
+            Kept when given; a new one else.
+
+        Returns
+        -------
+        int
+            Its number.
+        """
         found = [self._lot_id(db, code) for code in lots]
         who = self._taster_id(db, record.get("who"))
         row = {**record, "who": who, "formula": as_json(formula), "uid": uid or uuid.uuid4().hex}
@@ -186,7 +217,22 @@ class Journal:
     def insert_tasting(
         self, db: sqlite3.Connection, row: dict[str, Any], record: Mapping[str, Any]
     ) -> int:
-        """Write a checked tasting inside :meth:`writing`."""
+        """Write a checked tasting inside :meth:`writing`.
+
+        Parameters
+        ----------
+        db : sqlite3.Connection
+            Of :meth:`writing`.
+        row : dict
+            Checked.
+        record : mapping
+            With ``batch``, ``doses``, ``marks``, ``photos`` and ``uid`` where given.
+
+        Returns
+        -------
+        int
+            Its number.
+        """
         taster = self._taster_id(db, row.pop("taster", None))
         batch = record.get("batch")
         if (
@@ -221,6 +267,11 @@ class Journal:
         ingredient, code : str
         **given
             ``supplier, received_on, use_by, note``.
+
+        Returns
+        -------
+        int
+            Its number.
         """
         record = checked("lot", {"ingredient": ingredient, "code": code, **given})
         if not record.get("code"):
@@ -237,6 +288,12 @@ class Journal:
 
     def measure(self, batch: int, **given: Any) -> None:
         """Add what was measured of a batch afterwards; what is not given stays.
+
+        Parameters
+        ----------
+        batch : int
+        **given
+            As for :meth:`add_batch`.
 
         Raises
         ------
@@ -345,6 +402,11 @@ class Journal:
             Days, YYYY-MM-DD, both included.
         limit : int
             Most records.
+
+        Returns
+        -------
+        list of dict
+            With ``kind``, ``number`` and ``day``.
         """
         if kind is not None and kind not in KINDS:
             raise PairingError(f"unknown kind {quoted(kind)}; one of {', '.join(KINDS)}")
@@ -367,6 +429,16 @@ class Journal:
 
     def show(self, kind: str, number: int) -> dict[str, Any]:
         """Everything about one record.
+
+        Parameters
+        ----------
+        kind : str
+            ``batch``, ``tasting`` or ``lot``.
+        number : int
+
+        Returns
+        -------
+        dict
 
         Raises
         ------
@@ -407,6 +479,11 @@ class Journal:
         code : str
             Of the lot.
 
+        Returns
+        -------
+        dict
+            ``code`` and ``lots``, each with its ``batches``.
+
         Raises
         ------
         NothingFoundError
@@ -440,6 +517,10 @@ class Journal:
         ----------
         batch : int, optional
         panel : str, optional
+
+        Returns
+        -------
+        list of dict
         """
         where: list[str] = ["1"]
         values: list[str | int] = []

@@ -21,7 +21,16 @@ CSV_COLUMNS = ("number", "uid", "tasted_on", "trial", "taster", "batch", "protoc
 
 
 def export(journal: Journal) -> dict[str, Any]:
-    """Everything, as one JSON document that :func:`take_in` reads back."""
+    """Everything, as one JSON document that :func:`take_in` reads back.
+
+    Parameters
+    ----------
+    journal : Journal
+
+    Returns
+    -------
+    dict
+    """
     out: dict[str, Any] = {"schema_version": 1, "journal": VERSION}
     out["lots"] = [
         {k: r[k] for k in r.keys() if k != "id"}  # noqa: SIM118
@@ -52,7 +61,16 @@ def export(journal: Journal) -> dict[str, Any]:
 
 
 def tastings_csv(journal: Journal) -> str:
-    """All tastings as CSV that :func:`take_in_csv` reads back; formulas inert."""
+    """All tastings as CSV that :func:`take_in_csv` reads back; formulas inert.
+
+    Parameters
+    ----------
+    journal : Journal
+
+    Returns
+    -------
+    str
+    """
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(CSV_COLUMNS)
@@ -70,6 +88,12 @@ def tastings_csv(journal: Journal) -> str:
 
 def take_in(journal: Journal, document: Mapping[str, Any]) -> tuple[int, int]:
     """Take in an exported document, all or nothing; what is here already is passed over.
+
+    Parameters
+    ----------
+    journal : Journal
+    document : mapping
+        Of :func:`export`.
 
     Returns
     -------
@@ -129,6 +153,7 @@ def take_in_csv(journal: Journal, text: str, where: str = "file") -> int:
 
     Parameters
     ----------
+    journal : Journal
     text : str
         With a column ``trial`` and any of :data:`CSV_COLUMNS`.
     where : str

@@ -66,7 +66,18 @@ def default_path() -> Path:
 
 @contextmanager
 def in_words(path: Path) -> Iterator[None]:
-    """What SQLite says, in one line that tells what to do."""
+    """What SQLite says, in one line that tells what to do.
+
+    Parameters
+    ----------
+    path : Path
+        Named in the line.
+
+    Returns
+    -------
+    None
+        Nothing; errors of SQLite become a PairingError.
+    """
     try:
         yield
     except sqlite3.Error as err:
@@ -102,6 +113,10 @@ def connect(path: str | os.PathLike[str] | None, write: bool) -> tuple[sqlite3.C
         None: :func:`default_path`.
     write : bool
         False opens for reading alone, which also works on a read-only file.
+
+    Returns
+    -------
+    (sqlite3.Connection, Path)
 
     Raises
     ------

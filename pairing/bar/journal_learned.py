@@ -55,24 +55,24 @@ class Learned:
 
 PREDICTED = ("put_in_g", "evaporated_g", "pot_before_straining_g", "yield_g", "brix")
 PRIOR_SPREAD = 0.3  # of the log ratio, before a bar has weighed anything; our guess
-LEAST_SPREAD = 0.1  # of one weighing of one batch; common practice, no source
+BATCH_SPREAD = 0.2  # from batch to batch, while there is one; our guess
+LEAST_SPREAD = 0.1
+WEIGHING = 0.005  # of the pot: drops, steam, a tare read in a hurry; common practice, no source
 
 
-def _shrunk(ratios: Sequence[float]) -> tuple[float, tuple[float, float], int]:
-    """Median ratio and 90 % interval: normal log ratios, prior at 1."""
-    if not ratios:
-        spread = math.exp(1.645 * PRIOR_SPREAD)
-        return 1.0, (1 / spread, spread), 0
-    logs = [math.log(r) for r in ratios]
-    mean = sum(logs) / len(logs)
+def _shrunk(seen: Sequence[tuple[float, float]]) -> tuple[float, tuple[float, float], int]:
+    """Median ratio and 90 % interval from (ratio, error of its log): normal logs, prior at 1."""
+    logs = [math.log(r) for r, _ in seen]
+    centre = sum(logs) / len(logs) if logs else 0.0
+    spread = BATCH_SPREAD
     if len(logs) > 1:
-        found = math.sqrt(sum((x - mean) ** 2 for x in logs) / (len(logs) - 1))
-    else:
-        found = 2 * LEAST_SPREAD
-    variance = max(found, LEAST_SPREAD) ** 2 / len(logs)
-    weight = 1 / variance + 1 / PRIOR_SPREAD**2
-    centre, half = mean / variance / weight, 1.645 / math.sqrt(weight)
-    return math.exp(centre), (math.exp(centre - half), math.exp(centre + half)), len(logs)
+        found = sum((x - centre) ** 2 for x in logs) / (len(logs) - 1)
+        spread = max(LEAST_SPREAD, math.sqrt(found))
+    weights = [1 / (spread**2 + error**2) for _, error in seen]
+    total = sum(weights) + 1 / PRIOR_SPREAD**2
+    middle = sum(w * x for w, x in zip(weights, logs, strict=True)) / total
+    half = 1.645 / math.sqrt(total)
+    return math.exp(middle), (math.exp(middle - half), math.exp(middle + half)), len(logs)
 
 
 def learned(journal: Journal) -> Learned:
@@ -80,6 +80,14 @@ def learned(journal: Journal) -> Learned:
 
     Batches tell of boiling when ``pot_g`` was weighed (and what went in, if it was not as the
     formula said), of straining when ``pot_g`` and ``yield_g`` were.
+
+    Parameters
+    ----------
+    journal : Journal
+
+    Returns
+    -------
+    Learned
     """
     boiled, strained, gaps = [], [], []
     for row in journal.rows(
@@ -90,11 +98,14 @@ def learned(journal: Journal) -> Learned:
         put_in = row["put_in_g"] or predicted["put_in_g"]
         if row["pot_g"] and put_in and put_in > row["pot_g"] and predicted["evaporated_g"] > 0:
             scale = put_in / predicted["put_in_g"] if predicted["put_in_g"] else 1.0
-            boiled.append((put_in - row["pot_g"]) / predicted["evaporated_g"] / scale)
+            lost = predicted["evaporated_g"] * scale
+            boiled.append(((put_in - row["pot_g"]) / lost, WEIGHING * put_in / lost))
         lost = predicted["pot_before_straining_g"] - predicted["yield_g"]
         if row["pot_g"] and row["yield_g"] and row["pot_g"] > row["yield_g"] and lost > 0:
             share = lost / predicted["pot_before_straining_g"]
-            strained.append((row["pot_g"] - row["yield_g"]) / row["pot_g"] / share)
+            strained.append(
+                ((row["pot_g"] - row["yield_g"]) / row["pot_g"] / share, WEIGHING / share)
+            )
         if row["brix"] is not None and predicted["brix"]:
             gaps.append(row["brix"] - predicted["brix"])
     return Learned(

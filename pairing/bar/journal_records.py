@@ -38,7 +38,18 @@ DAYS = ("made_on", "tasted_on", "received_on", "use_by")
 
 
 def text(what: str, value: Any) -> str:
-    """A text without control characters, not too long."""
+    """A text without control characters, not too long.
+
+    Parameters
+    ----------
+    what : str
+        Named in an error.
+    value : object
+
+    Returns
+    -------
+    str
+    """
     text = CONTROL.sub(" ", str(value).replace("\r\n", "\n")).strip()
     if len(text) > LONGEST_TEXT:
         raise PairingError(f"{what} has {len(text)} characters; at most {LONGEST_TEXT}")
@@ -46,7 +57,18 @@ def text(what: str, value: Any) -> str:
 
 
 def day(what: str, value: str | None) -> str | None:
-    """A day, YYYY-MM-DD; None where none is given."""
+    """A day, YYYY-MM-DD; None where none is given.
+
+    Parameters
+    ----------
+    what : str
+        Named in an error.
+    value : str or None
+
+    Returns
+    -------
+    str or None
+    """
     if value is None or value == "":
         return None
     try:
@@ -56,7 +78,21 @@ def day(what: str, value: str | None) -> str | None:
 
 
 def checked(kind: str, given: Mapping[str, Any], where: str = "") -> dict[str, Any]:
-    """A record with known fields, numbers in range, days as days, and no control characters."""
+    """A record with known fields, numbers in range, days as days, and no control characters.
+
+    Parameters
+    ----------
+    kind : str
+        ``batch``, ``tasting`` or ``lot``.
+    given : mapping
+    where : str
+        Stands before an error.
+
+    Returns
+    -------
+    dict
+        Only what is given.
+    """
     place = f"{where}: " if where else ""
     out: dict[str, Any] = {}
     for key, value in given.items():
@@ -87,7 +123,13 @@ def checked(kind: str, given: Mapping[str, Any], where: str = "") -> dict[str, A
 
 
 def ordered(record: Mapping[str, Any]) -> None:
-    """What comes out of a pot is not more than went in."""
+    """What comes out of a pot is not more than went in.
+
+    Parameters
+    ----------
+    record : mapping
+        With any of ``put_in_g, pot_g, yield_g``, g.
+    """
     steps = [(k, record[k]) for k in ("put_in_g", "pot_g", "yield_g") if record.get(k)]
     for (a, more), (b, less) in itertools.pairwise(steps):
         if less > more:
@@ -95,7 +137,16 @@ def ordered(record: Mapping[str, Any]) -> None:
 
 
 def as_json(value: Any) -> str | None:
-    """A document as it is kept."""
+    """A document as it is kept.
+
+    Parameters
+    ----------
+    value : mapping or None
+
+    Returns
+    -------
+    str or None
+    """
     if value is None or value == {}:
         return None
     if not isinstance(value, Mapping):
@@ -110,7 +161,18 @@ def as_json(value: Any) -> str | None:
 
 
 def parsed(text: str, where: str) -> Any:
-    """JSON of a cell."""
+    """JSON of a cell.
+
+    Parameters
+    ----------
+    text : str
+    where : str
+        Named in an error.
+
+    Returns
+    -------
+    object
+    """
     try:
         return json.loads(text)
     except (ValueError, RecursionError):
@@ -118,7 +180,16 @@ def parsed(text: str, where: str) -> Any:
 
 
 def number_of(value: Any) -> int:
-    """A batch number, as ``12`` or ``b12``."""
+    """A batch number, as ``12`` or ``b12``.
+
+    Parameters
+    ----------
+    value : object
+
+    Returns
+    -------
+    int
+    """
     text = str(value).strip().lower().removeprefix("b").removesuffix(".0")
     if not text.isascii() or not text.isdigit() or len(text) > 9:
         raise PairingError(f"{quoted(value)} is no batch number; give one such as 12")

@@ -43,6 +43,10 @@ def plan_report(
         Pots that trials are mixed from.
     then : str
         The next command.
+
+    Returns
+    -------
+    Report
     """
     pot = number(document["pot_g"])
     names = [f.name for f in made.factors]
@@ -127,7 +131,24 @@ def sheet_report(
     allergens: str,
     saved: Sequence[str],
 ) -> Report:
-    """A tasting, for the kitchen: who gets which code, and what the panel can find."""
+    """A tasting, for the kitchen: who gets which code, and what the panel can find.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    document : mapping
+        For JSON.
+    caffeine : Caffeine, optional
+        Not known when not given.
+    allergens : str
+        A sentence.
+    saved : sequence of str
+        Files, with what each is for.
+
+    Returns
+    -------
+    Report
+    """
     rows = [
         [c.taster, c.sitting, c.set, c.place, c.code, c.trial]
         for c in sheet.cups
@@ -190,7 +211,22 @@ def _key_rows(sheet: Sheet) -> list[list[Any]]:
 def reading_report(
     reading: Reading, document: Mapping[str, Any], left: Sequence[str], then: str
 ) -> Report:
-    """A reading: the plain sentence first, numbers after."""
+    """A reading: the plain sentence first, numbers after.
+
+    Parameters
+    ----------
+    reading : Reading
+    document : mapping
+        For JSON.
+    left : sequence of str
+        Who was left out, and why.
+    then : str
+        The next command.
+
+    Returns
+    -------
+    Report
+    """
     facts = [*reading.lines]
     if left:
         facts.append(f"Left out: {'; '.join(left)}.")
@@ -256,6 +292,11 @@ def cards_html(sheet: Sheet, caffeine: Caffeine | None, allergens: str) -> str:
     caffeine : Caffeine, optional
     allergens : str
         A sentence; stands on every card before the cups.
+
+    Returns
+    -------
+    str
+        HTML.
     """
     parts = []
     for taster in sheet.tasters:
@@ -320,7 +361,21 @@ def _rest(sheet: Sheet) -> str:
 def next_report(
     learned: Palate, forecasts: Sequence[Forecast], document: Mapping[str, Any], then: str
 ) -> Report:
-    """What to taste next, what it expects and how sure it is."""
+    """What to taste next, what it expects and how sure it is.
+
+    Parameters
+    ----------
+    learned : Palate
+    forecasts : sequence of Forecast
+    document : mapping
+        For JSON.
+    then : str
+        The next command.
+
+    Returns
+    -------
+    Report
+    """
     best = document["best_so_far"]
     names = [f.name for f in learned.factors]
     first = forecasts[0]

@@ -338,7 +338,8 @@ def learned(place: Path | None, how: str) -> None:
             lines.append(f"what it {word} is not known yet: {need}")
     if found.brix_batches:
         lines.append(
-            f"measured °Bx is {found.brix_gap:+.1f} of predicted ({found.brix_batches} batches)"
+            f"measured °Bx is {found.brix_gap:+.1f} of predicted ({found.brix_batches} "
+            f"batch{'es' if found.brix_batches > 1 else ''})"
         )
     head = (
         "Your own pot, from the batches you weighed:"
@@ -435,7 +436,9 @@ def forget(taster: str, answers: bool, yes: bool, place: Path | None) -> None:
     with open_journal(place) as book:
         theirs, left = book.forget(taster, answers=answers)
     went = "are gone" if answers else "stay without a name"
-    click.echo(f"{quoted(taster)} is forgotten; {theirs} tastings {went}.")
+    count = "1 tasting" if theirs == 1 else f"{theirs} tastings"
+    went = went if theirs != 1 else went.replace("are", "is").replace("stay ", "stays ")
+    click.echo(f"{quoted(taster)} is forgotten; {count} {went}.")
     if left:
         click.echo(
             f"{left} note{'s' if left > 1 else ''} still say{'' if left > 1 else 's'} the name: "

@@ -75,14 +75,34 @@ class Factor:
         return self.at(0.0) if self.centre is None else self.centre
 
     def at(self, coded: float) -> float:
-        """Dose at -1 (low) to 1 (high), by ratio where low is above 0."""
+        """Dose at -1 (low) to 1 (high), by ratio where low is above 0.
+
+        Parameters
+        ----------
+        coded : float
+
+        Returns
+        -------
+        float
+            In ``unit``.
+        """
         share = (coded + 1) / 2
         if self.low > 0:
             return float(self.low * (self.high / self.low) ** share)
         return float(self.low + (self.high - self.low) * share)
 
     def coded(self, dose: float) -> float:
-        """Inverse of :meth:`at`."""
+        """Inverse of :meth:`at`.
+
+        Parameters
+        ----------
+        dose : float
+            In ``unit``.
+
+        Returns
+        -------
+        float
+        """
         if self.low > 0:
             share = math.log(dose / self.low) / math.log(self.high / self.low)
         else:
@@ -320,6 +340,8 @@ def coded(kind: str, count: int, trials: int | None = None, seed: int = 1) -> Ar
 
     Parameters
     ----------
+    dose : float
+        In ``unit``.
     kind : str
         ``factorial``, ``fraction``, ``composite`` or ``spread``.
     count : int
@@ -327,6 +349,10 @@ def coded(kind: str, count: int, trials: int | None = None, seed: int = 1) -> Ar
     trials : int, optional
         Of a ``spread``.
     seed : int
+
+    Returns
+    -------
+    float
     """
     if kind == "spread":
         from scipy.stats import qmc

@@ -147,6 +147,14 @@ def discriminators(
     Clopper and Pearson (1934, Biometrika 26:404) for the share correct, taken through Abbott's
     formula and cut at 0.
 
+    Parameters
+    ----------
+    correct, tasters : int
+    guess : float
+        Share that luck gets right.
+    confidence : float
+        Of the interval.
+
     Returns
     -------
     (float, float, float)

@@ -359,6 +359,15 @@ def read_just_right(
     Two questions, each held at half the level: whether too much is said oftener than too little
     (exact sign test), and whether those who say so like it less (penalty analysis).
 
+    Parameters
+    ----------
+    liking : mapping of trial to answers
+        1 to 9 by taster.
+    scales : mapping of (trial, quality) to answers
+        1 much too little, 3 just right, 5 much too much.
+    alpha : float
+    shuffles, seed : int
+
     Returns
     -------
     Reading

@@ -52,6 +52,16 @@ def presentation(protocol: str) -> tuple[str, ...]:
 
     Triangle, ISO 4120: ABB, BAA, AAB, BBA, ABA, BAB. Duo-trio, ISO 10399, balanced reference: the
     first letter is the reference. Paired, ISO 5495: AB, BA.
+
+    Parameters
+    ----------
+    protocol : str
+        ``triangle``, ``duo-trio`` or ``paired``.
+
+    Returns
+    -------
+    tuple of str
+        A and B in serving order.
     """
     return {
         "triangle": ("ABB", "BAA", "AAB", "BBA", "ABA", "BAB"),
@@ -62,6 +72,17 @@ def presentation(protocol: str) -> tuple[str, ...]:
 
 def blind_codes(count: int, rng: np.random.Generator, taken: Sequence[int] = ()) -> list[int]:
     """Three-digit codes, no two alike, with no digit twice.
+
+    Parameters
+    ----------
+    count : int
+    rng : numpy.random.Generator
+    taken : sequence of int
+        Codes not to use.
+
+    Returns
+    -------
+    list of int
 
     Raises
     ------
@@ -99,7 +120,17 @@ class Blocks:
     balanced: bool
 
     def of(self, taster: int, sitting: int) -> tuple[int, ...]:
-        """Trials of a taster (0 first) at a sitting (0 first)."""
+        """Trials of a taster (0 first) at a sitting (0 first).
+
+        Parameters
+        ----------
+        taster, sitting : int
+            From 0.
+
+        Returns
+        -------
+        tuple of int
+        """
         return self.blocks[taster * self.sittings + sitting]
 
 

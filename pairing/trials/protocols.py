@@ -132,6 +132,14 @@ PROTOCOLS = {
 def protocol(name: str) -> Protocol:
     """A protocol by its id.
 
+    Parameters
+    ----------
+    name : str
+
+    Returns
+    -------
+    Protocol
+
     Raises
     ------
     UnknownNameError

@@ -102,6 +102,13 @@ def exact_tail(tasters: int, trials: int, statistic: float, alpha: float) -> tup
     Every ranking of every taster is equally likely by luck; rank totals are counted up taster by
     taster, kept sorted because no trial is special.
 
+    Parameters
+    ----------
+    tasters, trials : int
+    statistic : float
+        Friedman's.
+    alpha : float
+
     Returns
     -------
     (float, float)
@@ -119,7 +126,18 @@ def exact_tail(tasters: int, trials: int, statistic: float, alpha: float) -> tup
 
 
 def least_difference(tasters: int, trials: int, alpha: float = ALPHA) -> float:
-    """Least significant difference of two rank totals, as ISO 8587 gives it for full rankings."""
+    """Least significant difference of two rank totals, as ISO 8587 gives it for full rankings.
+
+    Parameters
+    ----------
+    tasters, trials : int
+    alpha : float
+
+    Returns
+    -------
+    float
+        Of rank totals.
+    """
     from scipy.special import ndtri
 
     return float(ndtri(1 - alpha / 2)) * math.sqrt(tasters * trials * (trials + 1) / 6)

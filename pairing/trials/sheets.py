@@ -118,7 +118,16 @@ class Sheet:
         return max(c.sitting for c in self.cups)
 
     def of(self, taster: str) -> tuple[Cup, ...]:
-        """Cups of one taster in serving order."""
+        """Cups of one taster in serving order.
+
+        Parameters
+        ----------
+        taster : str
+
+        Returns
+        -------
+        tuple of Cup
+        """
         return tuple(c for c in self.cups if c.taster == taster)
 
     def to_dict(self) -> dict[str, Any]:
@@ -401,7 +410,17 @@ def columns(sheet: Sheet) -> list[str]:
 
 
 def to_csv(sheet: Sheet) -> str:
-    """The file to fill in; nothing in it tells what a cup holds."""
+    """The file to fill in; nothing in it tells what a cup holds.
+
+    Parameters
+    ----------
+    sheet : Sheet
+
+    Returns
+    -------
+    str
+        CSV.
+    """
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(columns(sheet))
@@ -414,6 +433,14 @@ def to_csv(sheet: Sheet) -> str:
 
 def from_dict(document: Mapping[str, Any]) -> Sheet:
     """A sheet from its JSON document.
+
+    Parameters
+    ----------
+    document : mapping
+
+    Returns
+    -------
+    Sheet
 
     Raises
     ------

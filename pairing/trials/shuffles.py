@@ -25,6 +25,18 @@ CLOSE = 1e-9  # statistics nearer than this are equal
 def table(answers: Sequence[Sequence[float | None]] | Array, what: str) -> Array:
     """Answers as tasters x trials, NaN where a taster did not have a trial.
 
+    Parameters
+    ----------
+    answers : tasters x trials
+        None or NaN where not tasted.
+    what : str
+        Named in an error.
+
+    Returns
+    -------
+    ndarray
+        Tasters with fewer than two answers are left out.
+
     Raises
     ------
     PairingError
@@ -49,7 +61,16 @@ def table(answers: Sequence[Sequence[float | None]] | Array, what: str) -> Array
 
 
 def connected(tasted: NDArray[np.bool_]) -> bool:
-    """Whether every trial can be compared with every other through tasters who had both."""
+    """Whether every trial can be compared with every other through tasters who had both.
+
+    Parameters
+    ----------
+    tasted : ndarray of bool, tasters x trials
+
+    Returns
+    -------
+    bool
+    """
     reach = np.zeros(tasted.shape[1], dtype=bool)
     reach[0] = True
     while True:

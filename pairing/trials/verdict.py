@@ -68,7 +68,16 @@ class Reading:
 
 
 def luck(p_value: float) -> str:
-    """A probability as a bar says it: ``once in 260``."""
+    """A probability as a bar says it: ``once in 260``.
+
+    Parameters
+    ----------
+    p_value : float
+
+    Returns
+    -------
+    str
+    """
     if p_value > 0.4:
         return f"{100 * min(p_value, 1.0):.0f} times in 100"
     times = 1.0 / max(p_value, 1e-12)
@@ -100,5 +109,14 @@ def holm(p_values: Sequence[float]) -> list[float]:
 
 
 def joined(words: Sequence[str]) -> str:
-    """Words as a sentence lists them: ``A, B and C``."""
+    """Words as a sentence lists them: ``A, B and C``.
+
+    Parameters
+    ----------
+    words : sequence of str
+
+    Returns
+    -------
+    str
+    """
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
