@@ -83,7 +83,7 @@ def run(way: str, seed: int) -> list[float]:
 
     def make(doses: Mapping[str, float]) -> Mapping[str, object]:
         over = FACTORS[0].coded(doses["cardamom"]) > hidden.limit + 1e-9
-        return {"stop": ["law"] if over else []}
+        return {"stops": ["law"] if over else []}
 
     def prior(doses: Mapping[str, float]) -> float:
         return float(-1.0 * ((as_row(doses) - hidden.practice) ** 2).sum())

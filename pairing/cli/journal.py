@@ -252,7 +252,7 @@ def show_(kind: str, number_of: int, place: Path | None, how: str) -> None:
     blocks: list[Text | Bullets | Table] = [
         Text(f"{kind.capitalize()} {number_of}"), Table("", ["what", "value"], rows)
     ]  # fmt: skip
-    stops = (found.get("formula") or {}).get("stop") or []
+    stops = (found.get("formula") or {}).get("stops") or []
     blocks[:0] = [Text(f"STOP: {s}") for s in stops]
     steps = (found.get("formula") or {}).get("steps") or []
     if steps:

@@ -163,7 +163,7 @@ def plan_(
             "mix_g": shared[1],
         },
         "bench": bench,
-        "stop": [],
+        "stops": [],
     }
     strongest = max(full.trials, key=lambda t: sum(t.doses.values()))
     named = " + ".join(d.form.label for d in kitchen.centre.doses)
@@ -259,7 +259,7 @@ class _Kitchen:
     def checked(self, doses: Mapping[str, float]) -> Mapping[str, Any]:
         """The stops of a set of doses, with the least of a document that a design needs."""
         found = self.make(doses).findings
-        return {"stop": [f.text for f in found if f.level == "stop"]}
+        return {"stops": [f.text for f in found if f.level == "stop"]}
 
     def document(self, doses: Mapping[str, float], grams: float) -> Mapping[str, Any]:
         """The whole formula with its batch sheet."""
@@ -730,5 +730,5 @@ def _next_plan(
         "allergens": kitchen.allergens(documents[-1]),
         "left_out": [],
         "pots": None,
-        "stop": [s for f in documents for s in f["stop"]],
+        "stops": [s for f in documents for s in f["stops"]],
     }

@@ -37,7 +37,7 @@ def test_from_the_bag_to_the_bottle_and_back(run: Run, book: Path, tmp_path: Pat
     assert "autumn mandarin, 490 g" in run("journal", "search", "mandarin").stdout
     assert "H1 to H6" in run("journal", "lots", "GC-24-11").stdout
     shown = json.loads(run("journal", "show", "batch", "1", "--format", "json").stdout)
-    assert (shown["schema_version"], shown["ph"], shown["tastings"]) == (1, 4.1, [1])
+    assert (shown["schema_version"], shown["ph"], shown["tastings"]) == (2, 4.1, [1])
     assert shown["formula"]["command"] == "formula"
     told = run("journal", "learned").stdout
     assert "boils off" in told

@@ -47,10 +47,10 @@ def test_the_whole_loop(run: Run, home: Path) -> None:
     assert done.stdout.startswith("6 trials of Mandarin slices + Green cardamom")
     assert "pairing trials sheet autumn.json" in done.stdout
     plan = json.loads((home / "autumn.json").read_text())
-    assert (plan["schema_version"], plan["command"], plan["stop"]) == (1, "trials plan", [])
+    assert (plan["schema_version"], plan["command"], plan["stops"]) == (2, "trials plan", [])
     for trial in plan["trials"]:
         sheet = trial["formula"]
-        assert sheet["stop"] == []
+        assert sheet["stops"] == []
         assert sheet["steps"]
         made = {i["id"]: i["dose_g_per_kg"] for i in sheet["ingredients"]}
         assert made["green-cardamom"] == pytest.approx(trial["doses"]["green-cardamom"])

@@ -32,7 +32,7 @@ def some(count: int, seed: int = 1) -> list[Tasted]:
 
 
 def free(doses: Mapping[str, float]) -> Mapping[str, object]:
-    return {"stop": []}
+    return {"stops": []}
 
 
 def test_it_learns_the_hidden_liking() -> None:
@@ -60,7 +60,7 @@ def test_the_prior_speaks_until_tastings_do() -> None:
 
 def test_nothing_outside_window_or_law_is_ever_proposed() -> None:
     def make(doses: Mapping[str, float]) -> Mapping[str, object]:
-        return {"stop": ["too much"] if doses["cardamom"] > 6 else []}
+        return {"stops": ["too much"] if doses["cardamom"] > 6 else []}
 
     for seed in range(5):
         found = palate.next_trials(palate.learn(FACTORS, some(8, seed)), make, count=4, seed=seed)
@@ -71,7 +71,7 @@ def test_nothing_outside_window_or_law_is_ever_proposed() -> None:
             assert 0 <= f.better <= 1
         assert len({tuple(f.doses.values()) for f in found}) == 4
     with pytest.raises(PairingError, match="would be stopped"):
-        palate.next_trials(palate.learn(FACTORS, some(8)), lambda d: {"stop": ["no"]})
+        palate.next_trials(palate.learn(FACTORS, some(8)), lambda d: {"stops": ["no"]})
 
 
 def test_panels_are_levelled_by_the_trial_they_share() -> None:
