@@ -48,7 +48,6 @@ def plan_report(
     -------
     Report
     """
-    pot = number(document["pot_g"])
     names = [f.name for f in made.factors]
     blocks: list[Text | Bullets | Table] = [
         Text(title),
@@ -70,49 +69,27 @@ def plan_report(
         )
     if shared is not None:
         pots, recipe = shared
+        cook = document["pots"]["cook"]
         blocks += [
-            Table(
-                f"Cook {len(pots)} pots instead of {len(made.trials)}",
-                ["pot", *names, "grams"],
-                [[p.name, *(number(p.doses[n]) for n in names), number(p.grams)] for p in pots],
+            _weights(
+                f"Cook {len(pots)} pots instead of {len(made.trials)}, g",
+                [(f"{p.name}, {number(p.grams)} g", c["formula"])
+                 for p, c in zip(pots, cook, strict=True)],
             ),
             Table(
-                f"Mix {pot} g of each, by weight",
+                "Mix by weight, g",
                 ["trial", *(p.name for p in pots)],
                 [
                     [t, *(number(parts.get(p.name, 0.0)) for p in pots)]
                     for t, parts in recipe.items()
                 ],
             ),
-        ]
+        ]  # fmt: skip
     else:
-        sheets = [t.document for t in made.trials]
-        ids = list(dict.fromkeys(i["id"] for s in sheets for i in s.get("ingredients", ())))
         blocks.append(
-            Table(
-                f"Weigh for {pot} g of each",
-                ["trial", "sugar", "water", *ids],
-                [
-                    [
-                        t.name,
-                        number(t.document.get("sugar_g")),
-                        number(t.document.get("water_g")),
-                        *(
-                            number(
-                                next(
-                                    (
-                                        i["grams"]
-                                        for i in t.document.get("ingredients", ())
-                                        if i["id"] == x
-                                    ),
-                                    None,
-                                )
-                            )
-                            for x in ids
-                        ),
-                    ]
-                    for t in made.trials
-                ],
+            _weights(
+                f"Weigh for {number(document['pot_g'])} g of each, g",
+                [(t.name, t.document) for t in made.trials],
             )
         )
     blocks.append(Bullets("Bench", [*made.notes, *document["bench"]]))
@@ -122,6 +99,21 @@ def plan_report(
              t.document.get("water_g")] for t in made.trials]  # fmt: skip
     data = Table("", ["trial", *(f"{n}_g_per_kg" for n in names), "sugar_g", "water_g"], rows)
     return Report(document, blocks, data, "trials plan")
+
+
+def _weights(title: str, pots: Sequence[tuple[str, Mapping[str, Any]]]) -> Table:
+    """What goes into each pot."""
+    inside = [{i["id"]: i["grams"] for i in d.get("ingredients", ())} for _, d in pots]
+    ids = list(dict.fromkeys(x for grams in inside for x in grams))
+    return Table(
+        title,
+        ["pot", "sugar", "water", *ids],
+        [
+            [name, number(d.get("sugar_g")), number(d.get("water_g")),
+             *(number(grams.get(x)) for x in ids)]
+            for (name, d), grams in zip(pots, inside, strict=True)
+        ],
+    )  # fmt: skip
 
 
 def sheet_report(

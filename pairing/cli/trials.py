@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
@@ -28,6 +29,7 @@ __all__ = ["trials"]
 F = TypeVar("F", bound=Callable[..., Any])
 
 LARGEST_FILE = 20_000_000
+SMALLEST_MIX_G = 50.0  # common practice, no source: less sticks to the jug
 SPARE = 1.3  # syrup that stays in jugs and jiggers; common practice, no source
 
 
@@ -105,6 +107,8 @@ def plan_(
 
     No dose outside law or window is proposed; what was left out, and why, is said.
     """
+    from dataclasses import replace
+
     from pairing.cards.trials import plan_report
     from pairing.trials import design
 
@@ -118,7 +122,17 @@ def plan_(
     needed = SPARE * tasters * portion_ml * kitchen.centre.glass.syrup_g / drink_ml
     doses = [x for t in made.trials for x in kitchen.all_doses(t.doses).values()]
     pot_g, weighed = design.honest_pot_g(doses, needed, balance_g)
-    shared = design.pots(made, kitchen.checked, pot_g)
+    mix_g = math.ceil(max(needed, SMALLEST_MIX_G) / 10) * 10.0
+    shared = design.pots(made, kitchen.checked, mix_g)
+    if shared is not None:  # a pot is large enough to weigh its least dose; a mix need not be
+        shared = (
+            tuple(
+                replace(p, grams=design.honest_pot_g(list(kitchen.all_doses(p.doses).values()),
+                                                     p.grams, balance_g)[0])
+                for p in shared[0]
+            ),
+            shared[1],
+        )  # fmt: skip
     full = design.Plan(
         made.kind,
         made.factors,
@@ -128,7 +142,8 @@ def plan_(
     )
     bench = [
         f"all at {kitchen.brix:.1f} °Bx and the same sweetener, so that only the dose differs",
-        f"{number(pot_g)} g of each is the smallest honest pot for {tasters} tasters"
+        f"{number(mix_g if shared else pot_g)} g of each is enough for {tasters} tasters"
+        + ("" if shared else ", and the smallest honest pot")
         + ("" if weighed else "; the smallest dose is below what your balance weighs to 5 %"),
     ]
     bench += kitchen.notes
@@ -159,7 +174,15 @@ def plan_(
         "pots": None
         if shared is None
         else {
-            "cook": [{"pot": p.name, "doses": dict(p.doses), "grams": p.grams} for p in shared[0]],
+            "cook": [
+                {
+                    "pot": p.name,
+                    "doses": dict(p.doses),
+                    "grams": p.grams,
+                    "formula": kitchen.document(p.doses, p.grams),
+                }
+                for p in shared[0]
+            ],
             "mix_g": shared[1],
         },
         "bench": bench,
@@ -235,8 +258,16 @@ class _Kitchen:
             form = d.form.form_id
             if said and form not in said:
                 continue
-            low, high = said.get(form) or (d.practice_low or 0.0, d.practice_high or 0.0)
-            if not high:
+            # partners share the loudness of a syrup, so that the window of a blend is a share of
+            # bar practice alone; where the formula stands is always in it
+            alone = (d.practice_low or 0.0, d.practice_high or 0.0)
+            shared = (min(alone[0] * d.share, d.g_per_kg), max(alone[1] * d.share, d.g_per_kg))
+            low, high = said.get(form) or shared
+            if d.share < 1 and not said.get(form):
+                self.notes.append(
+                    f"{form}: {number(d.share)} of bar practice alone, since partners share"
+                )
+            if not said.get(form) and not alone[1]:
                 low, high = d.g_per_kg / 2, d.g_per_kg * 2
                 self.notes.append(f"{form}: no bar practice is known; half to twice the formula's")
             out.append(Factor(form, low, high, "g/kg", min(max(d.g_per_kg, low), high)))
@@ -288,8 +319,8 @@ class _Kitchen:
         found = [f for f in document.get("findings", ()) if str(f["code"]).startswith("allergen")]
         if not found:
             return (
-                "Allergens: none of the listed ones is known in these plants; check suppliers' "
-                "specifications, and ask every taster before the first cup."
+                "Allergens: no specification was given; check those of your suppliers and what "
+                "else your bench touches, and ask every taster before the first cup."
             )
         return "Allergens: " + " ".join(str(f["text"]) for f in found) + " Ask every taster first."
 

@@ -14,7 +14,7 @@ import pytest
 
 Run = Callable[..., "subprocess.CompletedProcess[str]"]
 PLAN = ("mandarin", "green-cardamom", "black-pepper", "--origin", "burundi", "--roast", "light",
-        "--vary", "green-cardamom", "--vary", "black-pepper")  # fmt: skip
+        "--vary", "green-cardamom=4..16", "--vary", "black-pepper=7..28")  # fmt: skip
 
 
 def answer(folder: Path, name: str, plan: str) -> None:
