@@ -442,7 +442,13 @@ def _weight(catalog: Catalog, form: Form, said: Quantity) -> float:
 
 def _is_fruit(form: Form) -> bool:
     """Fruit that is the body of a syrup; it is a partner, but gives nothing of its own away."""
-    return form.form in ("slice", "juice", "juice-for-water", "sugared")
+    body = form.form in ("slice", "juice", "juice-for-water", "sugared")
+    return body or (form.form == "fresh" and form.brix_low is not None)
+
+
+def _is_partner(catalog: Catalog, form: Form) -> bool:
+    """What shares the loudness: the survey counts no juice (a liquid), sweetener or salt."""
+    return "juice" not in form.form and catalog.kind(form) not in ("sweetener", "seasoning")
 
 
 def _doses(
@@ -464,7 +470,8 @@ def _doses(
             )
     free = [f for f in forms if f.form_id not in asked.doses and not _is_fruit(f)]
     levels = [asked.levels.get(f.form_id, "balanced") for f in free]
-    share = dict(zip((f.form_id for f in free), shares(levels, len(forms)), strict=True))
+    partners = sum(_is_partner(catalog, f) for f in forms)
+    share = dict(zip((f.form_id for f in free), shares(levels, partners), strict=True))
     chosen = []
     for f in forms:
         said = asked.doses.get(f.form_id)
@@ -522,13 +529,16 @@ def _batch(
 ) -> tuple[Batch, Inverted, str]:
     """The batch and the word for its strength; the tool's own choice keeps clear in the fridge."""
 
-    def solved(strength: float | None, brix: float | None) -> tuple[Batch, Inverted]:
+    def solved(
+        strength: float | None, brix: float | None, water_g: float | None = None
+    ) -> tuple[Batch, Inverted]:
         return solve_cooked(
             sweetener_of(row),
             stages,
             cook,
             strength=strength,
             brix=brix,
+            water_g=water_g,
             sugar_g=wish.sugar_g,
             yield_g=wish.yield_g,
             yield_ml=wish.yield_ml,
@@ -543,6 +553,8 @@ def _batch(
         return (*solved(value, brix), f"{said} by {'volume' if by_volume else 'weight'}")
     if brix is not None:
         return (*solved(None, brix), f"{brix:g} °Bx when finished")
+    if any(f.form == "juice-for-water" for f in forms):
+        return (*solved(None, None, 0.0), "the juice is all its water")
     wet = any(f.form in ("slice", "juice") for f in forms)
     chosen, why = (
         (2.0, "2:1 by weight; the fruit thins it")

@@ -243,6 +243,22 @@ class _Plan:
                     )
                 )
                 return out
+        liquid = [d for d in self.of("stir-in") if d.form.form == "juice-for-water"]
+        if dry and liquid:
+            out.append(
+                Step(
+                    "dissolve",
+                    _plain(
+                        "Press the fruit, strain out the pips. Warm "
+                        f"{joined([self.weighed(d) for d in liquid])} with "
+                        f"{grams_word(sugar_g)} {name} in {pan}, "
+                    )
+                    + "{until}.",
+                    (*self.items(liquid), *wet),
+                    until=clear,
+                )
+            )
+            return out
         if dry:
             out.append(
                 Step(
@@ -482,7 +498,7 @@ class _Plan:
         out = []
         kinds = self.catalog.kind
         stirred = [d for d in self.of("stir-in") if not _distillate(d.form)]
-        juices = [d for d in stirred if "juice" in d.form.form]
+        juices = [d for d in stirred if d.form.form == "juice"]
         sweet = [d for d in stirred if kinds(d.form) == "sweetener"]
         if sweet:
             out.append(
