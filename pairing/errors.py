@@ -10,6 +10,7 @@ __all__ = [
     "NothingFoundError",
     "PairingError",
     "RefusedError",
+    "RefusedNameError",
     "UnknownNameError",
     "quoted",
 ]
@@ -67,6 +68,10 @@ class UnknownNameError(PairingError):
     def __reduce__(self) -> tuple[Any, ...]:
         """How a process pool sends it."""
         return type(self), (self.what, self.name, self.nearest, str(self))
+
+
+class RefusedNameError(UnknownNameError, RefusedError):
+    """The name of a thing that must not be served, such as a poisonous plant."""
 
 
 class NothingFoundError(PairingError):

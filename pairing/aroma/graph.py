@@ -10,8 +10,8 @@ import csv
 import io
 import json
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -26,7 +26,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.evidence.names import NameIndex
 from pairing.evidence.words import OTHER_USES
 from pairing.files import read_text, write_atomically
-from pairing.safety.plants import is_refused
+from pairing.safety.plants import is_refused, refusal
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -77,8 +77,8 @@ class AromaGraph:
         Group id -> name.
     weight : (n_ingredients, n_compounds) float array
         Loudness of the compound in the ingredient; 1 for every link of a table without amounts.
-    regulated : frozenset of str
-        Ids that law or poison keeps out of every drink: never a stand-in.
+    regulated : dict
+        Ids that law or poison keeps out of every drink, and why: never a stand-in.
     """
 
     ingredient_ids: tuple[str, ...]
@@ -89,7 +89,7 @@ class AromaGraph:
     compound_groups: tuple[str, ...]
     group_names: dict[str, str]
     weight: Array
-    regulated: frozenset[str] = frozenset()
+    regulated: Mapping[str, str] = field(default_factory=dict)
 
     @cached_property
     def _names(self) -> NameIndex[int]:
@@ -133,7 +133,13 @@ class AromaGraph:
         for ident, name, kind in zip(
             self.ingredient_ids, self.ingredient_names, self.ingredient_kinds, strict=True
         ):
-            graph.add_node(f"ingredient:{ident}", layer="ingredient", label=name, kind=kind)
+            graph.add_node(
+                f"ingredient:{ident}",
+                layer="ingredient",
+                label=name,
+                kind=kind,
+                stop=self.regulated.get(ident, ""),
+            )
         used = {g for g in self.compound_groups if g}
         for group_id in self.group_names:
             if group_id in used:
@@ -294,9 +300,11 @@ def build(
         tuple(ax.groups[g] for g in ax.group_of),
         {g.group_id: g.name for g in catalog.groups.values()},
         weight,
-        frozenset(
-            f for f in ids if f != COFFEE and is_refused(catalog, catalog.forms[f].ingredient_id)
-        ),
+        {
+            f: refusal(catalog, catalog.forms[f].ingredient_id)
+            for f in ids
+            if f != COFFEE and is_refused(catalog, catalog.forms[f].ingredient_id)
+        },
     )
 
 

@@ -99,14 +99,23 @@ def known_record(catalog: Catalog, form: Form) -> dict[str, Any] | None:
 def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
     from pairing.aroma import odour as aroma
     from pairing.aroma.served import AUDIBLE_LOUDNESS, NO_DOSE_G_PER_KG, led_by, served
-    from pairing.safety.allergens import allergens_for
+    from pairing.safety import amounts
     from pairing.safety.answers import hazards_for, rule_for
+    from pairing.safety.assess import assess
+    from pairing.safety.plants import is_refused, refusal
 
     ingredient = catalog.ingredients[form.ingredient_id]
     usual = aroma.usual_dose(form)
     odours = served(catalog, form)
-    hazards = hazards_for(catalog, form.ingredient_id, form.form, ingredient.kind)
-    allergens = allergens_for(catalog, form.ingredient_id)
+    portion = amounts.portion(catalog, form)
+    found_safety = assess(catalog, [portion])
+    rows = [h for i in portion.ids for h in hazards_for(catalog, i, form.form, ingredient.kind)]
+    hazards = list({h.hazard_id: h for h in rows}.values())
+    allergens = [w for f in found_safety if f.code == "allergen" for w in f.words]
+    open_ = [f.text for f in found_safety if f.code in ("unknown", "allergen-unknown")]
+    stops = (
+        [refusal(catalog, form.ingredient_id)] if is_refused(catalog, form.ingredient_id) else []
+    )
     evidence = bib.evidence_word(catalog, form)
     leading = led_by(catalog, form, 5)
     heard = [(g, v) for g, v in leading if v >= AUDIBLE_LOUDNESS]
@@ -140,7 +149,8 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
         )
         facts.append(
             f"usual dose alone {number(form.dose_low_g_per_kg)}-"
-            f"{number(form.dose_high_g_per_kg)} g per kg of finished syrup (0.42 of it beside one other, 0.24 beside more); "
+            f"{number(form.dose_high_g_per_kg)} g per kg of finished syrup "
+            "(0.42 of it beside one other, 0.24 beside more); "
             f"{form.method.replace('-', ' ')}{minutes}"
         )
         if form.dose_held_by:
@@ -174,8 +184,9 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
     found = bib.of_form(catalog, form)
     blocks: list[Text | Bullets | Table] = [Text(f"{form.label} ({form.form_id})")]
     rule = rule_for(catalog, form.ingredient_id)
-    if rule is not None and ingredient.regulated == "yes":
+    if rule is not None and stops:
         blocks.insert(0, Text(f"{rule.level.upper()}: {rule.text}"))
+    blocks[:0] = [Text(text) for text in open_]
     blocks += [Bullets("", facts)]
     if ranked:
         blocks.append(
@@ -198,11 +209,13 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
         blocks.append(Text(f"{silent} more compounds have an amount but no known threshold."))
     cautions = [f"{h.severity}: {h.text} [{h.who}]" for h in hazards]
     if allergens:
-        cautions.insert(0, "allergen: " + ", ".join(a.word for a in allergens))
+        cautions.insert(0, "allergen: " + ", ".join(allergens))
     if cautions:
         blocks.append(Bullets("Cautions", cautions))
     blocks.append(citations(found))
     document = {
+        "stops": stops,
+        "not_known": open_,
         **vocabulary.ingredient(catalog, form),
         "form": form.form,
         "botanical_name": ingredient.botanical_name,
@@ -237,10 +250,13 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
             for o in shown
         ],
         "cautions": [vocabulary.caution(h.severity, h.text, h.who, [h.source_id]) for h in hazards],
-        "allergens": [a.word for a in allergens],
+        "allergens": allergens,
         "sources": [vocabulary.source(s) for s in found],
     }
-    return Report(document, blocks, table, "show", schema="show-ingredient")
+    first = [[f"STOP: {s}", "", "", "", ""] for s in stops]
+    first += [[text, "", "", "", ""] for text in open_]
+    data = Table("", table.columns, [*first, *table.rows])
+    return Report(document, blocks, data, "show", schema="show-ingredient")
 
 
 def _show_rule(catalog: Catalog, rule: Any) -> Report:
@@ -249,6 +265,7 @@ def _show_rule(catalog: Catalog, rule: Any) -> Report:
     if lines:
         blocks.append(Bullets("Cautions", lines))
     document = {
+        "stops": [rule.text] if rule.level == "stop" else [],
         "rule": {"level": rule.level, "text": rule.text},
         "cautions": [
             vocabulary.caution(h.severity, h.text, h.who, [h.source_id]) for h in rule.hazards

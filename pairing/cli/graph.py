@@ -63,6 +63,12 @@ def _open(
     return graphs.build(catalog, base, every_form=every_form)
 
 
+def _stops(made: graphs.AromaGraph, *names: str) -> list[str]:
+    """Why each of the named that must not be served must not."""
+    ids = [made.ingredient_ids[made.find(n)] for n in names]
+    return [f"{i}: {made.regulated[i]}" for i in ids if i in made.regulated]
+
+
 def _command(name: str) -> Callable[[Any], Any]:
     def decorate(function: Any) -> Any:
         return graph.command(name)(format_option()(table_options(function)))
@@ -137,7 +143,8 @@ def path(one: str, other: str, top: int, how: str, **where: Any) -> None:
     if not links:
         raise NothingFoundError(f"{one} and {other} share no compound and no group")
     columns = ["link", "group", "in the first", "in the second", "strength"]
-    blocks: list[Text | Bullets | Table] = []
+    stops = _stops(made, one, other)
+    blocks: list[Text | Bullets | Table] = [Text(f"STOP: {text}") for text in stops]
     for layer in ("group", "compound"):
         rows = [
             [k.name, k.group_id, round(k.loudness_a, 2), round(k.loudness_b, 2),
@@ -152,10 +159,12 @@ def path(one: str, other: str, top: int, how: str, **where: Any) -> None:
     data = Table(
         "",
         ["layer", "id", "name", "group", "loudness_a", "loudness_b", "strength"],
-        [[k.layer, k.node_id, k.name, k.group_id, k.loudness_a, k.loudness_b, k.strength]
-         for k in links],
+        [["stop", "", text, "", "", "", ""] for text in stops]
+        + [[k.layer, k.node_id, k.name, k.group_id, k.loudness_a, k.loudness_b, k.strength]
+           for k in links],
     )  # fmt: skip
     document = {
+        "stops": stops,
         "from": one,
         "to": other,
         "links": [
@@ -183,18 +192,20 @@ def similar(name: str, top: int, how: str, **where: Any) -> None:
     found = made.similar(name, top)
     if not found:
         raise NothingFoundError(f"nothing shares a compound with {name}")
-    table = Table(
-        "",
-        ["ingredient", "name", "likeness", "shared compounds"],
-        [[i, n, round(v, 2), c] for i, n, v, c in found],
-    )
+    stops = _stops(made, name)
+    columns = ["ingredient", "name", "likeness", "shared compounds"]
+    rows = [[i, n, round(v, 2), c] for i, n, v, c in found]
+    table = Table("", columns, rows)
+    data = Table("", columns, [*([f"STOP: {text}", "", "", ""] for text in stops), *rows])
+    blocks: list[Text | Bullets | Table] = [*(Text(f"STOP: {t}") for t in stops), table]
     document = {
+        "stops": stops,
         "ingredient": name,
         "similar": [
             {"id": i, "name": n, "likeness": v, "shared_compounds": c} for i, n, v, c in found
         ],
     }
-    show(Report(document, [table], table, "graph similar"), how)
+    show(Report(document, blocks, data, "graph similar"), how)
 
 
 @_command("communities")
@@ -209,7 +220,11 @@ def communities(seed: int, how: str, **where: Any) -> None:
       pairing graph communities --format json
     """
     made = _open(**where, every_form=False)
-    families = made.families(seed=seed)
+    families = [
+        kept
+        for f in made.families(seed=seed)
+        if (kept := [i for i in f if i not in made.regulated])
+    ]
     label = dict(zip(made.ingredient_ids, made.ingredient_names, strict=True))
 
     def word(ident: str) -> str:

@@ -6,6 +6,7 @@ needs three of them does not pay for twenty.
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property, lru_cache
@@ -13,7 +14,7 @@ from itertools import combinations
 from pathlib import Path
 from typing import Any
 
-from pairing.errors import PairingError, UnknownNameError, quoted
+from pairing.errors import PairingError, RefusedNameError, UnknownNameError, quoted
 from pairing.evidence.names import NameIndex, shortened
 from pairing.evidence.rows import (
     Brew,
@@ -62,6 +63,12 @@ from pairing.evidence.words import (
 )
 
 WIDELY = 2.0  # amounts of two readings further apart than this are asked back
+
+
+# parts of a plant: the seed of an apple is no apple, and lavender oil is no lavender
+PART_WORDS = frozenset(
+    ("seed", "kernel", "oil", "leaf", "root", "pit", "stone", "bark", "berry", "pip", "sap", "bulb")
+)
 
 
 class Catalog:
@@ -330,12 +337,28 @@ class Catalog:
             meant, missed = self._forms_by_words(key)
             if meant:
                 return self._usual(name, meant)
+            refused = self._refused(name)
+            if refused is not None:
+                raise refused
             message = self._no_ingredient(name, key) or missed
             if message is not None:
                 mix = self.mix(name)
                 nearest = mix.form_ids if mix else ()
                 raise UnknownNameError("ingredient", name, nearest, message=message)
-        raise self._form_names.unknown(name)
+        raise self._not_assessed(name)
+
+    def _not_assessed(self, name: str) -> UnknownNameError:
+        """The error for a name nobody knows; no guess crosses seed, kernel, oil or leaf."""
+        error = self._form_names.unknown(name)
+        parts = set(normalise(name).split("-")) & PART_WORDS
+        near = [n for n in error.nearest if not parts or parts & set(n.split("-"))]
+        if error.nearest and near == list(error.nearest):
+            return error
+        if near:
+            return UnknownNameError("ingredient", name, near)
+        message = f"{error}" if not error.nearest else f"unknown ingredient {shortened(name)!r}"
+        message += "; not assessed here, which is not safe"
+        return UnknownNameError("ingredient", name, message=message)
 
     def mix(self, name: str) -> Mix | None:
         """The named mix of spice or tea of a name, such as gingerbread spice; None for others.
@@ -533,6 +556,19 @@ class Catalog:
         if self.safety.subject_names.get(name) is not None:
             return f"unknown ingredient {shown!r}; for its cautions see `pairing show {word}`"
         return None
+
+    def _refused(self, name: str) -> RefusedNameError | None:
+        """A name that no drink may hold, with the reason and where to read more."""
+        if self._sweetener_names.get(name) is not None or self._compound_names.get(name):
+            return None
+        why = self.safety.danger(name) or self.safety.oil(name)
+        if not why:
+            return None
+        shown = shortened(name)
+        word = f'"{shown}"' if " " in shown else shown
+        first = re.split(r"(?<=[.;]) |: ", why)[0].rstrip(".;")
+        message = f"STOP: {shown}: {first}; see `pairing show {word}`"
+        return RefusedNameError("ingredient", name, message=message)
 
     @cached_property
     def _compound_names(self) -> NameIndex[Compound]:

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from pairing.evidence.names import NameIndex
+from pairing.evidence.poison_names import PoisonNames, fold
 from pairing.evidence.safety_rows import (
     Allergen,
     AllergenKind,
@@ -36,6 +37,14 @@ from pairing.evidence.tables import data_folder, records
 __all__ = ["LEVELS", "OVERLAID", "SafetyTables"]
 
 LEVELS = ("stop", "limit", "caution", "note")
+OIL_WORDS = frozenset(("oil", "attar", "otto"))
+FOOD_OILS = frozenset(
+    (
+        *("olive", "coconut", "sunflower", "rapeseed", "canola", "sesame", "peanut", "walnut"),
+        *("hazelnut", "almond", "avocado", "grapeseed", "vegetable", "cooking", "corn", "soya"),
+        *("pumpkin", "flax", "rice", "palm", "neutral", "infused", "herb", "garlic"),
+    )
+)
 R = TypeVar("R")
 
 
@@ -185,6 +194,50 @@ class SafetyTables:
     def poisons(self) -> tuple[Poison, ...]:
         """Plants that no drink may hold."""
         return self._rows("poisons")
+
+    @cached_property
+    def poison_names(self) -> PoisonNames:
+        """The poison list, ready to be looked for in names."""
+        return PoisonNames(self.poisons)
+
+    def danger(self, name: str) -> str:
+        """Why a thing that is no ingredient goes into no drink; empty where no table says so.
+
+        Parameters
+        ----------
+        name : str
+            Any name of a subject or a poison, spelt in any way.
+        """
+        subject = self.subject_names.get(name)
+        if subject is not None:
+            key = subject.subject_id
+            stops = [h.text for h in self.hazards if h.subject == key and h.severity == "stop"]
+            rules = [r for r in self.rules.get(key, ()) if r.level == "stop"]
+            laws = [f"{r.jurisdiction.replace(';', ' and ')}: {r.text}" for r in rules]
+            return (stops + laws)[0] if stops or laws else ""
+        found = self.poison_names.of(name)
+        if found:
+            return found[0].text
+        near = self.poison_names.near(name)
+        return (
+            f"it reads like {near[1]!r}, {near[0].text[:1].lower()}{near[0].text[1:]}"
+            if near
+            else ""
+        )
+
+    def oil(self, name: str) -> str:
+        """Why an aroma oil goes into no drink; empty for other names and for food oils.
+
+        Parameters
+        ----------
+        name : str
+        """
+        words = fold(name).split("-")
+        if words[-1] not in OIL_WORDS or len(words) < 2 or set(words) & FOOD_OILS:
+            return ""
+        return next(
+            h.text for h in self.hazards if h.subject == "essential-oil" and h.severity == "stop"
+        )
 
     @cached_property
     def process(self) -> tuple[ProcessCaution, ...]:

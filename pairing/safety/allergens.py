@@ -13,10 +13,11 @@ from dataclasses import dataclass
 
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
+from pairing.evidence.poison_names import fold
 from pairing.evidence.safety_rows import Allergen, AllergenKind
 from pairing.safety.amounts import Portion
 from pairing.safety.findings import Finding
-from pairing.safety.plants import fold, identity
+from pairing.safety.plants import identity
 
 __all__ = [
     "LEGAL",

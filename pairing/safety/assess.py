@@ -13,6 +13,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.poison_names import fold
 from pairing.evidence.safety_rows import CaffeineGuidance, Hazard, Limit, Substance
 from pairing.safety.allergens import allergen_findings
 from pairing.safety.amounts import (
@@ -149,8 +150,6 @@ def named_as_coffee(name: str) -> bool:
         Regulation (EU) No 1169/2011, Annex III point 4.1: the name of the food includes coffee
         or tea; an espresso or a cappuccino names a coffee (common practice, no source).
     """
-    from pairing.safety.plants import fold
-
     said = set(fold(name).split("-"))
     return bool(said & _COFFEE_WORDS)
 

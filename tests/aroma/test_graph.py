@@ -122,6 +122,6 @@ def test_a_published_network(outside: Path) -> None:
 
 def test_no_regulated_plant_stands_in(catalog: Catalog) -> None:
     made = graph.build(catalog, every_form=False)
-    assert {"tonka-bean", "sassafras"} <= made.regulated
+    assert {"tonka-bean", "sassafras"} <= set(made.regulated)
     for name in ("mahleb", "cassia", "nutmeg"):
-        assert not {i for i, *_ in made.similar(name, 50)} & made.regulated
+        assert not {i for i, *_ in made.similar(name, 50)} & set(made.regulated)

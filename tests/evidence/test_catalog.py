@@ -153,7 +153,10 @@ def test_a_wrong_name_answers_with_the_nearest(catalog: Catalog, name: str, firs
 def test_no_guess_when_nothing_is_near(catalog: Catalog, name: str) -> None:
     error = refusal(catalog, name)
     assert error.nearest == ()
-    assert str(error) == f"unknown ingredient {name!r}; `pairing list ingredients` shows all"
+    assert str(error) == (
+        f"unknown ingredient {name!r}; `pairing list ingredients` shows all; not assessed here, "
+        "which is not safe"
+    )
 
 
 @pytest.mark.parametrize(
@@ -441,4 +444,4 @@ def test_a_mix_is_heard_as_its_parts(catalog: Catalog) -> None:
 
 def test_a_poisonous_look_alike_is_never_the_plant_it_is_taken_for(catalog: Catalog) -> None:
     for name in ("shikimi", "Illicium anisatum", "Japanese star anise"):
-        assert "poisonous" in str(refusal(catalog, name))
+        assert "poisonous" in str(refusal(catalog, name)).lower()
