@@ -240,8 +240,8 @@ def _drink_factor(
     minutes: float,
 ) -> float:
     """How much more this drink takes than an iced double espresso, 0.4 to 2.5."""
-    if form.form == "juice-for-water":
-        return 1.0  # it is the water of the syrup, whatever the drink
+    if form.form in ("juice-for-water", "sugared"):
+        return 1.0  # it goes with the water or the sugar of the syrup, whatever the drink
     standard = plain_coffee(catalog)
     there = _asked(
         catalog,
