@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import math
+import re
 import shutil
 import sys
 import textwrap
@@ -129,7 +130,7 @@ def _width() -> int:
     return max(60, min(100, shutil.get_terminal_size((80, 24)).columns))
 
 
-def _cell(value: Any) -> str:
+def cell(value: Any) -> str:
     if isinstance(value, float):
         return number(value)
     return "" if value is None else str(value).replace("\n", " ")
@@ -149,8 +150,8 @@ def _fit(natural: list[int], least: list[int], room: int) -> list[int]:
 def _text_table(table: Table, width: int) -> str:
     from tabulate import tabulate
 
-    rows = [[_cell(v) for v in row] for row in table.rows]
-    columns = [_cell(c) for c in table.columns]
+    rows = [[cell(v) for v in row] for row in table.rows]
+    columns = [cell(c) for c in table.columns]
     # tabulate puts two blanks between columns and pads every header by two
     natural = [max([len(c) + 2, *(len(r[i]) for r in rows)]) for i, c in enumerate(columns)]
     # a column never cuts a word; ids and numbers have no blanks, so that they can be copied
@@ -209,8 +210,8 @@ def _as_text(report: Report, width: int) -> str:
 
 
 def _markdown_cell(value: Any) -> str:
-    text = _cell(value).replace("\\", "\\\\").replace("|", "\\|").replace("\n", " ")
-    return text.replace("<", "&lt;")
+    text = cell(value).replace("\\", "\\\\").replace("|", "\\|").replace("\n", " ")
+    return re.sub(r"([\[\]`#])", r"\\\1", text.replace("<", "&lt;"))
 
 
 def _as_markdown(report: Report) -> str:
