@@ -23,6 +23,7 @@ from pairing.cards.svg import (
     width_of,
     wrap,
 )
+from pairing.errors import PairingError
 
 __all__ = [
     "aroma",
@@ -34,6 +35,7 @@ __all__ = [
     "neighbours",
     "pictures_of",
     "plan",
+    "sheet",
     "shelves",
     "strength",
     "ties",
@@ -611,6 +613,18 @@ OF: dict[str, tuple[Callable[[Document], str], ...]] = {
 }
 
 
+# what a picture cannot do without: these keys, none of them empty
+NEEDS = {
+    "shelves": ("shelves",),
+    "ties": ("blends",),
+    "aroma": ("aroma",),
+    "doses": ("ingredients",),
+    "plan": ("plan",),
+    "neighbours": ("similar",),
+    "evidence": ("tables",),
+}
+
+
 def pictures_of(document: Document) -> dict[str, str]:
     """All pictures of a document, by name.
 
@@ -622,13 +636,36 @@ def pictures_of(document: Document) -> dict[str, str]:
     Returns
     -------
     dict of str to str
-        SVG by the name of its function; a picture that the document has no numbers for is left
-        out.
+        SVG by the name of its function; a picture with nothing to show is left out.
     """
-    out = {}
-    for draw in OF.get(str(document.get("document")), ()):
-        try:
-            out[draw.__name__] = draw(document)
-        except (KeyError, ValueError, IndexError):  # nothing to draw it from
-            continue
-    return out
+    return {
+        draw.__name__: draw(document)
+        for draw in OF.get(str(document.get("document")), ())
+        if all(document.get(key) for key in NEEDS.get(draw.__name__, ()))
+    }
+
+
+def sheet(document: Document) -> str:
+    """All pictures of a document below one another, as one SVG file.
+
+    Raises
+    ------
+    PairingError
+        When the document has no picture.
+    """
+    drawn = pictures_of(document)
+    if not drawn:
+        raise PairingError("there is nothing to draw here")
+    if len(drawn) == 1:
+        return next(iter(drawn.values()))
+    y, parts = 0.0, []
+    for one in drawn.values():
+        height = float(one.split(f'viewBox="0 0 {WIDTH} ', 1)[1].split('"', 1)[0])
+        parts.append(
+            one.replace("<svg ", f'<svg y="{y:g}" width="{WIDTH}" height="{height:g}" ', 1)
+        )
+        y += height + 12
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {y:g}" '
+        f'style="max-width:560px;width:100%">{"".join(parts)}</svg>\n'
+    )

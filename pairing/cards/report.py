@@ -13,14 +13,17 @@ import textwrap
 import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 import click
 
 from pairing.errors import CONTROL
+from pairing.files import write_atomically
 
 SCHEMA_VERSION = 2  # of every document; raise it when one of ``schemas/`` changes after a release
 FORMATS = ("table", "json", "csv", "markdown")
+PICTURE = "pairing.picture"  # where a command keeps the file of --picture
 
 __all__ = [
     "FORMATS",
@@ -337,7 +340,21 @@ def error(line: str, code: int, err: Exception | None = None) -> str:
 
 
 def show(report: Report, how: str) -> None:
-    """Print a report to standard output: UTF-8 always, but for the table that people read."""
+    """Print a report to standard output, and write its pictures to the file of ``--picture``.
+
+    Raises
+    ------
+    PairingError
+        When there is nothing to draw.
+    """
+    context = click.get_current_context(silent=True)
+    picture: Path | None = context.meta.get(PICTURE) if context is not None else None
+    if picture is not None:
+        from pairing.cards.pictures import sheet
+
+        drawn = sheet(report.whole)
+        write_atomically(picture, drawn)
+        click.echo(f"wrote {picture}", err=True)
     emit(render(report, how), how)
 
 

@@ -19,7 +19,9 @@ from pairing.cli.options import (
     format_option,
     open_catalog,
     pantry_option,
+    picture_option,
 )
+from pairing.cli.saved import saved_options
 from pairing.glass.pour import PLAIN_BRIX, pour
 
 __all__ = ["drink"]
@@ -57,6 +59,8 @@ __all__ = ["drink"]
 @click.option("--for-brix", type=Amount(0, 40), help="How much syrup for this °Bx in the glass?")
 @click.option("--bottle-ml", type=Amount(0, 1e5), help="How many drinks from this bottle?")
 @format_option()
+@picture_option
+@saved_options
 @pantry_option
 def drink(
     ingredients: tuple[str, ...],

@@ -11,7 +11,7 @@ import click
 from pairing.aroma import coffee, description
 from pairing.aroma import graph as graphs
 from pairing.cards.report import Bullets, Report, Table, Text, show
-from pairing.cli.options import format_option, open_catalog, pantry_option
+from pairing.cli.options import format_option, open_catalog, pantry_option, picture_option
 from pairing.errors import NothingFoundError, PairingError
 
 __all__ = ["graph"]
@@ -181,6 +181,7 @@ def path(one: str, other: str, top: int, how: str, **where: Any) -> None:
 @click.option(
     "--top", type=click.IntRange(1, 1000), default=10, show_default=True, help="How many."
 )
+@picture_option
 def similar(name: str, top: int, how: str, **where: Any) -> None:
     """Ingredients whose aroma is most alike (what could stand in for it).
 

@@ -8,7 +8,7 @@ import click
 
 from pairing.cards import entry, lists
 from pairing.cards.report import show as print_report
-from pairing.cli.options import Month, format_option, open_catalog, pantry_option
+from pairing.cli.options import Month, format_option, open_catalog, pantry_option, picture_option
 from pairing.errors import PairingError, UnknownNameError
 from pairing.evidence import sources as bib
 
@@ -89,6 +89,7 @@ def show(name: str, top: int, how: str, pantry: Path | None, data_folder: Path |
 )
 @click.option("--all", "every", is_flag=True, help="The whole audit, not the worst of it.")
 @format_option("bibtex")
+@picture_option
 @pantry_option
 def sources(
     name: str | None,

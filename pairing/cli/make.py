@@ -23,7 +23,9 @@ from pairing.cli.options import (
     format_option,
     open_catalog,
     pantry_option,
+    picture_option,
 )
+from pairing.cli.saved import saved_options
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.safety.findings import has_stop
@@ -137,6 +139,8 @@ def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> form
     "--cautions", "all_cautions", is_flag=True, help="Print every caution, not the first."
 )
 @format_option()
+@picture_option
+@saved_options
 @pantry_option
 def formula(
     ingredients: tuple[str, ...],
@@ -209,6 +213,7 @@ class Day(click.ParamType[date]):
 @coffee_option
 @batch_options
 @format_option()
+@saved_options
 @pantry_option
 def label(
     ingredients: tuple[str, ...],

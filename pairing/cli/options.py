@@ -16,7 +16,7 @@ from pairing.aroma.coffee import CoffeeBase, base, brewed
 from pairing.aroma.description import FACTORS, levels
 from pairing.aroma.spoken import read_coffee
 from pairing.bar.pantry import FILE_NAME, Pantry, open_pantry
-from pairing.cards.report import FORMATS
+from pairing.cards.report import FORMATS, PICTURE
 from pairing.cli.shell import names_of
 from pairing.errors import PairingError, quoted
 from pairing.evidence.catalog import Catalog, load
@@ -89,6 +89,19 @@ MARKETS = ("eu", "uk", "us")
 def _keep_market(ctx: click.Context, _param: click.Parameter, value: str | None) -> None:
     if value:
         ctx.meta["pairing.market"] = value.lower()
+
+
+def picture_option(function: F) -> F:
+    """``--picture``."""
+    return click.option(
+        "--picture",
+        type=click.Path(path_type=Path),
+        default=None,
+        metavar="FILE",
+        expose_value=False,
+        callback=lambda ctx, _, value: ctx.meta.__setitem__(PICTURE, value),
+        help="Write its pictures to an SVG file too.",
+    )(function)
 
 
 def pantry_option(function: F) -> F:

@@ -28,7 +28,9 @@ from pairing.cli.options import (
     format_option,
     open_catalog,
     pantry_option,
+    picture_option,
 )
+from pairing.cli.saved import saved_options
 from pairing.cli.shell import names_of
 from pairing.errors import PairingError, UnknownNameError, quoted
 from pairing.evidence.catalog import Catalog
@@ -204,6 +206,8 @@ def _limits(
     "--all", "plain", is_flag=True, help="The bare ranking, however often an ingredient comes back."
 )
 @format_option()
+@picture_option
+@saved_options
 @pantry_option
 def suggest(
     coffees: tuple[str, ...],
@@ -286,6 +290,7 @@ def suggest(
 @style_option
 @click.option("--sources", is_flag=True, help="Print where it comes from, too.")
 @format_option()
+@picture_option
 @pantry_option
 def check(
     ingredient: str,

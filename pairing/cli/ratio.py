@@ -12,7 +12,7 @@ from pairing.aroma.serve import SYRUP_G
 from pairing.cards import ratio as cards
 from pairing.cards.report import show
 from pairing.cli import MUST_NOT_BE_SERVED
-from pairing.cli.options import Amount, format_option, open_catalog, pantry_option
+from pairing.cli.options import Amount, format_option, open_catalog, pantry_option, picture_option
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
@@ -145,6 +145,7 @@ class Calculator(click.Group):
 )
 @click.option("--household", is_flag=True, help="US cups, spoons and pieces beside the grams.")
 @format_option()
+@picture_option
 @pantry_option
 @click.pass_context
 def ratio(

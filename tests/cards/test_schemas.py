@@ -44,6 +44,8 @@ def answer(words: str) -> dict[str, Any]:
 @pytest.fixture(autouse=True)
 def _pantry(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "bar.toml").write_text(PANTRY, encoding="utf-8")
+    (tmp_path / "one.toml").write_text('ingredients = ["mandarin", "clove"]\nservings = 20\n')
+    (tmp_path / "other.toml").write_text('ingredients = ["mandarin"]\nservings = 24\n')
     (tmp_path / "pairs.csv").write_text("ingredient_a,ingredient_b\nclove,coffee\nxyzzy,clove\n")
     monkeypatch.chdir(tmp_path)
 

@@ -1,0 +1,172 @@
+"""``pairing card`` and ``pairing compare``: a formula for the wall, two of them side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from pairing.bar.pantry import Pantry
+from pairing.cards import html
+from pairing.cards.compare import comparison
+from pairing.cards.drink import report as drink_report
+from pairing.cards.formula import report as formula_report
+from pairing.cards.report import emit, render, show
+from pairing.cli import MUST_NOT_BE_SERVED
+from pairing.cli.make import batch_options, build, numbers
+from pairing.cli.options import (
+    coffee_option,
+    coffee_options,
+    format_option,
+    open_catalog,
+    pantry_option,
+)
+from pairing.cli.saved import asked_in, read_saved, saved_options
+from pairing.errors import PairingError
+from pairing.files import write_atomically
+from pairing.glass.pour import pour
+
+__all__ = ["card", "compare", "formula_document"]
+
+AMOUNTS = ("yield_g", "yield_ml", "servings", "sugar_g")
+
+
+def formula_document(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> Any:
+    """The document of a formula, and the formula."""
+    made = build(pantry, names, options)
+    return formula_report(pantry, made, made.findings, False).whole, made
+
+
+@click.command()
+@click.argument("ingredients", nargs=-1, required=True)
+@click.option(
+    "--kind",
+    type=click.Choice(html.KINDS),
+    default="prep",
+    show_default=True,
+    help="prep for the wall of the kitchen, recipe to share.",
+)
+@click.option(
+    "--paper",
+    type=click.Choice(list(html.PAPERS)),
+    default="a5",
+    show_default=True,
+    help="The paper it is printed on.",
+)
+@click.option("--name", default="", metavar="TEXT", help="What the bar calls it.")
+@click.option(
+    "--times",
+    multiple=True,
+    type=click.IntRange(2, 50),
+    metavar="N",
+    help="A column for N times the batch, worked out for its pan; repeat.",
+)
+@click.option(
+    "--site",
+    "sites",
+    multiple=True,
+    metavar="NAME=SERVINGS",
+    help="A column for what a site orders; repeat.",
+)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="File to write; the screen when not given.",
+)
+@click.option(
+    "--format",
+    "how",
+    type=click.Choice(["html", "markdown", "table", "json"]),
+    default=None,
+    help="html for a file, table for the screen when not said.",
+)
+@coffee_options
+@coffee_option
+@batch_options
+@saved_options
+@pantry_option
+def card(
+    ingredients: tuple[str, ...],
+    kind: str,
+    paper: str,
+    name: str,
+    times: tuple[int, ...],
+    sites: tuple[str, ...],
+    output: Path | None,
+    how: str | None,
+    pantry: Path | None,
+    data_folder: Path | None,
+    **options: Any,
+) -> None:
+    """A card of a syrup for the wall or to share: print it, or open it on the phone.
+
+    \b
+    Examples:
+      pairing card mandarin green-cardamom black-pepper --servings 48 -o autumn.html
+      pairing card --from autumn.toml --times 2 --times 4 --paper a4 -o wall.html
+      pairing card mandarin clove --site harbour=48 --site station=24 --format markdown
+    """  # fmt: skip
+    opened = open_catalog(pantry, data_folder)
+    document, made = formula_document(opened, ingredients, options)
+    batches = [("this batch", document)]
+    fresh = {**options, **dict.fromkeys(AMOUNTS)}
+    for factor in times:
+        asked = {**fresh, "yield_g": factor * document["yield_g"]}
+        batches.append((f"{factor} times", formula_document(opened, ingredients, asked)[0]))
+    for site, servings in numbers(sites, "--site", "harbour=48", 1e6).items():
+        asked = {**fresh, "servings": servings}
+        batches.append((site, formula_document(opened, ingredients, asked)[0]))
+    poured = pour(opened.catalog, made.base, made, style=options["style"], milk=options["milk"])
+    drink = drink_report(opened.catalog, poured, milk=options["milk"]).whole
+    how = how or ("html" if output is not None and output.suffix in (".html", ".htm") else "table")
+    if how == "html":
+        text = html.card(batches, drink, kind=kind, paper=paper, name=name)
+    else:
+        text = render(html.card_report(batches, drink, name=name), how)
+    if output is None:
+        emit(text, how)
+    else:
+        write_atomically(output, text)
+        click.echo(f"wrote {output}", err=True)
+    if document["stops"]:
+        for stop in document["stops"]:
+            click.echo(f"STOP: {stop}", err=True)
+        click.get_current_context().exit(MUST_NOT_BE_SERVED)
+
+
+@click.command()
+@click.argument("one", type=click.Path(path_type=Path))
+@click.argument("other", type=click.Path(path_type=Path))
+@format_option()
+@pantry_option
+def compare(
+    one: Path, other: Path, how: str, pantry: Path | None, data_folder: Path | None
+) -> None:
+    """What is different between two kept formulas: grams, doses, strength, keeping, cost.
+
+    \b
+    Example:
+      pairing compare autumn.toml winter.toml
+    """
+    from pairing.cli.make import formula
+
+    opened = open_catalog(pantry, data_folder)
+    documents = []
+    for path in (one, other):
+        said = read_saved(path if path.suffix else path.with_suffix(".toml"))
+        context = click.Context(formula, info_name="formula")
+        context.default_map = asked_in(formula, said)
+        if not context.default_map.get("ingredients"):
+            raise PairingError(f"{path.name} keeps no formula: it names no ingredients")
+        with context:
+            formula.parse_args(context, [])
+            names = context.params["ingredients"]
+            documents.append(formula_document(opened, names, context.params)[0])
+    report = comparison(one.stem, other.stem, *documents)
+    show(report, how)
+    if report.document["stops"]:
+        click.get_current_context().exit(MUST_NOT_BE_SERVED)
