@@ -279,7 +279,7 @@ class _Kitchen:
 
     def make(self, doses: Mapping[str, float], grams: float = 500.0) -> Any:
         """The formula of a set of doses."""
-        whole = tuple(f"{n}={g!r}" for n, g in self.all_doses(doses).items() if g > 0)
+        whole = tuple(f"{n}={g:.9g}g/kg" for n, g in self.all_doses(doses).items() if g > 0)
         names = [n for n, g in self.all_doses(doses).items() if g > 0]
         options = {
             **self.options, **self.nothing, "doses": whole, "levels": (), "strength": None,
