@@ -147,10 +147,15 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
             if form.minutes_low and form.minutes_high
             else ""
         )
+        shared = (
+            ""
+            if form.brix_low is not None
+            # fruit, juice, honey are the body of it
+            else (" alone (0.42 of it beside one other, 0.24 beside more)")
+        )
         facts.append(
-            f"usual dose alone {number(form.dose_low_g_per_kg)}-"
-            f"{number(form.dose_high_g_per_kg)} g per kg of finished syrup "
-            "(0.42 of it beside one other, 0.24 beside more); "
+            f"usual dose {number(form.dose_low_g_per_kg)}-{number(form.dose_high_g_per_kg)} g per "
+            f"kg of finished syrup{shared}; "
             f"{form.method.replace('-', ' ')}{minutes}"
         )
         if form.dose_held_by:

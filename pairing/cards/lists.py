@@ -10,6 +10,7 @@ from pairing.errors import NothingFoundError, UnknownNameError
 from pairing.evidence import sources as bib
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Compound, Ingredient, Source
+from pairing.evidence.words import OTHER_USES
 
 __all__ = [
     "WHATS",
@@ -174,7 +175,7 @@ def _ingredients(
             [
                 ingredient.ingredient_id,
                 ingredient.kind,
-                ", ".join(f.form for f in forms),
+                ", ".join(f.form for f in forms if f.form not in OTHER_USES),
                 season_word(ingredient.season_months),
                 _caution_word(catalog, ingredient),
             ]
