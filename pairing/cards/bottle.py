@@ -78,6 +78,7 @@ def label_for(
         drink_ml=made.glass.drink_ml,
         milk=milk if catalog.styles[made.glass.style].has_milk else "",
         keep_days=made.keeping(catalog).days,
+        opened_days=made.keeping(catalog).opened_days,
         made_on=made_on,
     )
 

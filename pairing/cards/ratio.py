@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 from typing import Any
 
 from pairing.bar.pantry import Pantry
@@ -19,14 +18,12 @@ from pairing.safety.allergens import allergens_for
 from pairing.safety.answers import hazards_for
 from pairing.safety.assess import assess
 from pairing.safety.findings import Finding
-from pairing.safety.food_code import needs_control
 from pairing.syrup import balance as balancing
 from pairing.syrup import corrections, pot, sugar
 from pairing.syrup import household as units
 from pairing.syrup import keeping as stability
 from pairing.syrup import orders as ordering
 from pairing.syrup.acidity import Acidified
-from pairing.syrup.brought import keeping_kind
 from pairing.syrup.cooked import granulates
 
 __all__ = [
@@ -100,10 +97,8 @@ def report(pantry: Pantry, answer: Calculation, household: bool) -> Report:
     weighed = _weighed(catalog, answer)
     columns = ["what", "grams", *(["household"] if household else [])]
     rows = [[label, _g(g), *([about] if household else [])] for _, label, g, about in weighed]
-    keeping = stability.assess(
-        made.composition,
-        keeping_kind(catalog, answer.forms),
-        needs_control=partial(needs_control, catalog),
+    keeping = stability.of_syrup(
+        catalog, made.composition, answer.forms, [i for i, _ in made.sweeteners]
     )
     found = _findings(catalog, answer)
     stops = [f.text for f in found if f.level == "stop"]
@@ -181,8 +176,9 @@ def _losses(answer: Calculation) -> list[str]:
 
 def _keeping_words(keeping: stability.Stability) -> list[str]:
     """The first word of advice, what the fridge does, and the deferral."""
-    crystals = [w for w in keeping.words[2:-2] if w.startswith("In the fridge it holds")]
-    return [keeping.words[0], *crystals[:1], stability.DISCLAIMER]
+    crystals = [w for w in keeping.words if w.startswith("In the fridge it holds")]
+    first = keeping.words[: 2 if keeping.low_acid else 1]
+    return [*first, *crystals[:1], stability.DISCLAIMER]
 
 
 def _sites_table(answer: Calculation, density: float) -> Table:

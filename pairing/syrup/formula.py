@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import partial
 from statistics import median
 from typing import TYPE_CHECKING, TypeVar
 
@@ -23,13 +22,12 @@ from pairing.evidence.safety_rows import ProcessCaution
 from pairing.safety import amounts
 from pairing.safety.assess import assess
 from pairing.safety.findings import Finding
-from pairing.safety.food_code import needs_control
 from pairing.safety.plants import refuse_plant
 from pairing.safety.process import process_cautions, situations_of
 from pairing.syrup import keeping as stability
 from pairing.syrup.addition import Portion
 from pairing.syrup.balance import Batch
-from pairing.syrup.brought import acid_not_known, keeping_kind, portion_of, stages_of, sweetener_of
+from pairing.syrup.brought import acid_not_known, portion_of, stages_of, sweetener_of
 from pairing.syrup.cooked import granulates, solve_cooked
 from pairing.syrup.cooking import cook_of, hot_together
 from pairing.syrup.dose import Dose, dose_for, shares
@@ -117,6 +115,8 @@ class Formula(Value):
         Where it is cooked, above the sea [m].
     counted_as : dict
         Plant whose worst case counts for a form whose jar was not named, by form.
+    measured_ph, measured_aw : float or None
+        By the bar's own meters, of the finished syrup.
     findings : tuple of Finding
         Limits, rules, hazards and allergens it touches in its drink, stops first.
     """
@@ -134,6 +134,8 @@ class Formula(Value):
     altitude_m: float = 0.0
     counted_as: dict[str, str] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
+    measured_ph: float | None = None
+    measured_aw: float | None = None
 
     def __str__(self) -> str:
         """Stops first, then what it is and how much, in one line."""
@@ -240,10 +242,13 @@ class Formula(Value):
 
     def keeping(self, catalog: Catalog) -> stability.Stability:
         """How it keeps."""
-        return stability.assess(
+        return stability.of_syrup(
+            catalog,
             self.batch.composition,
-            keeping_kind(catalog, [d.form for d in self.doses]),
-            needs_control=partial(needs_control, catalog),
+            [d.form for d in self.doses],
+            [self.sweetener.sweetener_id],
+            measured_ph=self.measured_ph,
+            measured_aw=self.measured_aw,
         )
 
 

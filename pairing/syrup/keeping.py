@@ -8,12 +8,19 @@ temperature.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Literal
 
 from pairing.errors import PairingError
+from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Form
+from pairing.safety.allergens import allergen_findings
+from pairing.safety.amounts import portion, sweetener_portion
+from pairing.safety.food_code import needs_control
 from pairing.syrup import sugar
+from pairing.syrup.brought import acid_not_known, is_sour, keeping_kind
 from pairing.syrup.composition import Masses
 
 __all__ = [
@@ -25,6 +32,7 @@ __all__ = [
     "crystallisation_temperature",
     "estimate_ph",
     "inverted_share",
+    "of_syrup",
     "water_activity",
 ]
 
@@ -54,6 +62,35 @@ SEEDS_LIKELY, SPONTANEOUS = 1.1, 1.25
 # Viscosity bands [mPa s].  # common practice, no source
 POURS_FREELY, POURS_SLOWLY, POURS_LIKE_HONEY = 100.0, 500.0, 2000.0
 PUMPS_WELL, PUMPS_AS_SAUCE = 300.0, 1500.0
+
+# The estimate of water activity, syrup against theory: what plants add is not known (our choice).
+AW_MARGIN = 0.015
+# A closed bottle of low-acid syrup, left warm: botulinum grows above pH 4.6 (21 CFR 114.3) and a
+# water activity of about 0.935 (FDA fish guide, appendix 4, from memory), less a margin.
+BOTULINUM_PH, BOTULINUM_AW = 4.6, 0.92
+ACIDIFY_TO = 4.2  # by meter: the lowest band of Food Code Table B
+NUT_DAYS = 7  # nut, dairy and egg bring fat, protein and particles that sugar does not hold
+OPENED_DAYS = 7  # in use, opened daily  # our habit, no source
+PH_OF_PLANTS = 6.8  # of plants without acid of their own  # common practice, no source
+# pH of sweeteners with an acid of their own, low and high end as bought (National Honey Board and
+# USDA, from memory).
+PH_OF_SWEETENER = {
+    "honey": (3.4, 6.1),
+    "maple-syrup": (5.5, 7.9),
+    "agave-syrup": (4.0, 6.0),
+    "molasses": (4.9, 5.9),
+    "cane-molasses": (4.9, 5.9),
+    "black-treacle": (4.9, 5.9),
+}
+HOT_HOLDING_C = {"us": 57.0, "eu": 63.0, "uk": 63.0, "": 63.0}
+# US: Food Code 2022, 3-501.16; UK: Food Safety and Hygiene (England) Regulations 2013, schedule 4;
+# EU: no figure in Regulation (EC) No 852/2004, many member states use 63 to 65 (from memory)
+COUNTER_WORDS = {
+    "us": "4 hours, then discard (Food Code 3-501.19, with a written procedure)",
+    "uk": "once, 4 hours above 8 °C, then discard (2013 Regulations, schedule 4)",
+    "eu": "4 hours, then discard (our habit: the EU gives no figure, your member state may)",
+    "": "4 hours, then discard (US Food Code 3-501.19; UK once, above 8 °C)",
+}
 
 # Days in a clean bottle in the fridge.  # common practice, no source
 DAYS = {"fruit": 5, "spice": 10, "plain": 14, "plain rich": 30}
@@ -114,6 +151,16 @@ class Stability:
         ``refrigerate`` always; the class in words.
     days : int
         What to write on the label, the day of making being day one.
+    opened_days : int
+        In use, the day of opening being day one; never past ``days``.
+    water_activity_high, ph_high : float
+        The cautious ends, which decide.
+    controlled : bool
+        Whether it needs time and temperature control for safety.
+    low_acid : bool
+        Whether a closed bottle left warm could grow botulinum toxin: never sealed hot.
+    whose_days : str
+        Whose figure the days are, and why.
     words : tuple of str
         Advice for a person, most important first; ends with the disclaimer.
     """
@@ -129,6 +176,12 @@ class Stability:
     storage: str
     days: int
     words: tuple[str, ...]
+    opened_days: int = TCS_DAYS
+    water_activity_high: float = 1.0
+    ph_high: float = 14.0
+    controlled: bool = True
+    low_acid: bool = True
+    whose_days: str = ""
 
 
 def bisect(rising: Callable[[float], float], low: float, high: float) -> float:
@@ -332,7 +385,7 @@ def _cold(composition: Masses, temperature_c: float) -> Cold:
     elif thick <= PUMPS_AS_SAUCE:
         pumps = "needs a sauce pump, short strokes"
     else:
-        pumps = "will not pump: keep the bottle in use out of the fridge, or warm it"
+        pumps = "will not pump cold: decant a little and warm that, the bottle stays cold"
     return Cold(temperature_c, s, thick, crystals, pours, pumps)
 
 
@@ -358,6 +411,10 @@ def assess(
     measured_ph: float | None = None,
     unsoured_ph: float = PH_OF_SUGAR_WATER,
     needs_control: Callable[[float, float], bool] | None = None,
+    measured_aw: float | None = None,
+    most_ph: float | None = None,
+    capped: str = "",
+    market: str = "",
 ) -> Stability:
     """Return how a syrup keeps.
 
@@ -375,7 +432,15 @@ def assess(
 
     needs_control : callable, optional
         Whether a water activity and pH need time and temperature control, such as
-        `safety.needs_control`; when not given, every syrup is taken to.
+        `food_code.needs_control`; when not given, every syrup is taken to.
+    measured_aw : float, optional
+        Water activity by meter [-], instead of the estimate and its margin.
+    most_ph : float, optional
+        Highest pH of a sweetener or sour plant whose acid is not known.
+    capped : str
+        ``nut``, ``dairy`` or ``egg``: seven days at most whatever the sugar.
+    market : str
+        ``eu``, ``uk`` or ``us``, for counter time and hot holding.
 
     Returns
     -------
@@ -384,9 +449,11 @@ def assess(
     Raises
     ------
     PairingError
-        No water, an unknown kind, or a pH outside 0 to 14.
+        No water, an unknown kind, a pH outside 0 to 14, a water activity outside 0 to 1.
     """
     _check(composition)
+    if measured_aw is not None and not 0 < measured_aw <= 1:
+        raise PairingError(f"water activity must lie between 0 and 1, got {measured_aw:g}")
     if kind not in ("plain", "spice", "fruit"):
         raise PairingError(f"kind must be plain, spice or fruit, got {kind!r}")
     if measured_ph is not None and not 0 < measured_ph < 14:
@@ -394,20 +461,31 @@ def assess(
     c = composition
     ph = estimate_ph(c, unsoured_ph=unsoured_ph) if measured_ph is None else measured_ph
     spread = PH_UNCERTAINTY if measured_ph is None else 0.0
-    activity = water_activity(c)
+    activity = water_activity(c) if measured_aw is None else measured_aw
+    activity_high = activity if measured_aw is not None else min(1.0, activity + AW_MARGIN)
     fridge, room = _cold(c, FRIDGE_C), _cold(c, ROOM_C)
-    days = DAYS["plain rich" if kind == "plain" and c.brix >= RICH_BRIX else kind]
+    rich = kind == "plain" and c.brix >= RICH_BRIX
+    days = DAYS["plain rich" if rich else kind]
     ph_high = ph
     if measured_ph is None:  # the acid of a syrup without fruit is not citric, unless added
         margin = spread if kind == "fruit" else spread + OTHER_ACID
         ph_high = min(ph + margin, max(ph, unsoured_ph) + spread)
-    controlled = needs_control is None or needs_control(activity, ph_high)
+        ph_high = max(ph_high, most_ph or 0.0)
+    controlled = needs_control is None or needs_control(activity_high, ph_high)
+    low_acid = ph_high > BOTULINUM_PH and activity_high > BOTULINUM_AW
+    whose = _whose_days(kind, days, controlled, capped)
     if controlled:
         days = min(days, TCS_DAYS)
-    words = [
+    if capped:
+        days = min(days, NUT_DAYS)
+    opened = min(days, OPENED_DAYS)
+    words = [LOW_ACID_WORDS] if low_acid else []
+    words += [
         f"Keep refrigerated at {STORE_C:g} °C or colder; use within {days} days, the day of "
-        "making being day one; label with name and date.",
-        _activity_words(activity, ph_high, controlled),
+        f"making being day one ({whose}), {opened} at most once opened; label with name and date.",
+        _activity_words(activity_high, ph_high, controlled),
+        f"On the counter: {COUNTER_WORDS[market]}. Held hot: {HOT_HOLDING_C[market]:g} °C or "
+        "more; the boil does not kill the spores that spices carry.",
     ]
     if fridge.supersaturation > 1.0:
         words.append(_crystal_words(c, fridge))
@@ -418,6 +496,7 @@ def assess(
     )
     words[-1] += f" ({fridge.viscosity_mpa_s:.0f} mPa s) and {fridge.pumps}."
     words.append("Throw it out if it clouds, fizzes, smells of yeast or grows a skin.")
+    words.append(LONGER)
     words.append(DISCLAIMER)
     return Stability(
         brix=c.brix,
@@ -431,30 +510,131 @@ def assess(
         storage=f"refrigerate, {'short' if days <= 7 else 'medium' if days <= 14 else 'longer'}",
         days=days,
         words=tuple(words),
+        opened_days=opened,
+        water_activity_high=activity_high,
+        ph_high=ph_high,
+        controlled=controlled,
+        low_acid=low_acid,
+        whose_days=whose,
     )
 
 
+LOW_ACID_WORDS = (
+    "Low in acid: a closed bottle left warm can grow botulinum toxin, so it is never sealed hot. "
+    "Refrigerate at once, or acidify below pH 4.2 by meter, or make it stronger (2:1)."
+)
+LONGER = (
+    "Longer than this, or sold off the premises: your authority first; pH meter, refractometer and "
+    "a challenge test show how long."
+)
+
+
+def _whose_days(kind: Kind, days: int, controlled: bool, capped: str) -> str:
+    """Whose figure the days are: law, our habit, and why."""
+    if capped and days > NUT_DAYS:
+        return f"our habit for {capped}: fat and protein that sugar does not hold"
+    if controlled and days >= TCS_DAYS:
+        return "Food Code 3-501.17: it needs cold holding"
+    if kind == "fruit":
+        law = "the Food Code allows 7" if controlled else "the Food Code asks none here"
+        return f"our habit, because of yeast; {law}"
+    return "our habit; the Food Code asks none here"
+
+
+def of_syrup(
+    catalog: Catalog,
+    composition: Masses,
+    forms: Sequence[Form],
+    sweetener_ids: Sequence[str] = (),
+    *,
+    measured_ph: float | None = None,
+    measured_aw: float | None = None,
+) -> Stability:
+    """Return how a syrup of these plants and sweeteners keeps, in the market of the catalogue.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    composition : Masses
+        The finished syrup [g].
+    forms : sequence of Form
+    sweetener_ids : sequence of str
+    measured_ph, measured_aw : float, optional
+        By a bar's own meters.
+
+    Returns
+    -------
+    Stability
+    """
+    kind = keeping_kind(catalog, forms)
+    highs = [PH_OF_SWEETENER[i][1] for i in sweetener_ids if i in PH_OF_SWEETENER]
+    most = [f.ph_high for f in forms if f.ph_high is not None and acid_not_known(catalog, f)]
+    if not any(_sours(catalog, f) for f in forms):  # traces of acid in ginger make no sour syrup
+        most += [f.ph_high or PH_OF_PLANTS for f in forms] + highs
+    return assess(
+        composition,
+        kind,
+        measured_ph=measured_ph,
+        needs_control=partial(needs_control, catalog),
+        measured_aw=measured_aw,
+        most_ph=max(most, default=None),
+        capped=_capped(catalog, forms, sweetener_ids),
+        market=catalog.market,
+    )
+
+
+def _sours(catalog: Catalog, form: Form) -> bool:
+    """Whether a form brings acid enough to set the pH of a syrup: citrus flesh, hibiscus."""
+    if not form.acid_percent_low:
+        return False
+    sour = form.ph_high is not None and form.ph_high <= BOTULINUM_PH
+    return (
+        sour or catalog.kind(form) == "citrus" or (form.ph_high is None and is_sour(catalog, form))
+    )
+
+
+_SPOILS = {
+    "tree-nuts": "nut",
+    "peanuts": "nut",
+    "sesame": "nut",
+    "coconut": "nut",
+    "milk": "dairy",
+    "eggs": "egg",
+}
+
+
+def _capped(catalog: Catalog, forms: Sequence[Form], sweetener_ids: Sequence[str]) -> str:
+    """Whether nut, dairy or egg goes in, by what is known or stated of allergens."""
+    used = [portion(catalog, f) for f in forms]
+    used += [sweetener_portion(catalog, i) for i in sweetener_ids]
+    for f in allergen_findings(catalog, used):
+        word = _SPOILS.get(f.row_id.partition(":")[0]) if f.code == "allergen" else None
+        if word and "cross-reaction" not in f.lists:
+            return word
+    return "nut" if any(catalog.kind(f) == "nut" for f in forms) else ""
+
+
 def _activity_words(activity: float, ph_high: float, controlled: bool) -> str:
-    """Say what water activity and acidity allow; `ph_high` is the cautious end of the estimate."""
+    """Say what water activity and acidity allow; both are the cautious ends."""
+    head = f"Water activity up to {activity:.3f}"
     if controlled:
         return (
-            f"Water activity {activity:.2f} and pH up to {ph_high:.1f} do not preserve it: treat "
-            "it as food that needs time and temperature control, and put it back in the "
-            "refrigerator after each use."
+            f"{head} and pH up to {ph_high:.1f} do not preserve it: treat it as food that needs "
+            "time and temperature control, and put it back in the refrigerator after each use."
         )
     if activity < MOULD_LIMIT:
         return (
-            f"Water activity {activity:.2f} slows bacteria, but a wet rim or condensation lets "
-            "mould and yeast in: still refrigerate."
+            f"{head} slows bacteria, but a wet rim or condensation lets mould and yeast in: still "
+            "refrigerate."
         )
     if ph_high <= ACID_LIMIT:
         return (
-            f"Water activity {activity:.2f} does not preserve it; the acid (pH up to "
-            f"{ph_high:.1f}) holds back bacteria, not mould and yeast."
+            f"{head} does not preserve it; the acid (pH up to {ph_high:.1f}) holds back bacteria, "
+            "not mould and yeast."
         )
     return (
-        f"Water activity {activity:.2f} and pH up to {ph_high:.1f} hold back bacteria that make "
-        "ill, not mould and yeast: still refrigerate."
+        f"{head} and pH up to {ph_high:.1f} hold back bacteria that make ill, not mould and yeast: "
+        "still refrigerate."
     )
 
 

@@ -18,6 +18,7 @@ from pairing.evidence.rows import Form, Sweetener
 from pairing.syrup import sugar
 from pairing.syrup.balance import Batch
 from pairing.syrup.brought import portion_of
+from pairing.syrup.keeping import of_syrup
 from pairing.syrup.pot import Cook
 from pairing.syrup.step import Step, grams_word, joined, span_word
 from pairing.syrup.stove import Pan, boils_at, cool_down_minutes, heat_up_minutes
@@ -592,16 +593,28 @@ class _Plan:
                 self.catalog, d.form, d.method))
         ]  # fmt: skip
         why = f" (the kill step for {self.names(raw)})" if raw else ""
+        keeps = of_syrup(
+            self.catalog,
+            self.batch.composition,
+            [d.form for d in self.doses],
+            [i for i, _ in self.batch.sweeteners],
+        )
+        sealed = (
+            "Low in acid, so never sealed hot (botulinum): cool it open, then fill cold bottles: "
+            if keeps.low_acid
+            else "Bottle at once in hot, scalded bottles. Cool in warm, then cold, then ice water "
+            "(a jump cracks glass): "
+        )
         last = [d for d in self.doses if d.method == "stir-in" and _distillate(d.form)]
         also = f" Stir in {joined([self.weighed(d) for d in last])}." if last else ""
         steps = [
             Step(
                 "bottle",
                 "Bring it back to {temperature} under a lid, hold {minutes}"
-                + _plain(f"{why}.{also} Bottle at once in ")
-                + "hot, scalded bottles. Cool in warm, then cold, then ice water (a jump cracks "
-                "glass): 57 to 21 °C within 2 hours, to 5 °C within 4 more. Label, date, "
-                "refrigerate.",
+                + _plain(
+                    f"{why}.{also} {sealed}57 to 21 °C within 2 hours, to 5 °C within 4 more. "
+                )
+                + "Label, date, refrigerate.",
                 self.items(raw),
                 (85.0, 85.0),
                 1.0,
