@@ -96,6 +96,9 @@ def report(
         *stop_text(findings),
     ]
     document = _document(catalog, made, findings, process, keeping, cost) | {"stock": stock}
+    first = [c.text for c in process if c.caution_id in FIRST_CAUTIONS]
+    first = [*dict.fromkeys([*first, *(c.text for c in always)])]
+    document["watch"] = [*watch_lines(findings, False)[0], _boiling_line(made), *first, DEFER]
     word, factor = formulas.other_temperature(catalog, made)
     document["dose_factor_other_temperature"] = {"served": word, "factor": factor}
     return Report(document, blocks, _csv(made, findings), "formula")

@@ -33,7 +33,8 @@ a{color:var(--leaf)}
 .stop h2{margin:0;border:0;color:var(--stop)}
 .care{border-left:6px solid var(--fruit);padding:.2em .8em;margin:.6em 0}
 .wide{overflow-x:auto}
-table{border-collapse:collapse;width:100%}
+table{border-collapse:collapse;width:100%;overflow-wrap:normal}
+.weigh td:first-child{min-width:7.5em}
 th,td{text-align:left;padding:.25em .5em .25em 0;border-bottom:1px solid var(--rule);
 vertical-align:top}
 td.n,th.n{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}
@@ -119,16 +120,6 @@ def _allergens(document: Document) -> list[str]:
     return [f["text"] for f in document["findings"] if f["code"].startswith("allergen")]
 
 
-def _cares(document: Document) -> list[str]:
-    """What else a person must know: limits and cautions, then how to handle it."""
-    grave = [
-        f["text"]
-        for f in document["findings"]
-        if f["level"] in ("limit", "caution") and not f["code"].startswith("allergen")
-    ]
-    return [*grave, *(c["text"] for c in document["cautions"])]
-
-
 def _list(items: Sequence[str]) -> str:
     return "<ul>" + "".join(f"<li>{clean(i)}</li>" for i in items) + "</ul>"
 
@@ -165,10 +156,11 @@ def _chips(step: Document) -> str:
         low, high = step["temperature_range_c"]["low"], step["temperature_range_c"]["high"]
         chips.append(f"{low:.0f} °C" if round(low) == round(high) else f"{low:.0f}-{high:.0f} °C")
     if step["minutes"]:
-        chips.append(f"{number(step['minutes'])} min")
+        minutes = step["minutes"]
+        chips.append(f"{minutes:.0f} min" if minutes >= 2 else f"{number(minutes, 2)} min")
     said = "".join(f'<span class="chip">{clean(c)}</span>' for c in chips)
-    minutes = f' data-minutes="{step["minutes"]:g}"' if step["minutes"] else ""
-    return f"<div{minutes}>{said}</div>" if said else ""
+    clock = f' data-minutes="{step["minutes"]:g}"' if step["minutes"] else ""
+    return f"<div{clock}>{said}</div>" if said else ""
 
 
 def _steps(document: Document) -> str:
@@ -244,7 +236,7 @@ def card(
     title = name or f"{title_of(document)} syrup"
     keeping = document["keeping"]
     allergens = _allergens(document)
-    cares = _cares(document)
+    cares = document["watch"]
     drawn = pictures.pictures_of(document)
     glass = pictures.pictures_of(drink) if drink else {}
     shown = [drawn.get("plan", "")] if kind == "prep" else [glass.get("glass", ""), drawn["aroma"]]
@@ -317,7 +309,7 @@ def card_report(
         *([Bullets("In the glass", list(drink["steps"]), numbered=True)] if drink else []),
         Bullets("Keeping", list(document["keeping"]["words"])),
         Bullets("Write down", [f"{b}: ____" for b in blanks(document)]),
-        Bullets("Take care", _cares(document)),
+        Bullets("Take care", list(document["watch"])),
         *stops,
     ]
     whole = {"name": title, "batches": [{"name": n, "formula": d} for n, d in batches]}

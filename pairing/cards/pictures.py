@@ -379,7 +379,8 @@ def limits(document: Document) -> str:
             _name(8, y + 14, f"{f['subject'].replace('-', ' ')}, {f['jurisdiction']}"),
             bar(LEFT, y + 3, at(share) - LEFT, 14, colour),
             text(at(share) + 4 if share < 1.2 else at(share) - 4, y + 14, f"{100 * share:.0f} %",
-                 anchor="start" if share < 1.2 else "end", cls="b"),
+                 anchor="start" if share < 1.2 else "end",
+                 cls="b" if share < 1.2 else "b on"),
         ]  # fmt: skip
         told.append(
             f"{f['subject'].replace('-', ' ')} {100 * share:.0f} % of the limit of "
@@ -439,7 +440,7 @@ def plan(document: Document) -> str:
     for k, (begun, celsius, word) in enumerate(flags):
         px, py = at(begun, celsius)
         parts.append(circle(px, py, 8, "fruit"))
-        parts.append(text(px, py + 4, chr(97 + k), anchor="middle", cls="b", size=11))
+        parts.append(text(px, py + 4, chr(97 + k), anchor="middle", cls="b on", size=11))
         said = f"{chr(97 + k)}  from minute {begun:.0f}, {celsius:.0f} °C: step {word}"
         for row in wrap(said, WIDTH - 16):
             parts.append(text(8, down, row))
