@@ -24,13 +24,16 @@ This file is written by `scripts/data_readme.py` from `datapackage.json` (a Fric
 Data Package, an open standard). Change the descriptor, not this file.
 
 - One fact a row. Every row has a source (`source_id`, a row of `sources.csv`) and its evidence:
-  `read` = seen in text, `memory` = recalled, the source named is where it is believed to come
-  from, `computed` = worked out from cited rows.
+  `read` = seen in the publication itself, `second-hand` = read where another repeats it,
+  `memory` = recalled, the source named is where it is believed to come from, `computed` = worked
+  out from rows that were read. A chain is as good as its weakest link.
 - Ids are kebab case; lists inside a cell are joined with `;`; an empty cell means not known.
-- Where sources disagree every one keeps its row; the catalogue takes the union as the range.
-- Licence: see `LICENSE` in this folder. All of it can be used commercially.
+- Where sources disagree every one keeps its row. An amount is a log mean in which narrow ranges
+  weigh more; a threshold is a weighted log mean of the rows that count (`counted`), one a
+  measurement, with its spread.
+- Licence: table by table in `datapackage.json`, in words in `LICENSE`.
 
-Rows: {rows}. Evidence (fitted coefficients not counted): {evidence}.
+Rows: {rows}. Evidence (fitted coefficients and counts of cup notes left out): {evidence}.
 
 Ingredients with thin evidence (fewer than six odorants with an amount and a threshold): {thin}.
 """
@@ -44,7 +47,7 @@ def page() -> str:
     totals = found.total
     every = sum(totals.values())
     evidence = ", ".join(
-        f"{w} {100 * totals.get(w, 0) / every:.0f} %" for w in ("read", "computed", "memory")
+        f"{w} {100 * totals.get(w, 0) / every:.0f} %" for w in ("read", "second-hand", "computed", "memory")
     )
     text = HEAD.format(
         title=package["title"],

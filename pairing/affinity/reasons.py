@@ -20,6 +20,7 @@ from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase, plain_coffee
 from pairing.aroma.description import GESHA, GESHA_TASTED_AS, Coffee
 from pairing.aroma.odour import Array
+from pairing.aroma.served import glass_oav
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form, Tradition
@@ -416,12 +417,9 @@ def coffee_words(catalog: Catalog, base: CoffeeBase) -> str:
 
 @once_per_catalog
 def leads(catalog: Catalog, form_ids: tuple[str, ...]) -> str:
-    """The loudest partner at usual doses."""
-    held = aroma.profiles(catalog, form_ids)
-    doses = np.array(
-        [aroma.drink_g_per_l(aroma.usual_dose(catalog.forms[f]) or 1.0) for f in form_ids]
-    )
-    return form_ids[int(np.argmax(held.oav(doses).sum(axis=1)))]
+    """The loudest partner in the glass at usual doses."""
+    loud = [float(glass_oav(catalog, catalog.forms[f]).sum()) for f in form_ids]
+    return form_ids[int(np.argmax(loud))]
 
 
 def weakest(bases: Sequence[CoffeeBase], blend: Blend) -> CoffeeBase:

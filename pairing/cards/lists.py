@@ -205,16 +205,14 @@ def _caution_word(catalog: Catalog, ingredient: Ingredient) -> str:
 
 
 def _loud_in(catalog: Catalog, group_id: str) -> set[str]:
-    """Forms in which a group is one of the three loudest at the usual dose."""
-    from pairing.aroma import odour as aroma
+    """Forms in which a group is one of the three loudest in the glass at the usual dose."""
+    from pairing.aroma.served import led_by
 
-    held = aroma.profiles(catalog)
-    out = set()
-    for form_id, oav in zip(held.ids, held.oav(10.0), strict=True):
-        leading = [g for g, _ in aroma.leading_groups(held.axis, oav, 3)]
-        if group_id in leading:
-            out.add(form_id)
-    return out
+    return {
+        form.form_id
+        for form in catalog.forms.values()
+        if group_id in [g for g, _ in led_by(catalog, form, 3)]
+    }
 
 
 def _coffees(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
@@ -388,7 +386,7 @@ WORST, FIRST = 20, 10  # how much of an audit the short print shows
 
 def audit(found: bib.Audit, every: bool) -> Report:
     """The audit of the data: its total first, then the worst of it, or all."""
-    words = ("read", "computed", "memory")
+    words = ("read", "second-hand", "computed", "memory")
 
     def shares(counts: dict[str, int]) -> list[Any]:
         total = sum(counts.values())
@@ -407,7 +405,10 @@ def audit(found: bib.Audit, every: bool) -> Report:
         ["ingredient", *columns],
         [[i, *shares(found.ingredients[i])] for i in worst],
     )
-    total = Text(f"{rows:,} rows with evidence in all, fitted coefficients not counted: {said}.")
+    total = Text(
+        f"{rows:,} rows with evidence in all, fitted coefficients and counts of cup notes left "
+        f"out: {said}."
+    )
     blocks: list[Text | Bullets | Table] = [total, tables, ingredients]
     for title, items in (
         ("Ids that point nowhere, and rows that nothing uses", found.orphans),

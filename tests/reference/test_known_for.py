@@ -38,6 +38,13 @@ def agrees(ingredient_id: str) -> bool:
     return leads(ingredient_id) in known
 
 
+def near(ingredient_id: str) -> bool:
+    """Whether a known group stands within a factor of two of the leader: level, by any panel."""
+    found = led_by(package(), package().forms[ingredient_id], 4)
+    known = [v for g, v in found if g in package().known_for[ingredient_id].group_ids]
+    return bool(found and known) and 2 * (10 ** max(known) - 1) >= 10 ** found[0][1] - 1
+
+
 def misses() -> dict[str, dict[str, str]]:
     with (ROOT / "shared" / "known_for_misses.csv").open(encoding="utf-8", newline="") as handle:
         return {r["ingredient_id"]: r for r in csv.DictReader(handle)}
@@ -57,11 +64,13 @@ def test_the_leading_group_in_the_glass_is_the_known_one() -> None:
     ids = list(package().ingredients)
     right = sum(agrees(i) for i in ids)
     first = sum(leads(i) in package().known_for[i].group_ids[:1] for i in ids)
+    level = sum(agrees(i) or near(i) for i in ids)
     print(f"\nleading group known: {right} of {len(ids)}; the first named: {first}")
+    print(f"with those where a known group stands within a factor of two of the leader: {level}")
     assert right >= LEAST * len(ids)
 
 
-LEAST = 0.85  # the aim is 160 of 166; the misses are listed with reasons
+LEAST = 0.86  # the aim is 160 of 166; the misses are listed with reasons
 
 
 def test_every_miss_is_listed_with_its_reason_and_none_is_stale() -> None:

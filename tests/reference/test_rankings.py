@@ -68,6 +68,26 @@ def test_rank_agreement_with_published_rankings() -> None:
     assert good > 0.6 * total
 
 
+LOUDEST = 10
+
+
+def test_odorants_named_together_are_loud() -> None:
+    """Studies that name key odorants without an order: most are among our ten loudest."""
+    loud = said = 0
+    studied = {"odour activity value", "flavour dilution factor", "GC-O", "omission"}
+    for ingredient_id, rows in PACKAGE.rankings.items():
+        ours = [o.compound_id for o in form_odours(PACKAGE, PACKAGE.forms[ingredient_id]) if o.oav]
+        named = {r.compound_id for r in rows if r.use != "bound" and r.measure in studied}
+        here = [c for c in named if c in ours]
+        hits = [c for c in here if c in ours[:LOUDEST]]
+        if here:
+            print(f"\n{ingredient_id}: {len(hits)} of {len(here)} named odorants among the loudest")
+        loud, said = loud + len(hits), said + len(here)
+    print(f"\nin all: {loud} of {said}")
+    assert said >= 50
+    assert loud > 0.5 * said
+
+
 @pytest.mark.parametrize("use", ["bound", "check", "context"])
 def test_rankings_are_put_to_a_stated_use(use: str) -> None:
     assert any(r.use == use for rows in PACKAGE.rankings.values() for r in rows)
