@@ -47,7 +47,8 @@ def page() -> str:
     totals = found.total
     every = sum(totals.values())
     evidence = ", ".join(
-        f"{w} {100 * totals.get(w, 0) / every:.0f} %" for w in ("read", "second-hand", "computed", "memory")
+        f"{w} {100 * totals.get(w, 0) / every:.0f} %"
+        for w in ("read", "second-hand", "computed", "memory")
     )
     text = HEAD.format(
         title=package["title"],
