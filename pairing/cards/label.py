@@ -519,8 +519,8 @@ def _statements(
         )
     elif european and "eu-glycyrrhizin-liquorice-statement" in rows:
         said.append("Contains liquorice.")
-    if any(f.code == "allergen" and "sulphites" in f.words for f in findings):
-        said.append("Contains SULPHITES.")
+    if not european and any(f.code == "allergen" and "sulphites" in f.words for f in findings):
+        said.append("Contains sulphites.")
     if any(f.code == "alcohol" and f.ratio > 1 for f in findings):
         said.append("Alcohol ____ % vol.")
     polyols = nutrition.polyols_g + nutrition.erythritol_g

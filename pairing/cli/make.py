@@ -28,6 +28,7 @@ from pairing.cli.options import (
 from pairing.cli.saved import saved_options
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
+from pairing.safety import amounts
 from pairing.safety.findings import has_stop
 from pairing.syrup import formula as formulas
 from pairing.syrup.technique import TECHNIQUES
@@ -47,6 +48,16 @@ def batch_options(function: Any) -> Any:
                      show_default=True, help="The drink it is for, see `pairing list styles`."),
         click.option("--milk", metavar="NAME", default="dairy", show_default=True,
                      help="Which milk, in a milk drink, see `pairing list milks`."),
+        click.option("--ph", type=Amount(0, 14), help="pH of the finished syrup by your meter."),
+        click.option("--aw", type=Amount(0, 1), help="Water activity by your meter."),
+        click.option("--alcohol", type=Amount(0, 100), metavar="%",
+                     help="Alcohol of the drink, % by volume."),
+        click.option("--extract", is_flag=True,
+                     help="An extract or flavouring goes in too: herbs and spices lose their "
+                     "exemption."),
+        click.option("--sulphites", type=click.Choice(("yes", "no", "not-known")),
+                     default="not-known", show_default=True,
+                     help="Whether dried fruit or molasses is sulphured, by its specification."),
         click.option("--foraged", multiple=True, metavar="NAME",
                      help="Gathered, or bought without a named species: look-alikes then stop it."),
         click.option("--dose", "doses", multiple=True, metavar="NAME=22g/kg",
@@ -127,6 +138,13 @@ def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> form
         altitude_m=options["altitude_m"],
         milk=options["milk"],
         foraged=foraged_ids(catalog, options),
+        said=amounts.Said(
+            options["alcohol"] or 0.0,
+            options["extract"],
+            {"no": True, "yes": False}.get(options["sulphites"]),
+        ),
+        measured_ph=options["ph"],
+        measured_aw=options["aw"],
     )
 
 

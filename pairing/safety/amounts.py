@@ -22,6 +22,7 @@ from pairing.safety.plants import identity, usual_high
 __all__ = [
     "Contents",
     "Portion",
+    "Said",
     "Serving",
     "check_amounts",
     "contents_from",
@@ -103,6 +104,25 @@ class Serving:
     alcohol_percent: float = 0.0
     named_as_coffee: bool = True
     body_kg: float = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What only the bar knows of a drink.
+
+    Attributes
+    ----------
+    alcohol_percent : float
+        Alcohol of the drink, % by volume.
+    flavourings_added : bool
+        Whether an extract or a flavouring goes in too.
+    unsulphured : bool or None
+        Whether dried fruit and molasses are unsulphured by specification; None = not known.
+    """
+
+    alcohol_percent: float = 0.0
+    flavourings_added: bool = False
+    unsulphured: bool | None = None
 
 
 def portion(catalog: Catalog, form: Form, grams: float = 0.0) -> Portion:

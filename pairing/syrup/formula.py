@@ -117,6 +117,8 @@ class Formula(Value):
         Plant whose worst case counts for a form whose jar was not named, by form.
     measured_ph, measured_aw : float or None
         By the bar's own meters, of the finished syrup.
+    said : amounts.Said
+        What only the bar knows: alcohol, extracts, sulphites.
     findings : tuple of Finding
         Limits, rules, hazards and allergens it touches in its drink, stops first.
     """
@@ -136,6 +138,7 @@ class Formula(Value):
     findings: tuple[Finding, ...] = ()
     measured_ph: float | None = None
     measured_aw: float | None = None
+    said: amounts.Said = field(default_factory=amounts.Said)
 
     def __str__(self) -> str:
         """Stops first, then what it is and how much, in one line."""
@@ -213,8 +216,16 @@ class Formula(Value):
             milk=milk_of(catalog, milk).allergen_id
             if catalog.styles[self.glass.style].has_milk
             else "",
+            alcohol_percent=self.said.alcohol_percent,
         )
-        return assess(catalog, self.portions(catalog), serving, foraged=frozenset(foraged))
+        return assess(
+            catalog,
+            self.portions(catalog),
+            serving,
+            foraged=frozenset(foraged),
+            flavourings_added=self.said.flavourings_added,
+            unsulphured=self.said.unsulphured,
+        )
 
     @property
     def notices(self) -> tuple[str, ...]:
@@ -274,6 +285,9 @@ def make(
     altitude_m: float = 0.0,
     milk: str = "dairy",
     foraged: Collection[str] = (),
+    said: amounts.Said | None = None,
+    measured_ph: float | None = None,
+    measured_aw: float | None = None,
 ) -> Formula:
     """A trial formula for a blend over a coffee.
 
@@ -311,6 +325,10 @@ def make(
 
     foraged : collection of str, optional
         Ingredient ids gathered, or bought without a named species.
+    said : amounts.Said, optional
+        What only the bar knows: alcohol, extracts, sulphites.
+    measured_ph, measured_aw : float, optional
+        By the bar's own meters, of the finished syrup.
 
     Returns
     -------
@@ -397,6 +415,9 @@ def make(
         told,
         altitude_m,
         counted,
+    )
+    made = replace(
+        made, said=said or amounts.Said(), measured_ph=measured_ph, measured_aw=measured_aw
     )
     return replace(made, findings=made.assessed(catalog, milk=milk, foraged=foraged))
 
