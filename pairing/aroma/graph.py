@@ -1,4 +1,4 @@
-"""The aroma graph: ingredient - compound - aroma group, weighted by loudness.
+"""The graph: ingredient - compound - aroma group, with what tasters write and what people serve.
 
 Any open two-column table of ingredients and compounds can be read into the same shape, so
 that paths, likeness and families work on it as well.
@@ -13,15 +13,17 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from heapq import heappop, heappush
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pairing.aroma.coffee import CoffeeBase
+from pairing.aroma.coffee import CoffeeBase, plain_coffee
+from pairing.aroma.edges import TRUST, Edge, cup_edges, edge, practice_edges
 from pairing.aroma.odour import Array, loudness, profiles
 from pairing.aroma.served import glass_oav
-from pairing.errors import PairingError
+from pairing.errors import CONTROL, PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.names import NameIndex
 from pairing.evidence.words import OTHER_USES
@@ -31,7 +33,7 @@ from pairing.safety.plants import is_refused, refusal
 if TYPE_CHECKING:
     import networkx as nx
 
-__all__ = ["COFFEE", "AromaGraph", "Link", "build", "export", "read_bipartite"]
+__all__ = ["COFFEE", "AromaGraph", "Link", "Way", "build", "export", "read_bipartite"]
 
 COFFEE = "coffee"
 MAX_LINKS = 5_000_000
@@ -65,6 +67,71 @@ class Link:
 
 
 @dataclass(frozen=True)
+class Way:
+    """A way through the graph.
+
+    Attributes
+    ----------
+    nodes : tuple of str
+        From one end to the other.
+    edges : tuple of Edge
+        One less.
+    labels : dict
+        Names of nodes.
+    """
+
+    nodes: tuple[str, ...]
+    edges: tuple[Edge, ...]
+    labels: dict[str, str]
+
+    @property
+    def weight(self) -> float:
+        """Product of the weights of its edges."""
+        return math.prod(e.weight for e in self.edges)
+
+    @property
+    def part(self) -> str:
+        """``practice``, ``cup`` or ``aroma``: that of its edges, the first where they differ."""
+        return next((e.part for e in self.edges if e.kind != "is a form of"), "aroma")
+
+    @property
+    def words(self) -> str:
+        """The way in a sentence."""
+        said, k = [], 0
+        names = [self._name(n) for n in self.nodes]
+        while k < len(self.edges):
+            e = self.edges[k]
+            both = k + 1 < len(self.edges) and self.edges[k + 1].kind == e.kind == "smells of"
+            if both and self.nodes[k + 1].startswith("compound:"):
+                said.append(f"{names[k]} and {names[k + 2]} both smell of {names[k + 1]}")
+                k += 2
+                continue
+            said.append(self._step(e))
+            k += 1
+        return "; ".join(said)
+
+    def _name(self, node: str) -> str:
+        if node == f"ingredient:{COFFEE}":
+            return "the coffee"
+        name = self.labels[node].partition(",")[0]
+        return name if node.startswith("note:") else name[:1].lower() + name[1:]
+
+    def _step(self, e: Edge) -> str:
+        one, other = self._name(e.one), self._name(e.other)
+        if e.kind == "tastes of":
+            if not e.source_id:
+                return f"the bag says {other}"
+            return f"tasters write {other} of such coffees ({e.count} cups)"
+        if e.kind == "is written beside":
+            return f"beside {one} they write {other} ({e.count} cups)"
+        if e.kind == "is served in":
+            return f"{one}: in {e.count} published coffee drinks"
+        if e.kind == "is served beside":
+            return f"{one} and {other}: together in {e.count} published coffee drinks"
+        return f"{one} {e.kind} {other}"
+
+
+@dataclass(frozen=True)
 class AromaGraph:
     """Ingredients and compounds with weighted links, and groups where they are known.
 
@@ -79,6 +146,10 @@ class AromaGraph:
         Loudness of the compound in the ingredient; 1 for every link of a table without amounts.
     regulated : dict
         Ids that law or poison keeps out of every drink, and why: never a stand-in.
+    further : tuple of Edge
+        What tasters write and what people serve; empty in an open table.
+    colours : dict
+        Group id -> colour.
     """
 
     ingredient_ids: tuple[str, ...]
@@ -90,6 +161,8 @@ class AromaGraph:
     group_names: dict[str, str]
     weight: Array
     regulated: Mapping[str, str] = field(default_factory=dict)
+    further: tuple[Edge, ...] = ()
+    colours: dict[str, str] = field(default_factory=dict)
 
     @cached_property
     def _names(self) -> NameIndex[int]:
@@ -119,50 +192,172 @@ class AromaGraph:
         """Number of ingredient-compound links."""
         return int(np.count_nonzero(self.weight))
 
+    def edges(self) -> Iterator[Edge]:
+        """Every edge: what smells of what, then what tasters write and what people serve.
+
+        Yields
+        ------
+        Edge
+            ``weight`` is a likeness of 0 to 1 and ``distance`` its counterpart for paths; in a
+            table without amounts every link is alike.
+        """
+        ingredients = [f"ingredient:{i}" for i in self.ingredient_ids]
+        compounds = [f"compound:{c}" for c in self.compound_ids]
+        rows, columns = np.nonzero(self.weight)
+        values = self.weight[rows, columns]
+        for i, j, loud in zip(rows.tolist(), columns.tolist(), values.tolist(), strict=True):
+            yield edge(ingredients[i], compounds[j], "smells of", loud, 0, "", loud / (1 + loud))
+        total = self.weight.sum(axis=0).tolist()
+        for j, group in enumerate(self.compound_groups):
+            if group:
+                yield edge(compounds[j], f"group:{group}", "belongs to", total[j], 0, "", 0.5)
+        yield from self.further
+
+    @cached_property
+    def labels(self) -> dict[str, str]:
+        """Node id -> name, ingredients first."""
+        out = {
+            f"ingredient:{i}": name
+            for i, name in zip(self.ingredient_ids, self.ingredient_names, strict=True)
+        }
+        out |= {f"group:{g}": self.group_names[g] for g in self.group_names if g in self._used}
+        out |= {
+            f"compound:{c}": name
+            for c, name in zip(self.compound_ids, self.compound_names, strict=True)
+        }
+        notes = (n for e in self.further for n in (e.one, e.other) if n.startswith("note:"))
+        return out | {n: n.removeprefix("note:") for n in notes}
+
+    @cached_property
+    def _used(self) -> frozenset[str]:
+        return frozenset(g for g in self.compound_groups if g)
+
     def networkx(self) -> nx.Graph:
-        """The graph for networkx, with ``layer``, ``label``, ``kind`` and ``weight``.
+        """The graph for networkx.
 
         Returns
         -------
         networkx.Graph
-            Node ids are ``ingredient:ID``, ``compound:ID``, ``group:ID``.
+            Nodes ``ingredient:ID``, ``compound:ID``, ``group:ID`` and ``note:WORD`` with
+            ``layer``, ``label``, ``kind``, ``colour`` (of the aroma group) and ``stop`` (why law
+            or poison keeps an ingredient out); "" where there is none. Edges with ``kind``,
+            ``strength``, ``count``, ``source``, ``weight`` (a likeness: for communities and
+            centrality) and ``distance`` (for shortest paths).
         """
         import networkx as nx
 
         graph = nx.Graph(name="aroma graph")
-        for ident, name, kind in zip(
-            self.ingredient_ids, self.ingredient_names, self.ingredient_kinds, strict=True
-        ):
+        kinds = dict(zip(self.ingredient_ids, self.ingredient_kinds, strict=True))
+        groups = dict(zip(self.compound_ids, self.compound_groups, strict=True))
+        for node, label in self.labels.items():
+            layer, _, ident = node.partition(":")
+            kind = {"ingredient": kinds, "compound": groups}.get(layer, {}).get(ident, "")
+            group = ident if layer == "group" else groups.get(ident, "")
             graph.add_node(
-                f"ingredient:{ident}",
-                layer="ingredient",
-                label=name,
+                node,
+                layer=layer,
+                label=label,
                 kind=kind,
-                stop=self.regulated.get(ident, ""),
+                colour=self.colours.get(group, ""),
+                stop=self.regulated.get(ident, "") if layer == "ingredient" else "",
             )
-        used = {g for g in self.compound_groups if g}
-        for group_id in self.group_names:
-            if group_id in used:
-                label = self.group_names[group_id]
-                graph.add_node(f"group:{group_id}", layer="group", label=label, kind="")
-        total = self.weight.sum(axis=0)
-        for j, (ident, name, group_id) in enumerate(
-            zip(self.compound_ids, self.compound_names, self.compound_groups, strict=True)
-        ):
-            graph.add_node(f"compound:{ident}", layer="compound", label=name, kind=group_id)
-            if group_id:
+        for e in self.edges():
+            old = graph.get_edge_data(e.one, e.other)
+            if old is None or old["weight"] < e.weight:
                 graph.add_edge(
-                    f"compound:{ident}", f"group:{group_id}", weight=round(float(total[j]), 4)
-                )
-        rows, columns = np.nonzero(self.weight)
-        values = self.weight[rows, columns].round(4).tolist()
-        ingredients = [f"ingredient:{i}" for i in self.ingredient_ids]
-        compounds = [f"compound:{c}" for c in self.compound_ids]
-        graph.add_weighted_edges_from(
-            (ingredients[i], compounds[j], w)
-            for i, j, w in zip(rows.tolist(), columns.tolist(), values, strict=True)
-        )
+                    e.one, e.other, kind=e.kind, strength=e.strength, count=e.count,
+                    source=e.source_id, weight=e.weight, distance=round(e.distance, 6),
+                )  # fmt: skip
         return graph
+
+    def projection(self, least: float = 0.5) -> list[Edge]:
+        """Ingredient to ingredient: alike in aroma, or served together.
+
+        Parameters
+        ----------
+        least : float
+            Likeness of two aromas (cosine) from which they are joined.
+
+        Returns
+        -------
+        list of Edge
+            ``is alike`` has the cosine as its strength and weight; ``is served beside`` as in the
+            whole graph.
+        """
+        likeness = np.triu(self.unit @ self.unit.T, 1)
+        out = [
+            Edge(
+                f"ingredient:{self.ingredient_ids[i]}", f"ingredient:{self.ingredient_ids[j]}",
+                "is alike", round(float(likeness[i, j]), 4), 0, "",
+                round(min(float(likeness[i, j]), 1.0), 6),
+            )
+            for i, j in np.argwhere(likeness >= least).tolist()
+        ]  # fmt: skip
+        return out + [e for e in self.further if e.kind in ("is served beside", "is served in")]
+
+    @cached_property
+    def _neighbours(self) -> dict[str, list[tuple[str, Edge]]]:
+        out: dict[str, list[tuple[str, Edge]]] = {}
+        for e in self.edges():
+            out.setdefault(e.one, []).append((e.other, e))
+            out.setdefault(e.other, []).append((e.one, e))
+        return out
+
+    def way(self, a: str, b: str, part: str = "") -> Way | None:
+        """The strongest way between two ingredients: the one of the largest product of weights.
+
+        Parameters
+        ----------
+        a, b : str
+            Ids or names; ``coffee``.
+        part : str
+            Keep to ``aroma``, ``cup`` or ``practice``; all when empty.
+
+        Returns
+        -------
+        Way or None
+            None where nothing leads from one to the other. A way never leads through the coffee:
+            that two things are both served in it says nothing of the two.
+        """
+        start, goal = (f"ingredient:{self.ingredient_ids[self.find(n)]}" for n in (a, b))
+        queue: list[tuple[float, int, str]] = [(0.0, 0, start)]
+        best, came = {start: 0.0}, dict[str, tuple[str, Edge]]()
+        while queue:
+            far, steps, node = heappop(queue)
+            if node == goal:
+                break
+            if far > best[node] or (node == f"ingredient:{COFFEE}" and node != start):
+                continue
+            for other, e in self._neighbours.get(node, ()):
+                if part and e.part != part and e.kind != "is a form of":
+                    continue
+                new = far + e.distance
+                if new < best.get(other, math.inf) - 1e-12:
+                    best[other], came[other] = new, (node, e)
+                    heappush(queue, (new, steps + 1, other))
+        if goal not in came:
+            return None
+        nodes, edges = [goal], list[Edge]()
+        while nodes[-1] != start:
+            node, e = came[nodes[-1]]
+            nodes.append(node)
+            edges.append(e)
+        return Way(tuple(nodes[::-1]), tuple(edges[::-1]), self.labels)
+
+    def ways(self, a: str, b: str) -> list[Way]:
+        """The strongest way by practice, by the cup and by aroma, strongest first.
+
+        Parameters
+        ----------
+        a, b : str
+            Ids or names.
+
+        Returns
+        -------
+        list of Way
+        """
+        found = [w for part in TRUST if (w := self.way(a, b, part)) is not None]
+        return sorted(found, key=lambda w: -w.weight)
 
     @cached_property
     def unit(self) -> Array:
@@ -266,7 +461,7 @@ def build(
     ----------
     catalog : Catalog
     base : CoffeeBase, optional
-        Adds the node ``coffee``.
+        The coffee of the node ``coffee``; a plain filter coffee when not given.
     every_form : bool
         Also the ground and grated forms that smell as another form does.
     """
@@ -280,16 +475,11 @@ def build(
         held = profiles(catalog, kept)
     weight = loudness(np.array([glass_oav(catalog, catalog.forms[f]) for f in held.ids]))
     ids, names, kinds = list(held.ids), [catalog.forms[f].label for f in held.ids], list(held.kinds)
-    if base is not None:
-        weight = np.vstack([loudness(base.oav)[None, :], weight])
-        ids, names, kinds = (
-            [COFFEE, *ids],
-            [f"Coffee ({base.coffee.words})", *names],
-            [
-                "coffee",
-                *kinds,
-            ],
-        )
+    base = base or plain_coffee(catalog, "filter")
+    weight = np.vstack([loudness(base.oav)[None, :], weight])
+    ids = [COFFEE, *ids]
+    names = [f"Coffee ({base.coffee.words})", *names]
+    kinds = ["coffee", *kinds]
     ax = held.axis
     return AromaGraph(
         tuple(ids),
@@ -305,6 +495,32 @@ def build(
             for f in ids
             if f != COFFEE and is_refused(catalog, catalog.forms[f].ingredient_id)
         },
+        _further(catalog, base, set(ids)),
+        {g.group_id: g.colour for g in catalog.groups.values()},
+    )
+
+
+def _further(catalog: Catalog, base: CoffeeBase, ids: set[str]) -> tuple[Edge, ...]:
+    """What tasters and drinks say, between nodes that the graph has."""
+    node = f"ingredient:{COFFEE}"
+    found = [*cup_edges(catalog, base.coffee, node), *practice_edges(catalog, node)]
+    for i in ids - {COFFEE}:
+        owner = catalog.forms[i].ingredient_id
+        if owner != i and owner in ids:
+            found.append(
+                edge(f"ingredient:{i}", f"ingredient:{owner}", "is a form of", 1, 0, "", 0.9)
+            )
+    held = {c.group_id for c in catalog.compounds.values()}
+
+    def drawn(end: str) -> bool:
+        layer, _, ident = end.partition(":")
+        return layer == "note" or ident in (ids if layer == "ingredient" else held)
+
+    return tuple(
+        sorted(
+            (e for e in found if drawn(e.one) and drawn(e.other)),
+            key=lambda e: (e.kind, e.one, e.other),
+        )
     )
 
 
@@ -346,6 +562,8 @@ def _nodes(path: Path) -> tuple[dict[str, int], list[str], list[str]]:
     names: list[str] = []
     extra: list[str] = []
     for number, row in _cells(path):
+        if CONTROL.search("".join(row)):
+            raise PairingError(f"{path.name} line {number}: holds a control character; remove it")
         if len(row) < 2 or not row[0].strip():
             raise PairingError(
                 f"{path.name} line {number}: needs an id and a name, tab or comma between them"
@@ -420,14 +638,19 @@ def read_bipartite(ingredients: Path, compounds: Path, links: Path) -> AromaGrap
     )
 
 
-def export(graph: AromaGraph, to: Path) -> dict[str, Any]:
-    """Write the graph as GraphML, GEXF or node-link JSON, by the file's ending.
+COLUMNS = ("one", "other", "kind", "strength", "count", "weight", "distance", "source")
+
+
+def export(graph: AromaGraph, to: Path, *, projected: bool = False) -> dict[str, Any]:
+    """Write the graph as GraphML, GEXF, node-link JSON or a CSV edge list, by the file's ending.
 
     Parameters
     ----------
     graph : AromaGraph
     to : Path
-        ``*.graphml``, ``*.gexf`` or ``*.json``.
+        ``*.graphml``, ``*.gexf``, ``*.json`` or ``*.csv``.
+    projected : bool
+        Only ingredients, joined where they are alike or served together.
 
     Returns
     -------
@@ -441,7 +664,7 @@ def export(graph: AromaGraph, to: Path) -> dict[str, Any]:
     """
     import networkx as nx
 
-    made = graph.networkx()
+    made = _projected(graph) if projected else graph.networkx()
     ending = to.suffix.lower()
     buffer = io.BytesIO()
     if ending == ".graphml":
@@ -451,9 +674,11 @@ def export(graph: AromaGraph, to: Path) -> dict[str, Any]:
     elif ending == ".json":
         document = nx.node_link_data(made, edges="links")
         buffer.write(json.dumps(document, ensure_ascii=False, indent=1).encode())
+    elif ending == ".csv":
+        buffer.write(_edge_list(made).encode())
     else:
         raise PairingError(
-            f"cannot tell a format from {to.name!r}; end it .graphml, .gexf or .json"
+            f"cannot tell a format from {to.name!r}; end it .graphml, .gexf, .json or .csv"
         )
     write_atomically(to, buffer.getvalue())
     return {
@@ -461,6 +686,32 @@ def export(graph: AromaGraph, to: Path) -> dict[str, Any]:
         "edges": made.number_of_edges(),
         "file": to.name,
     }
+
+
+def _projected(graph: AromaGraph) -> nx.Graph:
+    """Ingredients alone."""
+    import networkx as nx
+
+    whole = graph.networkx()
+    made = nx.Graph(name="ingredients")
+    made.add_nodes_from((n, d) for n, d in whole.nodes(data=True) if d["layer"] == "ingredient")
+    for e in graph.projection():
+        old = made.get_edge_data(e.one, e.other)
+        if old is None or old["weight"] < e.weight:
+            made.add_edge(
+                e.one, e.other, kind=e.kind, strength=e.strength, count=e.count,
+                source=e.source_id, weight=e.weight, distance=round(e.distance, 6),
+            )  # fmt: skip
+    return made
+
+
+def _edge_list(made: nx.Graph) -> str:
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for one, other, d in made.edges(data=True):
+        writer.writerow([one, other, *(d[c] for c in COLUMNS[2:])])
+    return out.getvalue()
 
 
 def histogram(graph: AromaGraph) -> Sequence[tuple[str, int]]:

@@ -8,25 +8,33 @@ from typing import Any
 
 import click
 
-from pairing.aroma import coffee, description
 from pairing.aroma import graph as graphs
+from pairing.aroma.coffee import CoffeeBase, brewed
 from pairing.cards.report import Bullets, Report, Table, Text, show
-from pairing.cli.options import format_option, open_catalog, pantry_option, picture_option
+from pairing.cli.options import (
+    coffee_from_words,
+    format_option,
+    open_catalog,
+    pantry_option,
+    picture_option,
+)
 from pairing.errors import NothingFoundError, PairingError
+from pairing.evidence.catalog import Catalog
 
 __all__ = ["graph"]
 
 
 @click.group()
 def graph() -> None:
-    """The aroma graph: ingredient - compound - aroma group, weighted by loudness.
+    """What smells of what, what tasters write, what people serve: one graph.
 
-    Every command also works on an open table of your own: give --ingredients, --compounds and
-    --links.
+    Coffee - cup note - ingredient; ingredient - compound - aroma group; ingredient - ingredient and
+    ingredient - coffee by published drinks. Every command also works on an open table of your own:
+    give --ingredients, --compounds and --links.
 
     \b
     Examples:
-      pairing graph path coffee mandarin
+      pairing graph path coffee mandarin --coffee "washed kenya light filter"
       pairing graph similar green-cardamom
       pairing graph communities
       pairing graph export --to aroma.graphml
@@ -45,6 +53,16 @@ def table_options(function: Any) -> Any:
     return pantry_option(function)
 
 
+def coffee_words(function: Any) -> Any:
+    """``--coffee`` and ``--notes`` for the node ``coffee``."""
+    for name, key, text in (
+        ("--notes", "notes", 'What the bag says it tastes of: "black currant, grapefruit".'),
+        ("--coffee", "coffee", "The coffee of the graph; a plain filter coffee when not given."),
+    ):
+        function = click.option(name, key, metavar="WORDS", help=text)(function)
+    return function
+
+
 def _open(
     ingredients: Path | None,
     compounds: Path | None,
@@ -52,15 +70,27 @@ def _open(
     pantry: Path | None,
     data_folder: Path | None,
     every_form: bool = True,
+    coffee: str | None = None,
+    notes: str | None = None,
 ) -> graphs.AromaGraph:
     given = [p for p in (ingredients, compounds, links) if p is not None]
     if given and (ingredients is None or compounds is None or links is None):
         raise PairingError("an open table needs all of --ingredients, --compounds and --links")
     if ingredients and compounds and links:
+        if coffee or notes:
+            raise PairingError("--coffee and --notes are for our own graph, not for an open table")
         return graphs.read_bipartite(ingredients, compounds, links)
     catalog = open_catalog(pantry, data_folder).catalog
-    base = coffee.base(catalog, description.describe(catalog, brew="filter"))
-    return graphs.build(catalog, base, every_form=every_form)
+    return graphs.build(catalog, _cup(catalog, coffee, notes), every_form=every_form)
+
+
+def _cup(catalog: Catalog, said: str | None, notes: str | None) -> CoffeeBase | None:
+    """The coffee that was said; without a brew, a filter coffee."""
+    if said is None and notes is None:
+        return None
+    if said is None:
+        return brewed(catalog, brew="filter", notes=notes)
+    return coffee_from_words(catalog, said, notes)
 
 
 def _stops(made: graphs.AromaGraph, *names: str) -> list[str]:
@@ -105,16 +135,26 @@ def load(how: str, **where: Any) -> None:
     "--to",
     type=click.Path(path_type=Path),
     required=True,
-    help="File to write: .graphml, .gexf or .json (node-link).",
+    help="File to write: .graphml, .gexf, .json (node-link) or .csv (edge list).",
 )
-def export(to: Path, how: str, **where: Any) -> None:
+@click.option(
+    "--ingredients-only",
+    "projected",
+    is_flag=True,
+    help="Ingredient to ingredient: alike in aroma, or served together.",
+)
+@coffee_words
+def export(to: Path, projected: bool, how: str, **where: Any) -> None:
     """Write the graph for a general graph viewer.
+
+    An edge has a kind, a strength, the cups or drinks it rests on, its source, a weight (likeness)
+    and a distance (for paths).
 
     \b
     Example:
       pairing graph export --to aroma.graphml
     """
-    done = graphs.export(_open(**where), to)
+    done = graphs.export(_open(**where), to, projected=projected)
     table = Table("", ["file", "nodes", "edges"], [[done["file"], done["nodes"], done["edges"]]])
     text = Text(f"wrote {done['file']}: {done['nodes']:,} nodes, {done['edges']:,} edges")
     show(Report(done, [text], table, "graph export"), how)
@@ -130,21 +170,30 @@ def export(to: Path, how: str, **where: Any) -> None:
     show_default=True,
     help="How many links of each layer.",
 )
+@coffee_words
 def path(one: str, other: str, top: int, how: str, **where: Any) -> None:
-    """What links two ingredients: shared groups and compounds, strongest first.
+    """What links two ingredients, or a coffee and one: the strongest ways in words.
+
+    By what people serve, by what tasters write, by shared aroma; then the shared groups and
+    compounds.
 
     \b
     Examples:
       pairing graph path coffee mandarin
+      pairing graph path coffee jasmine --coffee "gesha light filter"
       pairing graph path green-cardamom lemon-peel --top 5
     """
     made = _open(**where)
-    links = made.path(one, other)
-    if not links:
-        raise NothingFoundError(f"{one} and {other} share no compound and no group")
+    links, ways = made.path(one, other), made.ways(one, other)
+    if not links and not ways:
+        raise NothingFoundError(f"nothing in the graph leads from {one} to {other}")
     columns = ["link", "group", "in the first", "in the second", "strength"]
     stops = _stops(made, one, other)
     blocks: list[Text | Bullets | Table] = [Text(f"STOP: {text}") for text in stops]
+    if ways:
+        blocks.append(
+            Bullets("Strongest ways, the best first", [f"{w.part}: {w.words}" for w in ways])
+        )
     for layer in ("group", "compound"):
         rows = [
             [k.name, k.group_id, round(k.loudness_a, 2), round(k.loudness_b, 2),
@@ -167,6 +216,13 @@ def path(one: str, other: str, top: int, how: str, **where: Any) -> None:
         "stops": stops,
         "from": one,
         "to": other,
+        "ways": [
+            {"part": w.part, "weight": w.weight, "words": w.words, "nodes": list(w.nodes),
+             "edges": [
+                 {"kind": e.kind, "strength": e.strength, "count": e.count, "source": e.source_id,
+                  "weight": e.weight, "distance": e.distance} for e in w.edges]}
+            for w in ways
+        ],
         "links": [
             {"layer": k.layer, "id": k.node_id, "name": k.name, "group": k.group_id,
              "loudness_from": k.loudness_a, "loudness_to": k.loudness_b, "strength": k.strength}

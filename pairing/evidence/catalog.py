@@ -43,6 +43,7 @@ from pairing.evidence.rows import (
     Odorant,
     Origin,
     Powder,
+    PracticeDrink,
     Ranking,
     SharedName,
     Source,
@@ -239,6 +240,11 @@ class Catalog:
     def cup_scores(self) -> tuple[CupScore, ...]:
         """Acidity, body and colour by origin and roast; empty without that table."""
         return self._counted("cup_scores", CupScore)
+
+    @cached_property
+    def practice(self) -> tuple[PracticeDrink, ...]:
+        """Published coffee drinks, one row a partner; empty without that table."""
+        return self._counted("practice", PracticeDrink)
 
     @cached_property
     def traditions(self) -> tuple[Tradition, ...]:

@@ -390,6 +390,22 @@ class CoffeeWord:
 
 
 @dataclass(frozen=True, slots=True)
+class PracticeDrink:
+    """One aromatic partner of one published coffee drink."""
+
+    drink_no: str
+    page_no: str
+    asked: str
+    kind: str
+    style: str
+    item_id: str
+    form: str
+    traditional: bool
+    source_id: str
+    evidence: str
+
+
+@dataclass(frozen=True, slots=True)
 class Tradition:
     """A place where people already drink these together."""
 

@@ -1,6 +1,8 @@
 from __future__ import annotations
 
+import csv
 import json
+import math
 from pathlib import Path
 
 import networkx as nx
@@ -16,12 +18,96 @@ def ours(catalog: Catalog) -> graph.AromaGraph:
     return graph.build(catalog, coffee.base(catalog, description.describe(catalog, brew="filter")))
 
 
-def test_three_layers(ours: graph.AromaGraph) -> None:
+def test_the_graph_carries_aroma_cup_and_practice(ours: graph.AromaGraph) -> None:
     made = ours.networkx()
     layers = nx.get_node_attributes(made, "layer")
-    assert set(layers.values()) == {"ingredient", "compound", "group"}
-    for a, b in made.edges:
-        assert {layers[a], layers[b]} in ({"ingredient", "compound"}, {"compound", "group"})
+    joined = {
+        "smells of": {"ingredient", "compound"},
+        "belongs to": {"compound", "group"},
+        "is a form of": {"ingredient"},
+        "is served in": {"ingredient"},
+        "is served beside": {"ingredient"},
+    }
+    for a, b, data in made.edges(data=True):
+        assert {layers[a], layers[b]} == joined[data["kind"]]
+        assert 0 < data["weight"] <= 1
+        assert data["distance"] == pytest.approx(-math.log(data["weight"]), abs=1e-5)
+    drinks = made["ingredient:green-cardamom"]["ingredient:coffee"]
+    assert drinks["kind"] == "is served in"
+    assert drinks["count"] > 30
+    assert drinks["source"]
+    assert made.nodes["group:citrus-terpenes"]["colour"].startswith("#")
+
+
+@pytest.fixture(scope="module")
+def gesha(catalog: Catalog) -> graph.AromaGraph:
+    return graph.build(catalog, coffee.brewed(catalog, variety="gesha", brew="filter"))
+
+
+def test_cup_notes_stand_between_a_coffee_and_ingredients(
+    catalog: Catalog, gesha: graph.AromaGraph
+) -> None:
+    made = gesha.networkx()
+    note = made["ingredient:coffee"]["note:bergamot"]
+    assert (note["kind"], note["count"], note["source"]) == ("tastes of", 6, "cup-panel")
+    assert made["note:bergamot"]["ingredient:bergamot"]["kind"] == "names"
+    way = gesha.way("coffee", "bergamot", "cup")
+    assert way is not None
+    assert way.nodes == ("ingredient:coffee", "note:bergamot", "ingredient:bergamot")
+    assert "tasters write bergamot of such coffees (6 cups)" in way.words
+    lot = graph.build(catalog, coffee.brewed(catalog, notes="black currant, grapefruit"))
+    said = lot.way("coffee", "grapefruit", "cup")
+    assert said is not None
+    assert said.words.startswith("the bag says grapefruit")
+
+
+def test_ways_multiply_weights_and_never_lead_through_the_coffee(
+    gesha: graph.AromaGraph,
+) -> None:
+    found = gesha.ways("sweet-orange", "ceylon-cinnamon")
+    assert [w.weight for w in found] == sorted((w.weight for w in found), reverse=True)
+    for way in found:
+        assert "ingredient:coffee" not in way.nodes[1:-1]
+        assert way.weight == pytest.approx(math.prod(e.weight for e in way.edges))
+    best = gesha.way("sweet-orange", "ceylon-cinnamon")
+    assert best is not None
+    assert best.weight == pytest.approx(found[0].weight)
+    made = gesha.networkx()
+    made.remove_node("ingredient:coffee")
+    far = nx.shortest_path_length(
+        made, "ingredient:sweet-orange", "ingredient:ceylon-cinnamon", weight="distance"
+    )
+    assert far == pytest.approx(-math.log(best.weight), abs=1e-4)
+
+
+def test_the_plain_coffee_is_in_every_graph(catalog: Catalog) -> None:
+    assert "coffee" in graph.build(catalog).ingredient_ids
+
+
+def test_projection_joins_ingredients(ours: graph.AromaGraph, tmp_path: Path) -> None:
+    found = ours.projection(0.8)
+    assert {"is alike", "is served beside", "is served in"} == {e.kind for e in found}
+    pairs = {frozenset((e.one, e.other)) for e in found if e.kind == "is alike"}
+    assert frozenset(("ingredient:cassia", "ingredient:saigon-cinnamon")) in pairs
+    done = graph.export(ours, tmp_path / "p.graphml", projected=True)
+    back = nx.read_graphml(tmp_path / "p.graphml")
+    assert (back.number_of_nodes(), back.number_of_edges()) == (done["nodes"], done["edges"])
+    assert set(nx.get_node_attributes(back, "layer").values()) == {"ingredient"}
+
+
+def test_edge_list(ours: graph.AromaGraph, tmp_path: Path) -> None:
+    done = graph.export(ours, tmp_path / "edges.csv")
+    with (tmp_path / "edges.csv").open(encoding="utf-8", newline="") as handle:
+        rows = list(csv.DictReader(handle))
+    assert len(rows) == done["edges"]
+    assert tuple(rows[0]) == graph.COLUMNS
+    assert all(0 < float(r["weight"]) <= 1 for r in rows)
+
+
+def test_control_characters_are_refused_so_that_every_export_reads_back(tmp_path: Path) -> None:
+    bad = {**GOOD, "ingredients": "1\tap\x01ple\tfruit\n2\tpear\tfruit\n3\tleek\tv\n"}
+    with pytest.raises(PairingError, match=r"line 1: holds a control character"):
+        graph.read_bipartite(**write(tmp_path, **bad))
 
 
 def test_path_is_symmetric_and_ordered(ours: graph.AromaGraph) -> None:
