@@ -24,6 +24,7 @@ from pairing.cli.options import (
     pantry_option,
 )
 from pairing.cli.saved import asked_in, read_saved, saved_options
+from pairing.cli.shell import INGREDIENTS
 from pairing.errors import PairingError
 from pairing.files import write_atomically
 from pairing.glass.pour import pour
@@ -40,7 +41,7 @@ def formula_document(pantry: Pantry, names: Sequence[str], options: dict[str, An
 
 
 @click.command()
-@click.argument("ingredients", nargs=-1, required=True)
+@click.argument("ingredients", nargs=-1, required=True, shell_complete=INGREDIENTS)
 @click.option(
     "--kind",
     type=click.Choice(html.KINDS),

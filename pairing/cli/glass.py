@@ -22,13 +22,14 @@ from pairing.cli.options import (
     picture_option,
 )
 from pairing.cli.saved import saved_options
+from pairing.cli.shell import INGREDIENTS
 from pairing.glass.pour import PLAIN_BRIX, pour
 
 __all__ = ["drink"]
 
 
 @click.command()
-@click.argument("ingredients", nargs=-1)
+@click.argument("ingredients", nargs=-1, shell_complete=INGREDIENTS)
 @coffee_options
 @coffee_option
 @batch_options

@@ -18,6 +18,7 @@ from pairing.cli.options import (
     pantry_option,
     picture_option,
 )
+from pairing.cli.shell import INGREDIENTS
 from pairing.errors import NothingFoundError, PairingError
 from pairing.evidence.catalog import Catalog
 
@@ -161,8 +162,8 @@ def export(to: Path, projected: bool, how: str, **where: Any) -> None:
 
 
 @_command("path")
-@click.argument("one")
-@click.argument("other")
+@click.argument("one", shell_complete=INGREDIENTS)
+@click.argument("other", shell_complete=INGREDIENTS)
 @click.option(
     "--top",
     type=click.IntRange(1, 1000),
@@ -233,7 +234,7 @@ def path(one: str, other: str, top: int, how: str, **where: Any) -> None:
 
 
 @_command("similar")
-@click.argument("name")
+@click.argument("name", shell_complete=INGREDIENTS)
 @click.option(
     "--top", type=click.IntRange(1, 1000), default=10, show_default=True, help="How many."
 )

@@ -26,6 +26,7 @@ from pairing.cli.options import (
     picture_option,
 )
 from pairing.cli.saved import saved_options
+from pairing.cli.shell import INGREDIENTS
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.safety import amounts
@@ -149,7 +150,7 @@ def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> form
 
 
 @click.command()
-@click.argument("ingredients", nargs=-1, required=True)
+@click.argument("ingredients", nargs=-1, required=True, shell_complete=INGREDIENTS)
 @coffee_options
 @coffee_option
 @batch_options
@@ -214,7 +215,7 @@ class Day(click.ParamType[date]):
 
 
 @click.command()
-@click.argument("ingredients", nargs=-1, required=True)
+@click.argument("ingredients", nargs=-1, required=True, shell_complete=INGREDIENTS)
 @click.option("--name", default=None, help="Name on the label.")
 @click.option("--made-on", type=Day(), default=None, help="Day it was made, for the use-by line.")
 @click.option(

@@ -13,7 +13,7 @@ from pairing.errors import PairingError, quoted
 if TYPE_CHECKING:
     from pairing.evidence.catalog import Catalog
 
-__all__ = ["completion", "help_", "names_of"]
+__all__ = ["INGREDIENTS", "completion", "help_", "names_of"]
 
 Complete = Callable[[click.Context, click.Parameter, str], list[CompletionItem]]
 VARIABLE = "_PAIRING_COMPLETE"
@@ -48,6 +48,9 @@ def names_of(pick: Callable[[Catalog], Iterable[str]]) -> Complete:
         return [CompletionItem(n) for n in found]
 
     return complete
+
+
+INGREDIENTS = names_of(lambda catalog: catalog.forms)
 
 
 @click.command()

@@ -21,6 +21,7 @@ from pairing.cli.options import (
     open_catalog,
     pantry_option,
 )
+from pairing.cli.shell import INGREDIENTS
 from pairing.errors import PairingError, quoted
 from pairing.files import read_text, write_atomically
 
@@ -55,7 +56,7 @@ def save_option(help_text: str) -> Callable[[F], F]:
 
 
 @trials.command("plan")
-@click.argument("ingredients", nargs=-1, required=True)
+@click.argument("ingredients", nargs=-1, required=True, shell_complete=INGREDIENTS)
 @click.option("--vary", multiple=True, metavar="NAME[=LOW..HIGH]",
               help="What to vary, in g per kg of syrup; its bar practice when no range is given. "
               "Everything when not said.")  # fmt: skip

@@ -99,3 +99,30 @@ def test_every_command_has_one_short_line() -> None:
         assert command is not None
         assert command.short_help
         assert command.help
+
+
+@pytest.mark.parametrize(
+    ("words", "offered"),
+    [
+        ("pairing check gre", "green-cardamom"),
+        ("pairing formula man", "mandarin"),
+        ("pairing drink --origin bur", "burundi"),
+        ("pairing suggest --roast da", "dark"),
+        ("pairing sug", "suggest"),
+    ],
+)
+def test_the_tab_key_offers_names(words: str, offered: str) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", "from pairing.cli import console; console()"],
+        capture_output=True,
+        text=True,
+        env={
+            **os.environ,
+            "PYTHONPATH": str(ROOT),
+            "_PAIRING_COMPLETE": "bash_complete",
+            "COMP_WORDS": words,
+            "COMP_CWORD": str(len(words.split()) - 1),
+        },
+        check=False,
+    )
+    assert f"plain,{offered}" in done.stdout.splitlines()
