@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections import defaultdict
 from collections.abc import Iterable
+from itertools import pairwise
 
 from pairing.evidence.safety_rows import Poison
 from pairing.evidence.spelling import normalise
@@ -76,7 +77,7 @@ class PoisonNames:
                 row = self.phrases.get(part) or self.joined.get("".join(part))
                 if row is not None and not _eaten(row, words):
                     return row, " ".join(part)
-        for one, two in zip(words, [*words[1:], ""], strict=True):
+        for one, two in pairwise([*words, ""]):
             for row in self.genera.get(one, ()):
                 if (two in map(normalise, row.species) or not row.species) and not (
                     two and two in map(normalise, row.eaten)
