@@ -1,0 +1,412 @@
+"""Operator's papers: allergen matrix, batch sheet, lot trace, guest card, supplier questions.
+
+Each is a document of its own, to print or to keep beside the batch. A blank is a figure that
+somebody measures and signs. Hold: "-" in a matrix means no listed allergen by nature, never
+none: supplier specifications and shared equipment decide.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+
+from pairing.cards.report import Bullets, Report, Table, Text
+from pairing.errors import NothingFoundError, PairingError, quoted
+from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Form
+from pairing.files import read_text
+from pairing.safety.allergens import allergen_findings, unknown_allergens
+from pairing.safety.amounts import portion, sweetener_portion
+from pairing.safety.findings import DEFER, POISON_CENTRE, Finding
+from pairing.safety.plants import refuse_plant
+from pairing.safety.process import process_cautions
+from pairing.syrup.formula import Formula
+
+__all__ = [
+    "Lot",
+    "batch_sheet",
+    "guest_card",
+    "guest_line",
+    "kitchen_rules",
+    "matrix",
+    "read_lots",
+    "supplier_questions",
+    "trace",
+]
+
+# Regulation (EU) No 1169/2011, Annex II (UK alike); Food Allergy Safety, Treatment, Education and
+# Research Act of 2021 for the US list of nine.
+EU_LIST = (
+    *("gluten-cereals", "crustaceans", "eggs", "fish", "peanuts", "soybeans", "milk"),
+    *("tree-nuts", "celery", "mustard", "sesame", "sulphites", "lupin", "molluscs"),
+)
+US_LIST = (
+    *("milk", "eggs", "fish", "crustaceans", "tree-nuts"),
+    *("peanuts", "wheat", "soybeans", "sesame"),
+)
+LEGEND = (
+    "X = contains; ? = NOT KNOWN, ask the supplier; - = no listed allergen by nature: supplier "
+    "specifications and shared equipment decide, it is never 'free from'."
+)
+SHARED = (
+    "Shared equipment (tick what touches more than one syrup): pans __ sieves __ funnels __ jugs "
+    "__ shaker __ blender __ steam wand __"
+)
+MOST_BYTES = 5_000_000
+
+
+def _column(finding: Finding, columns: Sequence[str]) -> str | None:
+    group = finding.row_id.partition(":")[0]
+    if group in columns:
+        return group
+    if group == "gluten-cereals" and "wheat" in columns and "wheat" in " ".join(finding.words):
+        return "wheat"
+    return None
+
+
+def matrix(catalog: Catalog, menu: Sequence[tuple[str, Sequence[Form], str]]) -> Report:
+    """Which syrup of a menu holds which listed allergen.
+
+    Parameters
+    ----------
+    catalog : Catalog
+        Its ``market`` decides the list: the US nine, else the fourteen of the EU and UK.
+    menu : sequence of (name, forms, sweetener id)
+
+    Raises
+    ------
+    RefusedError
+        For a plant that no drink may hold.
+    PairingError
+        For an empty menu.
+    """
+    if not menu:
+        raise PairingError("a matrix needs a menu: name at least one syrup")
+    columns = list(US_LIST if catalog.market == "us" else EU_LIST)
+    rows, open_ = [], []
+    for name, forms, sweetener in menu:
+        for form in forms:
+            refuse_plant(catalog, form.ingredient_id)
+        used = [portion(catalog, f) for f in forms] + [sweetener_portion(catalog, sweetener)]
+        found = allergen_findings(catalog, used)
+        held = {_column(f, columns): f for f in found if f.code == "allergen"}
+        unknown = unknown_allergens(found)
+        open_ += [f.text for f in found if f.code in ("allergen-unknown", "allergen-maybe")]
+        sulphites = any(f.row_id == "sulphites:open" for f in found)
+        cells = [
+            "X" if c in held else "?" if unknown or (c == "sulphites" and sulphites) else "-"
+            for c in columns
+        ]
+        rows.append([name, *cells])
+    table = Table("Allergen matrix", ["syrup", *columns], rows)
+    long = Table(
+        "Allergens by syrup",
+        ["syrup", "contains", "not known"],
+        [
+            [
+                r[0],
+                ", ".join(c for c, x in zip(columns, r[1:], strict=True) if x == "X") or "-",
+                ", ".join(c for c, x in zip(columns, r[1:], strict=True) if x == "?") or "",
+            ]
+            for r in rows
+        ],
+    )
+    open_ = list(dict.fromkeys(open_))
+    document = {
+        "columns": columns,
+        "rows": [{"syrup": r[0], "cells": r[1:]} for r in rows],
+        "not_known": open_,
+        "legend": LEGEND,
+    }
+    blocks: list[Text | Bullets | Table] = [Text(t) for t in open_]
+    blocks += [long, Text(LEGEND), Text(SHARED), Text(DEFER)]
+    return Report(document, blocks, table, "papers matrix")
+
+
+def batch_sheet(catalog: Catalog, made: Formula, made_on: date | None = None) -> Report:
+    """A sheet to sign: critical limits of one batch, with blanks for what was measured.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    made : Formula
+    made_on : date, optional
+    """
+    keeps = made.keeping(catalog)
+    last = (made_on + timedelta(days=keeps.days - 1)).strftime("%d.%m.%Y") if made_on else "____"
+    seal = "cooled open, cold bottles" if keeps.low_acid else "85 °C or hotter when filled"
+    limits = [
+        ["thermometer in ice water and boiling water", "0 and 100 °C, +/- 1"],
+        ["pH meter against buffers 4 and 7", "+/- 0.1"],
+        ["boil with the dry spice", "1 minute, rolling"],
+        ["kill step after straining", "85 °C, 1 minute"],
+        ["bottles", seal],
+        ["57 to 21 °C", "within 2 hours"],
+        ["21 to 5 °C", "within 4 more hours"],
+        ["refractometer at 20 °C", f"{made.batch.reading_brix:.0f} °Bx +/- 1"],
+        ["pH", f"{keeps.ph_high:.1f} or lower" if not keeps.low_acid else "____ (low in acid)"],
+        ["yield", f"{made.batch.yield_g:.0f} g"],
+        ["fridge", "5 °C or colder"],
+    ]
+    ready = [[what, limit, "____", "____"] for what, limit in limits]
+    weighed = [
+        [made.sweetener.name, f"{made.batch.sugar_g:.1f} g", "____", "____"],
+        ["Water", f"{made.batch.water_g:.0f} g", "____", ""],
+        *(
+            [d.form.label, f"{made.grams[d.form.form_id]:.2f} g", "____", "____"]
+            for d in made.doses
+        ),
+    ]
+    stops = [f"STOP: {f.text}" for f in made.stops]
+    named = ", ".join(d.form.label for d in made.doses)
+    blocks: list[Text | Bullets | Table] = [
+        *(Text(s) for s in stops),
+        Text(f"Batch sheet: {named}. Batch ____ Made {_day(made_on)} By ____ Use by {last}"),
+        Table("Weighed", ["what", "target", "weighed", "lot"], weighed),
+        Table("Critical limits", ["step", "limit", "measured", "time"], ready),
+        Text("Off the limit: correct and measure again, or discard the batch. Checked by ____"),
+        Text(DEFER),
+    ]
+    document = {
+        "stops": [f.text for f in made.stops],
+        "made_on": made_on.isoformat() if made_on else None,
+        "use_by": None if not made_on else (made_on + timedelta(days=keeps.days - 1)).isoformat(),
+        "weighed": [{"what": r[0], "target": r[1]} for r in weighed],
+        "limits": [{"step": r[0], "limit": r[1]} for r in ready],
+    }
+    first = [["stop", s, "", ""] for s in stops]
+    data = Table("", ["step", "limit", "measured", "time"], [*first, *weighed, *ready])
+    return Report(document, blocks, data, "papers batch")
+
+
+def _day(when: date | None) -> str:
+    return when.strftime("%d.%m.%Y") if when else "____"
+
+
+def guest_line(findings: Sequence[Finding], caffeine_mg: tuple[float, float] | None = None) -> str:
+    """What a guest reads, in one line: allergens, who asks first, caffeine.
+
+    Parameters
+    ----------
+    findings : sequence of Finding
+    caffeine_mg : (float, float), optional
+        Low and high of one drink.
+    """
+    words = dict.fromkeys(w for f in findings if f.code == "allergen" for w in _legal(f))
+    unknown = [i.replace("-", " ") for i in unknown_allergens(findings)]
+    relatives = dict.fromkeys(
+        f"{f.subject.replace('-', ' ')} ({f.words[0]})"
+        for f in findings
+        if f.code == "allergen" and f.words and not _legal(f)
+    )
+    medicines = dict.fromkeys(
+        f.subject.replace("-", " ")
+        for f in findings
+        if f.code == "hazard"
+        and f.basis == "interaction"
+        and f.level in ("stop", "limit", "caution")
+    )
+    who = dict.fromkeys(
+        f.who for f in findings if f.code == "hazard" and f.basis == "group" and f.level != "note"
+    )
+    parts = []
+    if unknown:
+        parts.append(f"ALLERGENS NOT KNOWN: {', '.join(unknown)}")
+    if words:
+        parts.append(f"Contains {', '.join(words)}")
+    if relatives:
+        parts.append(f"Also {', '.join(relatives)}")
+    if medicines:
+        parts.append(
+            f"{', '.join(medicines).capitalize()}: ask your pharmacist if you take medicines"
+        )
+    if who:
+        parts.append(f"Not for: {'; '.join(who)}")
+    if caffeine_mg and caffeine_mg[1] > 0:
+        parts.append(f"{caffeine_mg[0]:.0f} to {caffeine_mg[1]:.0f} mg caffeine")
+    parts.append("tell us of any allergy")
+    return ". ".join(p[:1].upper() + p[1:] for p in parts) + "."
+
+
+def _legal(finding: Finding) -> tuple[str, ...]:
+    return finding.words if {"EU14", "US9"} & set(finding.lists) else ()
+
+
+def guest_card(catalog: Catalog, made: Formula) -> Report:
+    """One line for the menu or the counter.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    made : Formula
+    """
+    line = guest_line(made.findings, made.base.caffeine_mg)
+    stops = [f.text for f in made.stops]
+    document = {"stops": stops, "line": line}
+    blocks: list[Text | Bullets | Table] = [*(Text(f"STOP: {s}") for s in stops), Text(line)]
+    data = Table("", ["line"], [*([f"STOP: {s}"] for s in stops), [line]])
+    return Report(document, blocks, data, "papers guest")
+
+
+QUESTIONS = {
+    "every": "Which listed allergens does it hold, and what else is handled on the line? "
+    "(specification, dated)",
+    "species": "Which species and part of the plant is it ({botanical}), from where, which lot?",
+    "citrus": "Is the fruit untreated and unwaxed (imazalil, thiabendazole, shellac)?",
+    "dried": "Is it unsulphured? If not, how much SO2 (mg/kg)?",
+    "lead": "What are lead and other metals of this lot (mg/kg)?",
+    "spice": "Was it treated (steam, ethylene oxide, irradiation)? Salmonella, aflatoxin and "
+    "ochratoxin of this lot?",
+    "herb": "Pyrrolizidine alkaloids of this lot (ug/kg)?",
+    "coumarin": "Coumarin of this lot (mg/kg)?",
+}
+
+
+def supplier_questions(catalog: Catalog, forms: Sequence[Form]) -> Report:
+    """What to ask the supplier of each ingredient, once, in writing.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    forms : sequence of Form
+    """
+    rows = []
+    for form in forms:
+        ingredient = catalog.ingredients[form.ingredient_id]
+        kind, dry = ingredient.kind, (form.water_percent or 0.0) < 40.0
+        keys = ["every", "species"]
+        keys += ["citrus"] if kind == "citrus" else []
+        keys += ["dried"] if dry and kind in ("citrus", "fruit") else []
+        keys += ["spice"] if dry and kind in ("spice", "seed", "root", "herb", "flower") else []
+        keys += ["herb"] if dry and kind in ("herb", "tea", "spice") else []
+        held = {
+            h.hazard_id for h in catalog.safety.hazards if form.ingredient_id in h.ingredient_ids
+        }
+        keys += ["lead"] if any("lead" in h for h in held) or kind == "root" else []
+        holds = {c.substance for c in catalog.safety.constituents.get(form.ingredient_id, ())}
+        keys += ["coumarin"] if "coumarin" in holds else []
+        botanical = ingredient.botanical_name or "botanical name"
+        rows += [[form.label, QUESTIONS[k].format(botanical=botanical)] for k in keys]
+    table = Table("Ask the supplier", ["ingredient", "question"], rows)
+    document = {"questions": [{"ingredient": a, "question": b} for a, b in rows]}
+    return Report(document, [table, Text(DEFER)], table, "papers supplier")
+
+
+# --- house rules --------------------------------------------------------------------------
+
+WALL = frozenset({"formula", "hot-steep", "simmer", "cold-steep", "bottle", "store", "citrus"})
+
+
+def kitchen_rules(catalog: Catalog) -> Report:
+    """House rules that are the same for every batch, once, for the wall.
+
+    Parameters
+    ----------
+    catalog : Catalog
+        Its ``market`` leaves out the temperatures of other markets.
+    """
+    rows = process_cautions(catalog, WALL)
+    other = {"us": "-uk", "eu": "-uk"}.get(catalog.market, "-none")
+    kept = [r for r in rows if not r.caution_id.endswith(other)]
+    order = dict.fromkeys(r.hazard for r in kept)
+    table = Table("Kitchen rules", ["about", "rule"], [[r.hazard, r.text] for r in kept])
+    blocks: list[Text | Bullets | Table] = [
+        Bullets(hazard.capitalize(), [r.text for r in kept if r.hazard == hazard])
+        for hazard in order
+    ]
+    blocks += [Text(POISON_CENTRE), Text(DEFER)]
+    document = {
+        "rules": [{"about": r.hazard, "text": r.text, "source_id": r.source_id} for r in kept]
+    }
+    return Report(document, blocks, table, "kitchen-rules")
+
+
+# --- lots ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """One ingredient lot that went into one batch, and the bottles of the batch."""
+
+    batch: str
+    ingredient: str
+    lot: str
+    supplier: str
+    bottles: str
+
+
+LOT_COLUMNS = ("batch", "ingredient", "lot", "supplier", "bottles")
+
+
+def read_lots(path: Path) -> tuple[Lot, ...]:
+    """Read a CSV file of lots: batch, ingredient, lot, supplier, bottles.
+
+    Parameters
+    ----------
+    path : Path
+
+    Raises
+    ------
+    PairingError
+        With the line, for a missing column or an empty batch, ingredient or lot.
+    """
+    reader = csv.reader(io.StringIO(read_text(path, MOST_BYTES), newline=""))
+    rows = [r for r in reader if any(c.strip() for c in r)]
+    header = [c.strip() for c in rows[0]] if rows else []
+    missing = [c for c in LOT_COLUMNS[:3] if c not in header]
+    if missing:
+        raise PairingError(
+            f"{path.name}: lacks the column {missing[0]!r}; it has {', '.join(LOT_COLUMNS)}"
+        )
+    out = []
+    for number, row in enumerate(rows[1:], 2):
+        cells = dict(zip(header, (c.strip() for c in row), strict=False))
+        for need in LOT_COLUMNS[:3]:
+            if not cells.get(need):
+                raise PairingError(f"{path.name} line {number}: {need} is empty; fill it in")
+        out.append(Lot(*(cells.get(c, "") for c in LOT_COLUMNS)))
+    return tuple(out)
+
+
+def trace(lots: Sequence[Lot], wanted: str) -> Report:
+    """From a lot to the bottles that hold it, or from a batch or bottle back to its lots.
+
+    Parameters
+    ----------
+    lots : sequence of Lot
+    wanted : str
+        A lot, a batch or a bottle number.
+
+    Raises
+    ------
+    NothingFoundError
+        When no row names it.
+    """
+    batches = dict.fromkeys(
+        r.batch
+        for r in lots
+        if wanted in (r.lot, r.batch) or wanted in (b.strip() for b in r.bottles.split(";"))
+    )
+    if not batches:
+        raise NothingFoundError(f"no lot, batch or bottle {quoted(wanted)} in the file")
+    rows = [r for r in lots if r.batch in batches]
+    bottles = dict.fromkeys(b.strip() for r in rows for b in r.bottles.split(";") if b.strip())
+    table = Table(
+        f"Touched by {wanted}",
+        list(LOT_COLUMNS),
+        [[r.batch, r.ingredient, r.lot, r.supplier, r.bottles] for r in rows],
+    )
+    recall = f"Recall: batches {', '.join(batches)}; bottles {', '.join(bottles) or 'not noted'}."
+    document = {
+        "wanted": wanted,
+        "batches": list(batches),
+        "bottles": list(bottles),
+        "lots": [{c: getattr(r, c) for c in LOT_COLUMNS} for r in rows],
+    }
+    return Report(
+        document, [Text(recall), table, Text(DEFER)], table, "papers lots", schema="paper"
+    )

@@ -1,0 +1,164 @@
+"""``pairing kitchen-rules`` and ``pairing papers``: what an operator prints, signs and keeps."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+
+from pairing.cards import papers as cards
+from pairing.cards.report import show
+from pairing.cli import MUST_NOT_BE_SERVED
+from pairing.cli.make import Day, batch_options, build
+from pairing.cli.options import (
+    coffee_option,
+    coffee_options,
+    format_option,
+    open_catalog,
+    pantry_option,
+)
+
+__all__ = ["kitchen_rules", "papers"]
+
+
+@click.command("kitchen-rules")
+@format_option()
+@pantry_option
+def kitchen_rules(how: str, pantry: Path | None, data_folder: Path | None) -> None:
+    """House rules that are the same for every batch: print them once, for the wall.
+
+    \b
+    Example:
+      pairing kitchen-rules --market uk
+    """
+    show(cards.kitchen_rules(open_catalog(pantry, data_folder).catalog), how)
+
+
+@click.group()
+def papers() -> None:
+    """Allergen matrix, batch sheet, guest card, supplier questions, lot trace.
+
+    \b
+    Examples:
+      pairing papers matrix "mandarin,green-cardamom" "hazelnut-roasted" --market eu
+      pairing papers batch mandarin clove --made-on 2026-11-24
+      pairing papers guest grapefruit-juice hazelnut-roasted
+      pairing papers supplier cassia mandarin-peel
+      pairing papers lots lots.csv --find A17
+    """
+
+
+@papers.command("matrix")
+@click.argument("syrups", nargs=-1, required=True)
+@click.option("--sweetener", default="white-cane-sugar", show_default=True, metavar="NAME",
+              help="What they are sweetened with.")  # fmt: skip
+@format_option()
+@pantry_option
+def matrix(
+    syrups: Sequence[str], sweetener: str, how: str, pantry: Path | None, data_folder: Path | None
+) -> None:
+    """Which syrup of the menu holds which listed allergen; ingredients joined by commas.
+
+    \b
+    Example:
+      pairing papers matrix "mandarin,clove" "hazelnut-roasted,cassia" --market us
+    """
+    catalog = open_catalog(pantry, data_folder).catalog
+    sweet = catalog.sweetener(sweetener).sweetener_id
+    menu = [
+        (text, [catalog.form(n.strip()) for n in text.split(",") if n.strip()], sweet)
+        for text in syrups
+    ]
+    show(cards.matrix(catalog, menu), how)
+
+
+@papers.command("batch")
+@click.argument("ingredients", nargs=-1, required=True)
+@click.option("--made-on", type=Day(), default=None, help="Day it is made, for the use-by line.")
+@coffee_options
+@coffee_option
+@batch_options
+@format_option()
+@pantry_option
+def batch(
+    ingredients: tuple[str, ...],
+    made_on: date | None,
+    how: str,
+    pantry: Path | None,
+    data_folder: Path | None,
+    **options: Any,
+) -> None:
+    """A sheet to sign: what is weighed, critical limits, blanks for what was measured.
+
+    \b
+    Example:
+      pairing papers batch mandarin green-cardamom --made-on 2026-11-24
+    """
+    opened = open_catalog(pantry, data_folder)
+    made = build(opened, ingredients, options)
+    show(cards.batch_sheet(opened.catalog, made, made_on), how)
+    if made.stops:
+        click.get_current_context().exit(MUST_NOT_BE_SERVED)
+
+
+@papers.command("guest")
+@click.argument("ingredients", nargs=-1, required=True)
+@coffee_options
+@coffee_option
+@batch_options
+@format_option()
+@pantry_option
+def guest(
+    ingredients: tuple[str, ...],
+    how: str,
+    pantry: Path | None,
+    data_folder: Path | None,
+    **options: Any,
+) -> None:
+    """One line for the menu: allergens, who asks first, caffeine.
+
+    \b
+    Example:
+      pairing papers guest hazelnut-roasted grapefruit-juice
+    """
+    opened = open_catalog(pantry, data_folder)
+    made = build(opened, ingredients, options)
+    show(cards.guest_card(opened.catalog, made), how)
+    if made.stops:
+        click.get_current_context().exit(MUST_NOT_BE_SERVED)
+
+
+@papers.command("supplier")
+@click.argument("ingredients", nargs=-1, required=True)
+@format_option()
+@pantry_option
+def supplier(
+    ingredients: tuple[str, ...], how: str, pantry: Path | None, data_folder: Path | None
+) -> None:
+    """What to ask the supplier of each ingredient, in writing.
+
+    \b
+    Example:
+      pairing papers supplier cassia dried-tangerine-peel
+    """
+    catalog = open_catalog(pantry, data_folder).catalog
+    show(cards.supplier_questions(catalog, [catalog.form(n) for n in ingredients]), how)
+
+
+@papers.command("lots")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--find", "wanted", required=True, metavar="NUMBER", help="A lot, batch or bottle.")
+@format_option()
+def lots(file: Path, wanted: str, how: str) -> None:
+    """From a lot to the bottles that hold it, and back.
+
+    The file is CSV with the columns batch, ingredient, lot, supplier, bottles (joined by ;).
+
+    \b
+    Example:
+      pairing papers lots lots.csv --find A17
+    """
+    show(cards.trace(cards.read_lots(file), wanted), how)
