@@ -445,3 +445,28 @@ def test_a_mix_is_heard_as_its_parts(catalog: Catalog) -> None:
 def test_a_poisonous_look_alike_is_never_the_plant_it_is_taken_for(catalog: Catalog) -> None:
     for name in ("shikimi", "Illicium anisatum", "Japanese star anise"):
         assert "poisonous" in str(refusal(catalog, name)).lower()
+
+
+ASKED_FOR = (
+    "cocoa powder: cocoa-powder; chocolat noir: dark-chocolate; eau de rose: rose-water; "
+    "estratto di vaniglia: vanilla-extract; pasta de vainilla: vanilla-paste; "
+    "água tônica: tonic-water; lait de coco: coconut-milk; namak: salt; "
+    "cocktail bitters: aromatic-bitters; khajur: date; ringo: apple; fraise: strawberry; "
+    "Himbeere: raspberry; grosella negra: blackcurrant; qishr bunn: cascara; "
+    "beurre noisette: brown-butter; leche condensada: condensed-milk; Karamell: caramel; "
+    "ancho: mild-chilli; aam: mango; mawz: banana; zakuro: pomegranate; kishmish: raisin"
+)
+
+
+def test_what_people_ask_for_is_here(catalog: Catalog) -> None:
+    for pair in ASKED_FOR.split(";"):
+        said, meant = pair.split(": ")
+        form = catalog.form(said.strip())
+        assert form.form_id == meant
+        ingredient = catalog.ingredients[meant]
+        amounts = catalog.composition.get(meant, ())
+        assert len(amounts) >= 6 or meant == "salt", meant
+        assert len(ingredient.aliases) >= 7
+        assert form.method
+        assert form.water_percent is not None
+        assert form.bitterness
