@@ -35,7 +35,8 @@ STYLE = "".join(
     [
         ".pic{font-family:system-ui,sans-serif;font-size:12.5px;max-width:560px;width:100%;"
         "height:auto;display:block}",
-        ".pic text{fill:var(--ink)}.pic .on{fill:#1f1b16}.pic .soft{fill:var(--soft)}.pic .b{font-weight:600}",
+        ".pic text{fill:var(--ink)}.pic .on{fill:#1f1b16}"
+        ".pic .soft{fill:var(--soft)}.pic .b{font-weight:600}",
         *(
             f".pic .f-{n}{{fill:var(--{n})}}.pic .s-{n}{{stroke:var(--{n});fill:none}}"
             for n in COLOURS

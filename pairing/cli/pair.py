@@ -65,6 +65,16 @@ def avoid_option(function: Any) -> Any:
     )(function)
 
 
+def bases_of_menu(pantry: Pantry, menu: str) -> list[CoffeeBase]:
+    """The coffees of a menu of the pantry."""
+    key = normalise(menu)
+    if not pantry.menus:
+        raise PairingError("there is no menu: give a pantry with [[menus]], or --coffee")
+    if key not in pantry.menus:
+        raise UnknownNameError("menu of the pantry", menu, [m.name for m in pantry.menus.values()])
+    return [brewed(pantry.catalog, **c) for c in pantry.menus[key].coffees]
+
+
 def _bases(
     pantry: Pantry, coffees: tuple[str, ...], menu: str | None, words: dict[str, Any]
 ) -> list[CoffeeBase]:
@@ -78,14 +88,7 @@ def _bases(
             "with --coffee or --menu say the whole coffee there, not in --origin ..."
         )
     if menu is not None:
-        key = normalise(menu)
-        if not pantry.menus:
-            raise PairingError("there is no menu: give a pantry with [[menus]], or --coffee")
-        if key not in pantry.menus:
-            raise UnknownNameError(
-                "menu of the pantry", menu, [m.name for m in pantry.menus.values()]
-            )
-        return [brewed(catalog, **c) for c in pantry.menus[key].coffees]
+        return bases_of_menu(pantry, menu)
     if coffees:
         return [coffee_from_words(catalog, c, words["notes"]) for c in coffees]
     return [brewed(catalog, **words)]

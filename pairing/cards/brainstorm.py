@@ -1,0 +1,307 @@
+"""One page for a menu: coffees, shelves, a heat map, seasons, costs, cautions, trial formulas.
+
+The page says everything without its script, which only sorts and filters; its numbers are the
+documents of the library, embedded once and readable back with :func:`documents_in`.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from pairing.affinity.score import score_blends
+from pairing.affinity.search import shelves, suggest
+from pairing.aroma.coffee import CoffeeBase
+from pairing.bar.pantry import Pantry
+from pairing.cards import formula as formula_card
+from pairing.cards import html, pictures, vocabulary
+from pairing.cards import suggest as suggest_card
+from pairing.cards.lists import MONTHS, season_word
+from pairing.cards.report import Bullets, Report, Table, Text, _plain, number
+from pairing.cards.svg import clean
+from pairing.errors import PairingError
+from pairing.syrup.formula import make
+
+__all__ = ["brainstorm", "documents_in", "page"]
+
+Document = Mapping[str, Any]
+MOST_BYTES = 1_000_000  # of a page: it goes through a chat
+EACH = 2  # trial formulas a coffee
+SCRIPT = """
+(function(){
+var t=document.getElementById('pool'),q=document.getElementById('find'),
+k=document.getElementById('kind'),m=document.getElementById('month'),b=t.tBodies[0];
+document.getElementById('tools').hidden=false;
+function show(){Array.prototype.forEach.call(b.rows,function(r){
+var s=r.getAttribute('data-months');
+r.hidden=(q.value&&r.textContent.toLowerCase().indexOf(q.value.toLowerCase())<0)||
+(k.value&&r.getAttribute('data-kind')!==k.value)||
+(m.value&&s&&(','+s+',').indexOf(','+m.value+',')<0)});}
+[q,k,m].forEach(function(e){e.addEventListener('input',show)});
+Array.prototype.forEach.call(t.tHead.rows[0].cells,function(c,i){
+var s=document.createElement('button');s.type='button';s.textContent=c.textContent;c.textContent='';
+c.appendChild(s);
+s.addEventListener('click',function(){var up=c.getAttribute('aria-sort')!=='descending';
+Array.prototype.forEach.call(t.tHead.rows[0].cells,function(d){d.removeAttribute('aria-sort')});
+c.setAttribute('aria-sort',up?'descending':'ascending');
+Array.prototype.slice.call(b.rows).sort(function(x,y){
+var p=x.cells[i].textContent,o=y.cells[i].textContent,n=parseFloat(p)-parseFloat(o);
+var d=isNaN(n)?(p<o?-1:p>o?1:0):-n;return up?d:-d}).forEach(function(r){b.appendChild(r)})})});
+})();
+"""
+
+
+def brainstorm(
+    pantry: Pantry,
+    cups: Sequence[CoffeeBase],
+    *,
+    name: str,
+    style: str = "iced",
+    servings: int = 24,
+) -> Report:
+    """What a menu of coffees asks for, with trial formulas of the best blends.
+
+    Parameters
+    ----------
+    pantry : Pantry
+    cups : sequence of CoffeeBase
+        One to eight.
+    name : str
+        Of the menu.
+    style : str
+        Of the drinks.
+    servings : int
+        Drinks a trial formula is for.
+
+    Returns
+    -------
+    Report
+        Its ``whole`` is the document that :func:`page` shows.
+
+    Raises
+    ------
+    PairingError
+        For no coffee or more than eight.
+    """
+    if not 1 <= len(cups) <= 8:
+        raise PairingError(f"{len(cups)} coffees on a page; give one to eight")
+    catalog = pantry.catalog
+    asked = {"style": style, "shelf": "this", "average": False, "plain": False, "top": 5,
+             "why": False, "month": None, "heard": []}  # fmt: skip
+    suggestions, formulas = [], []
+    for cup in cups:
+        blends = suggest(catalog, [cup], style=style, top=5)
+        held = shelves(catalog, [cup], style)
+        suggestions.append(suggest_card.report(catalog, [cup], blends, held, asked, []).whole)
+        for blend in blends[:EACH]:
+            made = make(catalog, blend.form_ids, cup, style=style, servings=servings)
+            formulas.append(formula_card.report(pantry, made, made.findings, False).whole)
+    form_ids = list(
+        dict.fromkeys(s["id"] for d in suggestions for held in d["shelves"].values() for s in held)
+    )
+    scored = [
+        score_blends(catalog, [[f] for f in form_ids], cup, style).score.tolist() for cup in cups
+    ]
+    rows = []
+    for k, form_id in enumerate(form_ids):
+        form = catalog.forms[form_id]
+        ingredient = catalog.ingredients[form.ingredient_id]
+        scores = [None if column[k] != column[k] else column[k] for column in scored]
+        rows.append(
+            vocabulary.ingredient(
+                catalog,
+                form,
+                scores=scores,
+                season_months=list(ingredient.season_months),
+                price_per_kg=pantry.price_per_kg.get(form_id),
+            )
+        )
+    rows.sort(key=lambda r: -max(v for v in r["scores"] if v is not None))
+    document: dict[str, Any] = {
+        "stops": [s for d in formulas for s in d["stops"]],
+        "name": name,
+        "style": style,
+        "currency": pantry.currency,
+        "coffees": [vocabulary.coffee(c) for c in cups],
+        "rows": rows,
+        "suggestions": suggestions,
+        "formulas": formulas,
+    }
+    columns = ["ingredient", *(chr(65 + j) for j in range(len(cups))), "season"]
+    table = Table(
+        "What suits which coffee",
+        columns,
+        [
+            [r["name"].split(",")[0], *r["scores"], season_word(tuple(r["season_months"]))]
+            for r in rows
+        ],
+    )
+    blocks: list[Text | Bullets | Table] = [
+        Text(f"{name}: {len(cups)} coffees, {style}"),
+        Bullets("Coffees", [f"{chr(65 + j)}: {c.coffee.words}" for j, c in enumerate(cups)]),
+        table,
+        Bullets("Trial formulas", [_line(d) for d in formulas]),
+    ]
+    return Report(document, blocks, table, "report", schema="brainstorm")
+
+
+def _line(document: Document) -> str:
+    cost = document["cost"]
+    said = f"{html.title_of(document)}: {document['yield_g']:.0f} g at {document['brix']:.0f} °Bx"
+    return f"{said}; {cost['text']}" if cost else said
+
+
+def page(document: Document, paper: str = "a4") -> str:
+    """The page of a menu.
+
+    Parameters
+    ----------
+    document : mapping
+        Of :func:`brainstorm`.
+    paper : str
+        For printing.
+
+    Returns
+    -------
+    str
+        HTML, complete in itself.
+
+    Raises
+    ------
+    PairingError
+        When it would be over a megabyte.
+    """
+    name = document["name"]
+    parts = [
+        f"<h1>{clean(name)}</h1><p>{len(document['coffees'])} coffees, "
+        f"{clean(document['style'].replace('-', ' '))}. Scores are practice and cup together: more "
+        "is more for it, nothing is certain, taste it.</p>"
+    ]
+    if document["stops"]:
+        said = "".join(f"<p>{clean(s)}</p>" for s in document["stops"])
+        parts.append(f'<section class="stop"><h2>STOP: do not serve</h2>{said}</section>')
+    parts.append("<section><h2>The coffees</h2><ul>")
+    for j, d in enumerate(document["suggestions"]):
+        coffee = d["coffees"][0]
+        parts.append(
+            f"<li><b>{chr(65 + j)}: {clean(coffee['words'])}</b>: {clean(coffee['apart'])}</li>"
+        )
+    parts.append("</ul></section>")
+    parts.append(f'<section><h2>The menu</h2><div class="pics">{pictures.menu(document)}</div>')
+    parts.append(_pool(document) + "</section>")
+    for j, d in enumerate(document["suggestions"]):
+        drawn = pictures.pictures_of(d)
+        parts.append(
+            f"<section><h2>{chr(65 + j)}: {clean(d['coffees'][0]['words'])}</h2>"
+            f'<div class="pics">{drawn.get("shelves", "")}{drawn.get("ties", "")}</div>'
+            f"{_blends(d)}</section>"
+        )
+    parts.append("<section><h2>Trial formulas</h2>")
+    parts += [_formula(d) for d in document["formulas"]]
+    parts.append("</section>")
+    if document["stops"]:
+        parts.append(f'<section class="stop"><h2>STOP: do not serve</h2>{said}</section>')
+    held = json.dumps(_plain(document), ensure_ascii=False, separators=(",", ":"))
+    held = held.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
+    parts.append(f'<script type="application/json" id="documents">{held}</script>')
+    whole = html.shell(str(name), "".join(parts), paper=paper, script=SCRIPT)
+    if len(whole.encode("utf-8")) > MOST_BYTES:
+        raise PairingError("the page would be over a megabyte; put fewer coffees on it")
+    return whole
+
+
+def documents_in(page: str) -> dict[str, Any]:
+    """The documents that a page was made from.
+
+    Parameters
+    ----------
+    page : str
+        HTML of :func:`page`.
+
+    Raises
+    ------
+    PairingError
+        When there are none.
+    """
+    found = re.search(r'<script type="application/json" id="documents">(.*?)</script>', page, re.S)
+    if found is None:
+        raise PairingError("the page holds no documents; give one of pairing report")
+    read: dict[str, Any] = json.loads(found[1])
+    return read
+
+
+def _pool(document: Document) -> str:
+    """The table to sort and filter, with its season strip."""
+    kinds = "".join(
+        f'<option value="{clean(k)}">{clean(k)}</option>'
+        for k in sorted({r["kind"] for r in document["rows"]})
+    )
+    months = "".join(f'<option value="{i}">{m}</option>' for i, m in enumerate(MONTHS, 1))
+    tools = (
+        '<div id="tools" class="screen" hidden><label>Find <input id="find"></label>'
+        f'<label>Kind <select id="kind"><option value="">all</option>{kinds}</select></label>'
+        '<label>Month <select id="month"><option value="">all year</option>'
+        f"{months}</select></label>"
+        "</div>"
+    )
+    letters = "".join(
+        f'<th class="n" scope="col">{chr(65 + j)}</th>' for j in range(len(document["coffees"]))
+    )
+    priced = any(r["price_per_kg"] for r in document["rows"])
+    price = f'<th class="n" scope="col">{clean(document["currency"])}/kg</th>' if priced else ""
+    lines = []
+    for r in document["rows"]:
+        scores = "".join(
+            f'<td class="n">{"?" if v is None else f"{v:.1f}"}</td>' for v in r["scores"]
+        )
+        cost = f'<td class="n">{number(r["price_per_kg"])}</td>' if priced else ""
+        held = set(r["season_months"]) or set(range(1, 13))
+        strip = "".join("■" if i in held else "□" for i in range(1, 13))
+        word = season_word(tuple(r["season_months"]))
+        lines.append(
+            f'<tr data-kind="{clean(r["kind"])}" data-months="'
+            f'{",".join(map(str, r["season_months"]))}"><td>{clean(r["name"].split(",")[0])}</td>'
+            f"<td>{clean(r['kind'])}</td>{scores}{cost}<td>{word}<br>"
+            f'<span aria-hidden="true" class="soft">{strip}</span></td></tr>'
+        )
+    return (
+        f'{tools}<div class="wide" tabindex="0" role="region" aria-label="Ingredients">'
+        '<table id="pool"><thead><tr><th scope="col">Ingredient</th><th scope="col">Kind</th>'
+        f'{letters}{price}<th scope="col">Season, January to December</th></tr></thead>'
+        f"<tbody>{''.join(lines)}</tbody></table></div>"
+    )
+
+
+def _blends(document: Document) -> str:
+    items = []
+    for b in document["blends"]:
+        names = " + ".join(i["name"].split(",")[0] for i in b["ingredients"])
+        said = "; ".join(b["reasons"])
+        care = "; ".join(c["text"] for c in b["cautions"])
+        items.append(
+            f"<li><b>{clean(names)}</b> ({clean(b['confidence'])}): {clean(said)}"
+            + (f" <i>Watch: {clean(care)}.</i>" if care else "")
+            + "</li>"
+        )
+    return f"<ol>{''.join(items)}</ol>"
+
+
+def _formula(document: Document) -> str:
+    weighed = "".join(
+        f'<tr><td>{clean(i["name"])}</td><td class="n">{html.grams(i["grams"])}</td></tr>'
+        for i in document["ingredients"]
+    )
+    stops = "".join(f'<p class="stop">STOP: {clean(s)}</p>' for s in document["stops"])
+    care = "".join(f"<li>{clean(w)}</li>" for w in document["watch"])
+    return (
+        f"<article><h3>{clean(_line(document))}</h3>"
+        f"<p class=soft>for {clean(document['coffee']['words'])}</p>{stops}"
+        f"<table><tbody><tr><td>{clean(document['sweetener'].replace('-', ' '))}</td>"
+        f'<td class="n">{html.grams(document["sugar_g"])}</td></tr><tr><td>water</td>'
+        f'<td class="n">{html.grams(document["water_g"])}</td></tr>{weighed}</tbody></table>'
+        f"<details><summary>Steps and cautions</summary><ol>"
+        + "".join(f"<li>{clean(s)}</li>" for s in document["steps"])
+        + f"</ol><ul>{care}</ul></details></article>"
+    )
