@@ -270,7 +270,9 @@ def _heads(
     style = f", {asked['style'].replace('-', ' ')}" if asked["style"] else ""
     coffee = "; ".join(b.coffee.words for b in bases)
     lines = [f"For {coffee}{style}."]
-    lines += [f"In the cup: {reasons.tastes_words(catalog, b.coffee)}." for b in bases]
+    for b in bases:
+        which = f" ({b.coffee.beans})" if len(bases) > 1 else ""
+        lines.append(f"In the cup{which}: {reasons.tastes_words(catalog, b.coffee)}.")
     out: list[Text | Bullets | Table] = [Text(line) for line in (*asked["heard"], *lines)]
     shelved = [f"good with most coffees: {_listed(catalog, shelves.most)}"] if shelves.most else []
     if shelves.this:

@@ -442,7 +442,8 @@ def score(
         key: [dict(zip(columns_out, row, strict=True)) for row in out],
         "unknown": list(unknown),
     }
-    report = Report(document, [table], table, "score")
+    schema = "" if coffee_words is None else "score-blends"
+    report = Report(document, [table], table, "score", schema=schema)
     if to is not None:
         from pairing.cards.report import render
 

@@ -47,6 +47,9 @@ def _pantry(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "one.toml").write_text('ingredients = ["mandarin", "clove"]\nservings = 20\n')
     (tmp_path / "other.toml").write_text('ingredients = ["mandarin"]\nservings = 24\n')
     (tmp_path / "pairs.csv").write_text("ingredient_a,ingredient_b\nclove,coffee\nxyzzy,clove\n")
+    (tmp_path / "blends.csv").write_text(
+        "ingredient_a,ingredient_b,site\nclove,,north\nxyzzy,clove,\n"
+    )
     monkeypatch.chdir(tmp_path)
 
 
