@@ -181,6 +181,15 @@ class AromaGraph:
     def find(self, name: str) -> int:
         """Row of an ingredient by id or name.
 
+        Parameters
+        ----------
+        name : str
+
+        Returns
+        -------
+        str
+            A node of the graph.
+
         Raises
         ------
         UnknownNameError
@@ -375,6 +384,13 @@ class AromaGraph:
     def similar(self, name: str, top: int = 10) -> list[tuple[str, str, float, int]]:
         """Ingredients whose aroma is most alike and that may stand in: no regulated plant.
 
+        Parameters
+        ----------
+        name : str
+            Id or name of an ingredient.
+        top : int
+            How many.
+
         Returns
         -------
         list of (id, name, likeness 0..1, number of shared compounds)
@@ -391,7 +407,17 @@ class AromaGraph:
         ]
 
     def path(self, a: str, b: str) -> list[Link]:
-        """What links two ingredients: shared compounds and groups, strongest first."""
+        """What links two ingredients: shared compounds and groups, strongest first.
+
+        Parameters
+        ----------
+        a, b : str
+            Ids or names.
+
+        Returns
+        -------
+        list of Link
+        """
         i, j = self.find(a), self.find(b)
         wa, wb = self.weight[i], self.weight[j]
         out = [
@@ -464,6 +490,10 @@ def build(
         The coffee of the node ``coffee``; a plain filter coffee when not given.
     every_form : bool
         Also the ground and grated forms that smell as another form does.
+
+    Returns
+    -------
+    AromaGraph
     """
     held = profiles(catalog)
     if not every_form:
@@ -586,6 +616,10 @@ def read_bipartite(ingredients: Path, compounds: Path, links: Path) -> AromaGrap
         TSV or CSV: id, name, and a third column that is kept (kind, CAS); ``#`` starts a comment.
     links : Path
         TSV or CSV: ingredient id, compound id, and an optional weight (1 when absent).
+
+    Returns
+    -------
+    AromaGraph
 
     Raises
     ------

@@ -96,12 +96,34 @@ DRY_BELOW_PERCENT = 40.0  # water of a dry spice at most; vanilla has about 30
 
 
 def added_at(form: Form) -> float:
-    """Temperature of the syrup that a steeped form goes into, C."""
+    """Temperature of the syrup that a steeped form goes into, C.
+
+    Parameters
+    ----------
+    form : Form
+
+    Returns
+    -------
+    float
+        Degrees Celsius.
+    """
     return form.temperature_c or ADDED_AT_C
 
 
 def boiled_first(catalog: Catalog, form: Form, method: str) -> bool:
-    """Whether a form gets the minute at the boil: dry spice does; leaf, peel and tea do not."""
+    """Whether a form gets the minute at the boil: dry spice does; leaf, peel and tea do not.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+    method : str
+        One of :data:`METHODS`.
+
+    Returns
+    -------
+    bool
+    """
     dry = (form.water_percent or 0.0) < DRY_BELOW_PERCENT
     stands = added_at(form) >= STANDS_BOILING_C and catalog.kind(form) != "tea"
     return method == "hot-steep" and dry and stands
@@ -122,6 +144,11 @@ def stages_for(
         One minute at the boil, lid ajar, comes first.
     added_at_c : float
         Temperature of the syrup at the start of a hot steep, C.
+
+    Returns
+    -------
+    tuple of Stage
+        Empty for ``stir-in``.
 
     Raises
     ------
@@ -241,6 +268,11 @@ def release_rate(particle_mm: float, temperature_c: float) -> tuple[float, float
         Thickness of a slab (peel, leaf, bark) or size of a piece, mm.
     temperature_c : float
 
+    Returns
+    -------
+    tuple of float
+        Low, best and high, 1/min.
+
     Notes
     -----
     ``k = pi^2 D / L^2`` with D from [2] at 80 C and a Q10 of 1.6.
@@ -313,6 +345,11 @@ def infuse(
     minutes : float, optional
         Time of the main stage; the middle of the form's window when not given.
 
+    Returns
+    -------
+    Infusion
+        Concentrations in the syrup, mg/kg, with their range.
+
     Raises
     ------
     PairingError
@@ -351,7 +388,17 @@ def infuse(
 
 
 def kitchen_minutes(minutes: float) -> float:
-    """Minutes as a timer is set: whole to 20, fives to 90, half hours beyond."""
+    """Minutes as a timer is set: whole to 20, fives to 90, half hours beyond.
+
+    Parameters
+    ----------
+    minutes : float
+
+    Returns
+    -------
+    float
+        Minutes, at least 1.
+    """
     step = 1.0 if minutes < 20 else 5.0 if minutes < 90 else 30.0
     return max(1.0, round(minutes / step) * step)
 

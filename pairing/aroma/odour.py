@@ -117,7 +117,16 @@ def _solubility(compound: Compound) -> float:
 
 @once_per_catalog
 def axis(catalog: Catalog) -> Axis:
-    """Compound axis of a catalogue (computed once per catalogue)."""
+    """Compound axis of a catalogue (computed once per catalogue).
+
+    Parameters
+    ----------
+    catalog : Catalog
+
+    Returns
+    -------
+    Axis
+    """
     compounds = tuple(catalog.compounds)
     groups = tuple(catalog.groups)
     group_position = {g: i for i, g in enumerate(groups)}
@@ -229,6 +238,10 @@ def profiles(catalog: Catalog, form_ids: Iterable[str] | None = None) -> Profile
     catalog : Catalog
     form_ids : iterable of str, optional
         Form ids; all forms that have composition rows when not given (then cached).
+
+    Returns
+    -------
+    Profiles
     """
     if form_ids is None:
         return _all_profiles(catalog)
@@ -257,7 +270,18 @@ def _profiles_of(
 
 
 def loudness(oav: Array) -> Array:
-    """Loudness of odour activity values, ``log10(1 + OAV)``; same shape, dimensionless."""
+    """Loudness of odour activity values, ``log10(1 + OAV)``; same shape, dimensionless.
+
+    Parameters
+    ----------
+    oav : array
+        Odour activity values, dimensionless.
+
+    Returns
+    -------
+    array
+        Same shape, dimensionless.
+    """
     return np.asarray(np.log10(1.0 + oav))
 
 
@@ -283,6 +307,11 @@ def drink_g_per_l(dose_g_per_kg_syrup: float) -> float:
     ----------
     dose_g_per_kg_syrup : float
         Grams steeped per kilogram of finished syrup.
+
+    Returns
+    -------
+    float
+        g/l.
     """
     return dose_g_per_kg_syrup * SYRUP_G / DRINK_ML
 

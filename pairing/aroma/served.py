@@ -48,6 +48,11 @@ def _usual(catalog: Catalog, form: Form) -> Infusion:
 def glass_oav(catalog: Catalog, form: Form) -> Array:
     """OAVs of a form at its usual dose in the reference drink, by mouth.
 
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+
     Returns
     -------
     (n_compounds,) array
@@ -112,11 +117,35 @@ def served(catalog: Catalog, form: Form) -> tuple[Odour, ...]:
 
 
 def led_by(catalog: Catalog, form: Form, count: int = 3) -> list[tuple[str, float]]:
-    """Loudest aroma groups of a usual dose in the glass, ``(group_id, loudness)``."""
+    """Loudest aroma groups of a usual dose in the glass, ``(group_id, loudness)``.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+    count : int
+        How many groups at most.
+
+    Returns
+    -------
+    list of (str, float)
+        Group ids with loudness ``log10(1 + OAV)``, loudest first.
+    """
     return leading_groups(axis(catalog), glass_oav(catalog, form), count)
 
 
 def known_groups(catalog: Catalog, form: Form) -> tuple[str, ...]:
-    """Aroma groups that the literature knows the ingredient of a form for."""
+    """Aroma groups that the literature knows the ingredient of a form for.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+
+    Returns
+    -------
+    tuple of str
+        Group ids; empty where it is known for taste alone or nothing is on file.
+    """
     row = catalog.known_for.get(form.ingredient_id)
     return row.group_ids if row else ()

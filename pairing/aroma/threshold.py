@@ -119,6 +119,11 @@ def by_mouth_of(
     rows : sequence of Threshold
     factor : (low, best, high)
         How far the threshold rises from water to juice by mouth; 1 where nobody measured it.
+
+    Returns
+    -------
+    Sensed or None
+        None where nothing is known.
     """
     tasted = [r for r in rows if r.kind == TASTED]
     juice = [r for r in tasted if r.medium == "juice" and r.task == "detection"]

@@ -44,6 +44,15 @@ def middle_content(row: Content) -> float:
 
     A compound found in fewer than half of the samples is absent from the middle one; a range from
     zero without such a share is centred as in :func:`best_estimate`.
+
+    Parameters
+    ----------
+    row : Content
+
+    Returns
+    -------
+    float
+        In the unit of the row.
     """
     if row.found_percent is not None and row.found_percent < FOUND_IN_HALF:
         return 0.0
@@ -65,6 +74,11 @@ def middle_of(rows: Sequence[Content]) -> float:
     Parameters
     ----------
     rows : sequence of Content
+
+    Returns
+    -------
+    float
+        mg/kg; zero where most sources found none.
     """
     total = weights = 0.0
     some = 0

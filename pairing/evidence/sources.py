@@ -22,7 +22,17 @@ THIN_COMPOUNDS, FAIR_COMPOUNDS, SOLID_READ_SHARE = 6, 12, 0.25
 
 
 def of_form(catalog: Catalog, form: Form) -> list[Source]:
-    """Sources behind what is said of a form: itself, its ingredient, materials, amounts."""
+    """Sources behind what is said of a form: itself, its ingredient, materials, amounts.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+
+    Returns
+    -------
+    list of Source
+    """
     ids = [form.source_id, form.dose_source_id, form.steep_source_id, form.taste_source_id]
     ids.append(catalog.ingredients[form.ingredient_id].source_id)
     ids += [m.source_id for m in catalog.form_materials.get(form.form_id, ())]
@@ -31,7 +41,17 @@ def of_form(catalog: Catalog, form: Form) -> list[Source]:
 
 
 def of_compound(catalog: Catalog, compound: Compound) -> list[Source]:
-    """Sources behind a compound: its constants, its thresholds, its amounts."""
+    """Sources behind a compound: its constants, its thresholds, its amounts.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    compound : Compound
+
+    Returns
+    -------
+    list of Source
+    """
     ids = [compound.source_id]
     ids += [t.source_id for t in catalog.thresholds.get(compound.compound_id, ())]
     for rows in catalog.composition.values():
@@ -48,7 +68,16 @@ def _resolve(catalog: Catalog, ids: list[str]) -> list[Source]:
 
 
 def bibliography(catalog: Catalog) -> list[Source]:
-    """All sources, by id."""
+    """All sources, by id.
+
+    Parameters
+    ----------
+    catalog : Catalog
+
+    Returns
+    -------
+    list of Source
+    """
     return sorted(catalog.sources.values(), key=lambda s: s.source_id)
 
 
@@ -68,6 +97,15 @@ def bibtex(sources: list[Source]) -> str:
     """Sources as BibTeX entries.
 
     The citation stays whole in ``title``: it is not cut into fields that it may not have.
+
+    Parameters
+    ----------
+    sources : list of Source
+
+    Returns
+    -------
+    str
+        One entry a source.
     """
     out = []
     for s in sources:
@@ -90,6 +128,16 @@ def evidence_word(catalog: Catalog, form: Form) -> str:
 
     Thin: fewer than 6 odorants with an amount. Fair: fewer than 12, or less than a quarter of
     the rows seen in text. Solid: the rest.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+
+    Returns
+    -------
+    str
+        ``thin``, ``fair`` or ``solid``.
     """
     materials = {m.material for m in catalog.form_materials.get(form.form_id, ())}
     rows = [c for c in catalog.composition.get(form.ingredient_id, ()) if c.material in materials]
@@ -175,6 +223,10 @@ def audit(catalog: Catalog) -> Audit:
     Parameters
     ----------
     catalog : Catalog
+
+    Returns
+    -------
+    Audit
     """
     tables: dict[str, dict[str, int]] = {}
     orphans: list[str] = []
