@@ -328,7 +328,7 @@ def _aroma(catalog: Catalog, made: formulas.Formula) -> list[dict[str, Any]]:
     cup = base.best * min(1.0, base.brew.volume_ml / made.glass.drink_ml)
     with np.errstate(invalid="ignore"):
         syrup, coffee = (
-            odour.group_loudness(np.nan_to_num(a / base.axis.threshold_best), base.axis)
+            odour.group_loudness(np.nan_to_num(a / base.axis.glass_best), base.axis)
             for a in (brought, cup)
         )
     told = {int(i) for loud in (syrup, coffee) for i in np.argsort(-loud)[:AROMA_GROUPS]}

@@ -28,9 +28,9 @@ __all__ = ["LEVELS", "Dose", "dose_for", "shares"]
 
 # How much softer than the coffee an ingredient is in the glass, log10 of the ratio of summed OAVs.
 # Calibrated on bar practice, not published: at the usual doses the spices of the catalogue lie a
-# median of 2.5 below a double espresso (scripts/calibrate_levels.py); accent and lead halve and
+# median of 3.0 below a double espresso, by mouth (scripts/calibrate_levels.py); accent and lead halve and
 # double the dose.
-BALANCED_BELOW_COFFEE = 2.5
+BALANCED_BELOW_COFFEE = 3.0
 LEVELS: dict[str, float] = {"accent": -0.3, "balanced": 0.0, "lead": 0.3}
 # Share of the aroma that a cold drink holds back which a larger dose makes up for. Set so that an
 # iced drink takes 1.5 to 2 times the dose of a hot one: common practice, no source.
@@ -295,7 +295,7 @@ def _asked(
     infused = infusion.infuse(catalog, form, usual, method, minutes or None)
     ax = base.axis
     rng = np.random.default_rng(SEED)
-    low, high = np.nan_to_num(ax.threshold_low), np.nan_to_num(ax.threshold_high)
+    low, high = np.nan_to_num(ax.glass_low), np.nan_to_num(ax.glass_high)
     heard = (high > 0) & ((infused.high > 0) | (base.best > 0))  # the rest is silent
     per_threshold = 1.0 / _draws(low[heard], high[heard], DRAWS, rng)
     syrup_per_l = glass.syrup_g / glass.drink_ml * 1000.0

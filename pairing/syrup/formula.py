@@ -614,7 +614,7 @@ def spice_share(catalog: Catalog, made: Formula) -> float:
     coffee = base.best * min(1.0, base.brew.volume_ml / made.glass.drink_ml)
     with np.errstate(invalid="ignore"):
         loud_syrup, loud_coffee = (
-            float(aroma.loudness(np.nan_to_num(a / base.axis.threshold_best).sum()))
+            float(aroma.loudness(np.nan_to_num(a / base.axis.glass_best).sum()))
             for a in (amounts, coffee)
         )
     return loud_syrup / (loud_syrup + loud_coffee) if loud_syrup else 0.0
