@@ -9,8 +9,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from pairing.bar.journal import Journal
+from pairing.errors import NothingFoundError
+from pairing.syrup.cooking import OwnPot
 
-__all__ = ["Learned", "learned"]
+__all__ = ["Learned", "learned", "own_pot"]
 
 
 @dataclass(frozen=True)
@@ -95,14 +97,16 @@ def learned(journal: Journal) -> Learned:
     ):
         said = json.loads(row["formula"])
         predicted = {k: _float(said.get(k)) for k in PREDICTED}
+        counted = said.get("own_pot") or {}  # what an earlier lesson put into this prediction
+        boil_off, straining = (counted.get(k) or 1.0 for k in ("boil_off", "straining"))
         put_in = row["put_in_g"] or predicted["put_in_g"]
         if row["pot_g"] and put_in and put_in > row["pot_g"] and predicted["evaporated_g"] > 0:
             scale = put_in / predicted["put_in_g"] if predicted["put_in_g"] else 1.0
-            lost = predicted["evaporated_g"] * scale
+            lost = predicted["evaporated_g"] * scale / boil_off
             boiled.append(((put_in - row["pot_g"]) / lost, WEIGHING * put_in / lost))
         lost = predicted["pot_before_straining_g"] - predicted["yield_g"]
         if row["pot_g"] and row["yield_g"] and row["pot_g"] > row["yield_g"] and lost > 0:
-            share = lost / predicted["pot_before_straining_g"]
+            share = lost / predicted["pot_before_straining_g"] / straining
             strained.append(
                 ((row["pot_g"] - row["yield_g"]) / row["pot_g"] / share, WEIGHING / share)
             )
@@ -114,6 +118,32 @@ def learned(journal: Journal) -> Learned:
         sum(gaps) / len(gaps) if gaps else math.nan,
         len(gaps),
     )
+
+
+def own_pot(found: Learned) -> OwnPot:
+    """What was learned, as a formula takes it.
+
+    Parameters
+    ----------
+    found : Learned
+
+    Returns
+    -------
+    OwnPot
+
+    Raises
+    ------
+    NothingFoundError
+        When no batch was weighed yet.
+    """
+    count = max(found.evaporation_batches, found.straining_batches)
+    if not count:
+        raise NothingFoundError(
+            "nothing is learned of your pot yet: weigh it before and after straining "
+            "(pairing journal add batch ... --formula FILE --pot-g --yield-g)"
+        )
+    boil_off, straining = (min(max(f, 0.2), 5.0) for f in (found.evaporation, found.straining))
+    return OwnPot(boil_off, straining, f" ({count} batch{'es' if count > 1 else ''})")
 
 
 def _float(value: Any) -> float:

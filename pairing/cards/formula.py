@@ -292,6 +292,7 @@ def _document(
         "drained_g": batch.drained_g,
         "left_on_pan_g": batch.cling_g,
         "lost_with_solids_g": batch.carried_g + batch.cling_g,
+        "own_pot": {"boil_off": made.own_pot.boil_off, "straining": made.own_pot.straining},
         "yield_g": batch.yield_g,
         "yield_ml": batch.yield_ml,
         "brix": batch.brix,

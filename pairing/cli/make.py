@@ -146,7 +146,17 @@ def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> form
         ),
         measured_ph=options["ph"],
         measured_aw=options["aw"],
+        own_pot=_own_pot() if options.get("own_pot") else None,
     )
+
+
+def _own_pot() -> Any:
+    """What the journal has learned of this bar's pot."""
+    from pairing.bar.journal import open_journal
+    from pairing.bar.journal_learned import learned, own_pot
+
+    with open_journal(write=False) as book:
+        return own_pot(learned(book))
 
 
 @click.command()
@@ -156,6 +166,9 @@ def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> form
 @batch_options
 @click.option(
     "--cautions", "all_cautions", is_flag=True, help="Print every caution, not the first."
+)
+@click.option(
+    "--own-pot", is_flag=True, help="Count with what your journal learned of your own pot."
 )
 @format_option()
 @picture_option

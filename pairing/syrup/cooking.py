@@ -4,19 +4,60 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from pairing.aroma import infusion
+from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.syrup.brought import sap_of, stages_of
 from pairing.syrup.dose import Dose
 from pairing.syrup.pot import Cook
 
-__all__ = ["cook_of", "hot_together", "pan_for"]
+__all__ = ["USUAL_POT", "OwnPot", "cook_of", "hot_together", "pan_for"]
 
 # Pan that a batch fits in, half full: (up to grams, diameter cm). Common practice, no source.
 PANS = ((120.0, 9.0), (350.0, 14.0), (800.0, 16.0), (2000.0, 20.0), (4000.0, 24.0), (12000.0, 32.0))
 WIDEST_PAN_CM, WIDEST_PAN_G = 45.0, 30_000.0  # about 23 l; more syrup takes more pans
 KILL_STEP = ((1.0, 85.0), (10.0, 65.0))  # back to 85 °C, hot into bottles, cooled in water
+
+
+@dataclass(frozen=True)
+class OwnPot:
+    """What a bar's own pot does beside what is usual; the journal learns it.
+
+    Attributes
+    ----------
+    boil_off : float
+        Water boiled off, times the usual, 0.2 to 5.
+    straining : float
+        Syrup lost with the solids, the strainer and the pan, times the usual, 0.2 to 5.
+    words : str
+        From how many batches.
+
+    Raises
+    ------
+    PairingError
+        For a factor out of range.
+    """
+
+    boil_off: float = 1.0
+    straining: float = 1.0
+    words: str = ""
+
+    def __post_init__(self) -> None:
+        for what, factor in (("boils off", self.boil_off), ("strains off", self.straining)):
+            if not 0.2 <= factor <= 5:
+                raise PairingError(f"a pot that {what} {factor:g} times the usual; give 0.2 to 5")
+
+    def __str__(self) -> str:
+        """One line."""
+        return (
+            f"counted with your own pot: it boils off {self.boil_off:.2f} times and loses in "
+            f"straining {self.straining:.2f} times the usual{self.words}"
+        )
+
+
+USUAL_POT = OwnPot()
 
 
 def pan_for(batch_g: float) -> tuple[float, int]:

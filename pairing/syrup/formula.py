@@ -29,11 +29,11 @@ from pairing.syrup.addition import Portion
 from pairing.syrup.balance import Batch
 from pairing.syrup.brought import acid_not_known, portion_of, stages_of, sweetener_of
 from pairing.syrup.cooked import granulates, solve_cooked
-from pairing.syrup.cooking import cook_of, hot_together
+from pairing.syrup.cooking import USUAL_POT, OwnPot, cook_of, hot_together
 from pairing.syrup.dose import Dose, dose_for, shares
 from pairing.syrup.held import within_limits
 from pairing.syrup.inversion import Inverted
-from pairing.syrup.pot import Cook
+from pairing.syrup.pot import STRAIN_LOSS_PERCENT, Cook
 from pairing.syrup.quantities import Quantity, grams_of, parse_quantity
 from pairing.syrup.strength import by_weight
 from pairing.syrup.technique import method_for
@@ -121,6 +121,8 @@ class Formula(Value):
         What only the bar knows: alcohol, extracts, sulphites.
     findings : tuple of Finding
         Limits, rules, hazards and allergens it touches in its drink, stops first.
+    own_pot : OwnPot
+        What the bar's own pot does beside what is usual.
     """
 
     base: CoffeeBase
@@ -139,6 +141,7 @@ class Formula(Value):
     measured_ph: float | None = None
     measured_aw: float | None = None
     said: amounts.Said = field(default_factory=amounts.Said)
+    own_pot: OwnPot = USUAL_POT
 
     def __str__(self) -> str:
         """Stops first, then what it is and how much, in one line."""
@@ -288,6 +291,7 @@ def make(
     said: amounts.Said | None = None,
     measured_ph: float | None = None,
     measured_aw: float | None = None,
+    own_pot: OwnPot | None = None,
 ) -> Formula:
     """A trial formula for a blend over a coffee.
 
@@ -329,6 +333,8 @@ def make(
         What only the bar knows: alcohol, extracts, sulphites.
     measured_ph, measured_aw : float, optional
         By the bar's own meters, of the finished syrup.
+    own_pot : OwnPot, optional
+        What this bar's pot does beside what is usual.
 
     Returns
     -------
@@ -383,9 +389,12 @@ def make(
         for d in chosen
     ]
     cook = cook_of(catalog, chosen, batch_g)
+    pot = own_pot or USUAL_POT
+    cook = replace(cook, evaporated_g=(cook.evaporated_g or 0.0) * pot.boil_off)
+    portions = [replace(p, hold_g_per_g=p.hold_g_per_g * pot.straining) for p in portions]
     stages = hot_together(catalog, chosen)
     batch, inverted, word = _batch(
-        catalog, row, portions, cook, stages, wish, strength, by_volume, brix, forms
+        catalog, row, portions, cook, stages, wish, strength, by_volume, brix, forms, pot
     )
     if batch.yield_g < SMALLEST_BATCH_G:
         raise _too_small(batch.yield_g)
@@ -412,9 +421,10 @@ def make(
         plan,
         grams,
         inverted,
-        told,
+        (*told, str(own_pot)) if own_pot else told,
         altitude_m,
         counted,
+        own_pot=pot,
     )
     made = replace(
         made, said=said or amounts.Said(), measured_ph=measured_ph, measured_aw=measured_aw
@@ -552,6 +562,7 @@ def _batch(
     by_volume: bool,
     brix: float | None,
     forms: Sequence[Form],
+    pot: OwnPot,
 ) -> tuple[Batch, Inverted, str]:
     """The batch and the word for its strength; the tool's own choice keeps clear in the fridge."""
 
@@ -571,6 +582,7 @@ def _batch(
             servings=wish.servings,
             serving_g=wish.serving_g if wish.servings is not None else None,
             portions=portions,
+            strain_loss_percent=STRAIN_LOSS_PERCENT * pot.straining,
         )
 
     if strength is not None:

@@ -9,11 +9,14 @@ from pathlib import Path
 
 import pytest
 
+from pairing.aroma.coffee import brewed
 from pairing.bar import journal_exchange as exchange
 from pairing.bar.journal import Journal, open_journal
 from pairing.bar.journal_file import MIGRATIONS, VERSION, default_path
-from pairing.bar.journal_learned import learned
+from pairing.bar.journal_learned import learned, own_pot
 from pairing.errors import NothingFoundError, PairingError
+from pairing.evidence.catalog import Catalog
+from pairing.syrup import formula
 
 FORMULA = {
     "put_in_g": 600.0,
@@ -136,6 +139,33 @@ def test_a_pot_is_learned_slowly_and_used(book: Journal) -> None:
     assert found.brix_gap == pytest.approx(1.0)
     book.add_batch("y", formula={**FORMULA, "evaporated_g": None, "put_in_g": "lots"}, pot_g=500)
     assert learned(book).evaporation == found.evaporation
+
+
+def test_a_lesson_counted_already_is_not_learned_away(book: Journal) -> None:
+    for _ in range(8):
+        book.add_batch("x", formula=FORMULA, pot_g=540)
+    first = learned(book).evaporation
+    again = {**FORMULA, "evaporated_g": 40 * first, "own_pot": {"boil_off": first, "straining": 1}}
+    for _ in range(8):
+        book.add_batch("y", formula=again, pot_g=540)
+    assert learned(book).evaporation == pytest.approx(first, rel=0.05)
+
+
+def test_the_next_formula_counts_with_the_own_pot(book: Journal, catalog: Catalog) -> None:
+    with pytest.raises(NothingFoundError, match="nothing is learned"):
+        own_pot(learned(book))
+    for _ in range(8):
+        book.add_batch("x", formula=FORMULA, pot_g=540, yield_g=540 - 540 * 60 / 560 * 1.2)
+    pot = own_pot(learned(book))
+    names = ["mandarin", "green-cardamom"]
+    usual = formula.make(catalog, names, brewed(catalog, origin="burundi"))
+    ours = formula.make(catalog, names, brewed(catalog, origin="burundi"), own_pot=pot)
+    lost = [m.batch.carried_g + m.batch.cling_g for m in (usual, ours)]
+    assert lost[1] / lost[0] == pytest.approx(pot.straining, rel=0.03)
+    assert ours.batch.yield_g == pytest.approx(usual.batch.yield_g)  # the syrup asked for
+    assert ours.batch.put_in_g > usual.batch.put_in_g  # takes more in the pot
+    assert any("your own pot" in n and "8 batches" in n for n in ours.notices)
+    assert not any("your own pot" in n for n in usual.notices)
 
 
 def test_one_batch_moves_it_only_a_little(book: Journal) -> None:
