@@ -222,12 +222,12 @@ def shelves(
 def _shelved(catalog: Catalog, pool: Pool) -> Shelves:
     lowest = pool.this_coffee.min(axis=0)
     most = [i for i in np.argsort(-pool.practice, kind="stable") if pool.pages[i] >= MOST_PAGES]
+    right = [
+        single_of(pool, i, float(lowest[i]), words_of(pool, i)) for i in _right(pool)[:LONG_LIST]
+    ]
     return Shelves(
         tuple(single_of(pool, i, 0.0) for i in different(pool, most)[:SHORT_LIST]),
-        tuple(
-            single_of(pool, i, float(lowest[i]), words_of(pool, i))
-            for i in _right(pool)[:LONG_LIST]
-        ),
+        tuple(sorted(right, key=lambda s: -s.score)),
         tuple(_untried(catalog, pool, lowest)[:SHORT_LIST]),
     )
 

@@ -18,8 +18,8 @@ from pairing.safety.answers import hazards_for
 
 __all__ = ["coffee_flags", "report", "watch"]
 
-ON_A_SHELF = 8  # of each shelf, in the short print
-SHORT_DETAILS = 3  # blends whose reasons the short print gives
+ON_A_SHELF = 5  # of each shelf, in the short print
+SHORT_DETAILS = 1  # blends whose reasons the short print gives
 SHELF_WORDS = {
     "this": "within what is right for this coffee",
     "most": "within what is good with most coffees",
@@ -219,12 +219,15 @@ def report(
             for b, drink in zip(bases, menu, strict=True)
         ]
         blocks.append(Table("Or a drink for each, unlike each other", ["coffee", "drink"], own))
-    if found and found[0].last > 1:
-        blocks.append(Text(f"1 to {found[0].last} are a tie: let the guests decide."))
+    said = []
+    if found[0].last > 1:
+        said.append(f"1 to {found[0].last} are a tie: let the guests decide.")
     if len(found) < asked["top"] and not asked["plain"]:
-        blocks.append(
-            Text(f"{len(found)} blends differ enough to be worth reading; --all prints the rest.")
-        )
+        said.append(f"{len(found)} differ enough to be worth reading; --all prints the rest.")
+    if not asked["why"]:
+        said.append("--why: the reasons of every blend.")
+    if said:
+        blocks.append(Text(" ".join(said)))
     best = found[0]
     flags = coffee_flags(reasons.weakest(bases, best))
     style = f" --style {asked['style']}" if asked["style"] in catalog.styles else ""

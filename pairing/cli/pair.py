@@ -195,7 +195,7 @@ def _limits(
     help="Lean to what warm (hot, milk) or fresh (iced, sparkling) drinks use.",
 )
 @click.option(
-    "--top", type=click.IntRange(1, 100), default=10, show_default=True, help="How many blends."
+    "--top", type=click.IntRange(1, 100), default=8, show_default=True, help="How many blends."
 )
 @click.option("--familiar", is_flag=True, help="Blends of what is good with most coffees.")
 @click.option("--surprising", is_flag=True, help="One partner that nobody is known to serve.")
