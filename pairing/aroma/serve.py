@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
-from pairing.evidence.rows import Brew, Milk, Style
+from pairing.evidence.rows import Brew, Milk, Mixer, Style
 
-__all__ = ["SYRUP_G", "Serve", "milk_of", "serve_for", "style_of"]
+__all__ = ["SYRUP_G", "Serve", "milk_of", "mixer_of", "serve_for", "style_of"]
 
 SYRUP_G = 20.0  # in a 12 fl oz iced drink: common practice, no source
 
@@ -106,3 +106,28 @@ def milk_of(catalog: Catalog, name: str) -> Milk:
         if key in (row.milk_id, row.name.casefold(), *(a.casefold() for a in row.aliases)):
             return row
     raise PairingError(f"unknown milk {name!r:.40}; one of {', '.join(catalog.milks)}")
+
+
+def mixer_of(catalog: Catalog, name: str) -> Mixer:
+    """Return a row of the mixers table.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    name : str
+        Id, name or alias.
+
+    Returns
+    -------
+    Mixer
+
+    Raises
+    ------
+    PairingError
+        For an unknown mixer, with those known.
+    """
+    key = name.strip().casefold()
+    for row in catalog.mixers.values():
+        if key in (row.mixer_id, row.name.casefold(), *(a.casefold() for a in row.aliases)):
+            return row
+    raise PairingError(f"unknown mixer {name!r:.40}; one of {', '.join(catalog.mixers)}")

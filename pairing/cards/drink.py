@@ -5,11 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from pairing.cards import vocabulary
-from pairing.cards.formula import DRINKS, stop_text, top_texts, watch_lines
+from pairing.cards.formula import stop_text, top_texts, watch_lines
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
 from pairing.glass import drink as drinks
+from pairing.glass.colour import colour_words
 from pairing.glass.pour import Poured
+from pairing.glass.solve import drinks_per_bottle
+from pairing.glass.spec import DrinkSpec, Glass
 from pairing.safety.findings import DEFER, has_stop
 from pairing.safety.process import process_cautions, situations_of
 from pairing.syrup.plan import name_of
@@ -19,12 +22,21 @@ __all__ = ["report"]
 WITH_MILK = ("citrus-milk",)  # notes that matter once milk is in the drink
 
 
-def _into(glass: drinks.Glass) -> str:
+def _into(glass: Glass) -> str:
     """The glass and its size, once."""
     name = glass.name[:1].lower() + glass.name[1:]
     size = f"{glass.volume_ml:.0f} ml"
     an = "an" if name.startswith(("8", "11 ", "18 ", "espresso")) else "a"
     return f"Into {an} {name}" if size in name else f"Into {an} {name} ({size} to the brim)"
+
+
+def _situation(spec: DrinkSpec) -> str:
+    """What the cautions of making call such a drink."""
+    if spec.is_steamed:
+        return "milk"
+    if spec.is_fizzy:
+        return "sparkling"
+    return spec.style.style_id if spec.style.style_id == "cold-brew" or not spec.is_cold else "iced"
 
 
 def _moments(built: drinks.Drink) -> Table:
@@ -48,14 +60,13 @@ def report(
     catalog: Catalog,
     poured: Poured,
     *,
-    milk: str = "",
     bottle_ml: float | None = None,
 ) -> Report:
     """A drink as tables, JSON and CSV."""
     base, made, built = poured.base, poured.made, poured.drink
     share, findings, spec = poured.spice_share, poured.findings, built.spec
-    milk = milk if spec.has_milk else ""
-    situations = situations_of(catalog, (), (), spec.style, milk)
+    milk = spec.milk.allergen_id if spec.milk is not None else ""
+    situations = situations_of(catalog, (), (), _situation(spec), milk)
     process = process_cautions(catalog, situations)
     coffee_ml = built.coffee_g / spec.coffee.density_kg_per_m3 * 1000
     crema = f" ({coffee_ml + built.crema_ml:.0f} with crema)" if built.crema_ml >= 1 else ""
@@ -65,9 +76,11 @@ def report(
     ]
     if built.ice_g:
         parts.append(["ice", number(built.ice_g), f"{built.ice_g / 0.917:.0f}"])
-    filler_ml = built.filler_g / (drinks.MILK_G_PER_ML if spec.has_milk else 1.0)
+    filler_ml = built.filler_g / spec.filler_g_per_ml
     if built.filler_g:
         parts.append([spec.filler, number(built.filler_g), f"{filler_ml:.0f}"])
+    if built.steam_g >= 0.5:
+        parts.append(["water from the steam", number(built.steam_g), f"{built.steam_g:.0f}"])
     recipe = Table(
         _into(spec.glass),
         ["what", "grams", "ml"],
@@ -80,20 +93,25 @@ def report(
         f"sugar {built.sugar_g:.1f} g, energy {built.energy_kcal:.0f} kcal, caffeine "
         f"{low:.0f}-{high:.0f} mg",
     ]
-    if spec.style == "sparkling":
+    if built.foam_ml >= 1:
+        facts.append(f"about {built.foam_ml:.0f} ml of it is foam")
+    if spec.is_fizzy:
         facts.append(f"{built.co2_volumes:.1f} volumes of CO2 left after mixing")
     if share is not None:
         facts.append(f"spice and citrus are about {100 * share:.0f} % of the aroma loudness")
     count = None
     if bottle_ml is not None:
         density = spec.syrup.composition.density
-        count = drinks.drinks_per_bottle(bottle_ml, spec.syrup.grams, density)
+        count = drinks_per_bottle(bottle_ml, spec.syrup.grams, density)
         facts.append(f"a bottle of {number(bottle_ml)} ml gives {count} drinks")
     advice = poured.advice
     serious, _ = watch_lines(findings, False)
     care = [*built.cautions, *(c.text for c in process)]
     care += [f.text for f in findings if f.row_id in WITH_MILK and spec.has_milk]
     words = base.coffee.words
+    colour = colour_words(catalog, [d.form for d in made.doses], built) if made else ""
+    if colour:
+        facts.append(colour)
     name = (
         " + ".join(name_of(d.form, [x.form for x in made.doses]) for d in made.doses)
         if made
@@ -101,7 +119,7 @@ def report(
     )
     blocks: list[Text | Bullets | Table] = [
         *(top_texts(made, findings) if made else stop_text(findings)),
-        Text(f"{DRINKS[spec.style].split(maxsplit=1)[1].capitalize()}: {name} with {words}"),
+        Text(f"{spec.style.phrase.split(maxsplit=1)[1].capitalize()}: {name} with {words}"),
         recipe,
         Bullets("Build", built.steps, numbered=True),
         _moments(built),
@@ -120,7 +138,7 @@ def report(
     document = {
         "stops": vocabulary.stops(findings),
         "coffee": vocabulary.coffee(base),
-        "style": spec.style,
+        "style": spec.style.style_id,
         "glass_ml": spec.glass.volume_ml,
         "ingredients": [vocabulary.ingredient(catalog, d.form) for d in made.doses] if made else [],
         "syrup_g": spec.syrup.grams,
@@ -133,6 +151,10 @@ def report(
         "filler_g": built.filler_g,
         "filler_ml": filler_ml,
         "filler_c": built.filler_c,
+        "steam_g": built.steam_g,
+        "foam_ml": built.foam_ml,
+        "quinine_range_mg": vocabulary.span(*built.quinine_mg),
+        "colour": colour,
         "volume_ml": built.volume_ml,
         "headspace_ml": built.headspace_ml,
         "headspace_needed_ml": built.headspace_needed_ml,

@@ -122,7 +122,7 @@ def card(
         asked = {**fresh, "servings": servings}
         batches.append((site, formula_document(opened, ingredients, asked)[0]))
     poured = pour(opened.catalog, made.base, made, style=options["style"], milk=options["milk"])
-    drink = drink_report(opened.catalog, poured, milk=options["milk"]).whole
+    drink = drink_report(opened.catalog, poured).whole
     how = how or ("html" if output is not None and output.suffix in (".html", ".htm") else "table")
     if how == "html":
         text = html.card(batches, drink, kind=kind, paper=paper, name=name)

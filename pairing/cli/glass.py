@@ -39,6 +39,7 @@ __all__ = ["drink"]
     metavar="NAME",
     help="A glass of `pairing list glasses`, or its size, such as 12oz or 350ml.",
 )
+@click.option("--mixer", metavar="NAME", help="What fizzes, see `pairing list mixers`.")
 @click.option("--ice-g", type=Amount(0, 1000, open_low=False), help="Ice, g.")
 @click.option(
     "--coffee-g",
@@ -78,6 +79,8 @@ def drink(
       pairing drink --style sparkling --glass 12oz --serving-g 20
       pairing drink lemon-peel clove --brew cold-brew --style cold-brew --glass 16oz
       pairing drink --style iced --for-brix 8 --bottle-ml 700
+      pairing drink lemon-peel --style tonic
+      pairing drink vanilla --style cappuccino --milk oat
 
     \b
     A drink that must not be served begins and ends with STOP and exits with 3.
@@ -98,8 +101,9 @@ def drink(
         coffee_g=options["coffee_g"],
         filler_g=options["filler_g"],
         milk=options["milk"],
+        mixer=options["mixer"],
         foraged=foraged_ids(catalog, options),
     )
-    show(report(catalog, poured, milk=options["milk"], bottle_ml=options["bottle_ml"]), how)
+    show(report(catalog, poured, bottle_ml=options["bottle_ml"]), how)
     if poured.stops:
         click.get_current_context().exit(MUST_NOT_BE_SERVED)

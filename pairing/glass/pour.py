@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass, replace
-from typing import Any, cast
 
 from pairing.aroma.coffee import CoffeeBase
-from pairing.aroma.serve import milk_of, style_of
+from pairing.aroma.serve import milk_of, mixer_of, style_of
 from pairing.errors import PairingError, quoted
 from pairing.evidence.catalog import Catalog
 from pairing.glass import drink as drinks
+from pairing.glass.advice import Advice, advise
+from pairing.glass.solve import syrup_for_brix
+from pairing.glass.spec import DrinkSpec, Glass, SyrupSpec, coffee_of, glass_of
 from pairing.safety import amounts
 from pairing.safety.assess import assess
 from pairing.safety.findings import Finding
@@ -20,6 +22,7 @@ from pairing.values import Value
 
 __all__ = ["PLAIN_BRIX", "Poured", "glass_named", "pour"]
 
+HOT_FROM_C = 30.0
 PLAIN_BRIX = 66.7  # a plain 2:1 syrup
 ML_PER_OZ = 29.5735  # US fluid ounce, NIST HB 44
 SAME_GLASS_ML = 3.0  # a size this near to a listed glass is that glass
@@ -54,7 +57,8 @@ class Poured(Value):
         stop = "STOP, must not be served: " if self.stops else ""
         glass = spec.glass.name.lower()
         return (
-            f"{stop}{spec.style} drink, {spec.syrup.grams:g} g of {spec.syrup.name} in a {glass}: "
+            f"{stop}{spec.style.style_id} drink, {spec.syrup.grams:g} g of "
+            f"{spec.syrup.name} in a {glass}: "
             f"{self.drink.volume_ml:.0f} ml, {now.temperature_c:.1f} °C, {now.sweetness_word}"
         )
 
@@ -64,12 +68,12 @@ class Poured(Value):
         return tuple(f for f in self.findings if f.level == "stop")
 
     @property
-    def advice(self) -> tuple[drinks.Advice, ...]:
+    def advice(self) -> tuple[Advice, ...]:
         """What to change."""
-        return drinks.advise(self.drink, self.spice_share)
+        return advise(self.drink, self.spice_share)
 
 
-def glass_named(catalog: Catalog, name: str | None, style: str) -> drinks.Glass:
+def glass_named(catalog: Catalog, name: str | None, style: str) -> Glass:
     """A glass by its name or size, or the usual one of a style.
 
     Parameters
@@ -89,7 +93,7 @@ def glass_named(catalog: Catalog, name: str | None, style: str) -> drinks.Glass:
         For an unknown name.
     """
     row = style_of(catalog, style)
-    hot = row.temperature_c > drinks.LUKEWARM_C
+    hot = row.temperature_c > HOT_FROM_C
     if name is None:
         return catalog.glasses[row.glass_id]
     if name in catalog.glasses:
@@ -110,7 +114,7 @@ def glass_named(catalog: Catalog, name: str | None, style: str) -> drinks.Glass:
     if near:
         return min(near, key=lambda g: (g.heat_resistant != hot, abs(g.volume_ml - size)))
     called = f"{said:g} {'oz' if ounces else 'ml'} {'cup' if hot else 'glass'}"
-    return drinks.glass_of(size, heat_resistant=hot, name=called)
+    return glass_of(size, heat_resistant=hot, name=called)
 
 
 def pour(
@@ -127,6 +131,7 @@ def pour(
     coffee_g: float | None = None,
     filler_g: float | None = None,
     milk: str = "dairy",
+    mixer: str | None = None,
     foraged: Collection[str] = (),
 ) -> Poured:
     """Pour a syrup with its coffee.
@@ -151,6 +156,8 @@ def pour(
         Amounts that you set yourself [g].
     milk : str
         The milk of a milk drink.
+    mixer : str, optional
+        What a sparkling drink is filled up with; that of its style when not given.
     foraged : collection of str
         Ingredient ids gathered, or bought without a named species.
 
@@ -166,21 +173,23 @@ def pour(
     named = style or (made.glass.style if made else "iced")
     grams = syrup_g if syrup_g is not None else (made.glass.syrup_g if made else 20.0)
     if made is not None:
-        syrup = drinks.SyrupSpec(grams, made.batch.composition, name="syrup")
+        syrup = SyrupSpec(grams, made.batch.composition, name="syrup")
     else:
         plain = Masses(water=100.0 - plain_brix, sucrose=plain_brix)
-        syrup = drinks.SyrupSpec(grams, plain, name="plain syrup")
-    spec = drinks.DrinkSpec(
-        style=cast(Any, style_of(catalog, named).style_id),
+        syrup = SyrupSpec(grams, plain, name="plain syrup")
+    row = style_of(catalog, named)
+    spec = DrinkSpec(
+        style=row,
         syrup=syrup,
-        coffee=replace(drinks.coffee_of(base.brew), caffeine_mg=base.caffeine_mg),
+        coffee=replace(coffee_of(base.brew), caffeine_mg=base.caffeine_mg),
         glass=glass_named(catalog, glass, named),
         ice_g=ice_g,
         coffee_g=coffee_g,
         filler_g=filler_g,
-        milk=milk,
+        milk=milk_of(catalog, milk) if row.has_milk else None,
+        mixer=mixer_of(catalog, mixer or row.mixer_id) if row.filler == "mixer" else None,
     )
-    built = drinks.build(spec) if for_brix is None else drinks.syrup_for_brix(spec, for_brix)
+    built = drinks.build(spec) if for_brix is None else syrup_for_brix(spec, for_brix)
     share = spice_share(catalog, made) if made else None
     return Poured(base, made, built, share, _findings(catalog, made, built, milk, foraged))
 
@@ -197,7 +206,7 @@ def _findings(
     volume = built.served.liquid_g / built.served.density_kg_per_m3 * 1000.0
     if made is not None:
         served = replace(
-            made, glass=replace(made.glass, syrup_g=spec.syrup.grams, style=spec.style)
+            made, glass=replace(made.glass, syrup_g=spec.syrup.grams, style=spec.style.style_id)
         )
         return served.assessed(
             catalog, milk=milk, foraged=foraged, drink_ml=volume, caffeine_mg=built.caffeine_mg
