@@ -15,10 +15,8 @@ from pairing.affinity import model as affinity
 from pairing.affinity.pool import Moved, counted_style, traditions_of, uses
 from pairing.affinity.practice import CINNAMON, KIN, item_of, practice
 from pairing.affinity.search import GAINS, Blend, Single
-from pairing.aroma import cup
 from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase, plain_coffee
-from pairing.aroma.description import GESHA, GESHA_TASTED_AS, Coffee
 from pairing.aroma.odour import Array
 from pairing.aroma.served import glass_oav
 from pairing.evidence.catalog import Catalog
@@ -36,7 +34,6 @@ __all__ = [
     "pair_of",
     "practice_words",
     "short",
-    "tastes_words",
     "tradition_words",
     "traditions_of",
 ]
@@ -126,46 +123,6 @@ def tradition_words(tradition: Tradition) -> str:
 
 
 # --- this coffee --------------------------------------------------------------------------
-
-
-MOST_WORDS = 5
-
-
-def tastes_words(catalog: Catalog, coffee: Coffee) -> str:
-    """What a coffee is said to taste of, and on how many cups that rests.
-
-    Parameters
-    ----------
-    catalog : Catalog
-    coffee : Coffee
-
-    Returns
-    -------
-    str
-        One line: the bag's own notes, or what tasters write of it more than of others.
-    """
-    if coffee.notes:
-        return f"its bag says {', '.join(coffee.notes)}; these notes speak, not its origin"
-    if coffee.parts:
-        said = [f"{part.beans}: {tastes_words(catalog, part)}" for _, part in coffee.parts]
-        return "; ".join(said)
-    held = cup.cups(catalog)
-    place = GESHA_TASTED_AS if coffee.variety == GESHA else coffee.origin
-    if coffee.species != "arabica" or not place:
-        return "no cup of it was tasted by the panel" if place else "no origin and no notes given"
-    levels = held.quoted(place)
-    n = sum(held.size[level][0] for level in levels)
-    if not n:
-        return "no cup of this origin or its neighbours was tasted: like a plain coffee"
-    here = np.sum([held.counts(level) for level in levels], axis=0)
-    every = held.counts(("all", "all"))
-    usual = every * n / max(held.total, 1)
-    lift = (here - usual) / np.sqrt(usual + 1.0)
-    best = [held.words[j] for j in np.argsort(-lift, kind="stable")[:MOST_WORDS] if here[j] > 1]
-    own = held.size.get(("origin", place), (0, 0))[0]
-    where = "of its own" if len(levels) == 1 and own else "of its region, few of its own"
-    words = f"tasters write more of {', '.join(best)}" if best else "much like any coffee"
-    return f"{words} ({n} cups {where}; one lot may differ: give its notes)"
 
 
 def cup_words(moved: Moved | None, described: bool) -> str:

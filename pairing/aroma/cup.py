@@ -589,8 +589,7 @@ def _line(found: Said, coffee: Coffee, start: str) -> str:
     if not found.cups:
         return f"{start}: answered by its roast and like a plain coffee.{idle}"
     words = ", ".join(f"{w} ({k})" for w, k in found.more)
-    rest = ", ".join(f"{w} ({k})" for w, k in found.often)
-    told = f"{start}, {found.cups} cups tasted: more often than others {words or 'nothing'}"
-    told += f"; like others {rest}." if rest else "."
-    lot = " One lot may differ: give its notes with --notes." if found.ground == "origin" else ""
-    return f"{told}{lot}{idle}"
+    told = f"{start}, {found.cups} cups tasted: "
+    told += f"more than of others {words}" if words else "much like others"
+    lot = "; one lot may differ, give its --notes" if found.ground == "origin" else ""
+    return f"{told}{lot}.{idle}"

@@ -12,6 +12,7 @@ from pairing.affinity.search import GAINS, Single, lawful
 from pairing.affinity.verdict import Check, Stand
 from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase
+from pairing.aroma.cup import said
 from pairing.aroma.serve import serve_for
 from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text, number
@@ -109,7 +110,7 @@ def check_report(
     style = f", {found.style.replace('-', ' ')}" if found.style else ""
     lines = [*(c for c in care if c.startswith("ALLERGEN"))]
     lines += [
-        f"in the cup: {reasons.tastes_words(catalog, base.coffee)}",
+        f"in the cup: {said(catalog, base.coffee).line}",
         f"practice: {reasons.practice_words(catalog, own, found.style)}"
         + (f"; {_places(found)}" if _places(found) else ""),
         f"this coffee: {reasons.cup_words(found.moved, described)}",

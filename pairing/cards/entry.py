@@ -288,6 +288,7 @@ def _show_origin(catalog: Catalog, origin: Origin, top: int) -> Report:
     from pairing.affinity import reasons
     from pairing.aroma import coffee, description
     from pairing.aroma import odour as aroma
+    from pairing.aroma.cup import said
 
     base = coffee.base(catalog, description.describe(catalog, origin.origin_id))
     apart = reasons.sets_apart(catalog, base)
@@ -323,7 +324,8 @@ def _show_origin(catalog: Catalog, origin: Origin, top: int) -> Report:
                 f"{origin.region.replace('-', ' ')}; usually {origin.usual_process} "
                 f"{origin.usual_species}",
                 f"acidity {origin.acidity or 'not known'}, body {origin.body or 'not known'}",
-                "in the cup: " + ", ".join(origin.cup_notes),
+                "in the cup: " + said(catalog, base.coffee).line,
+                "in the trade's words (recalled): " + ", ".join(origin.cup_notes),
                 "sets it apart: " + reasons.coffee_words(catalog, base),
             ],
         ),
