@@ -10,7 +10,7 @@ from pairing.affinity import reasons
 from pairing.affinity.practice import practice
 from pairing.affinity.search import Blend, Shelves, Single
 from pairing.aroma.coffee import CoffeeBase
-from pairing.aroma.cup import said
+from pairing.aroma.cup import said as said_of
 from pairing.aroma.description import GESHA_TASTED_AS
 from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text
@@ -234,7 +234,7 @@ def report(
     style = f" --style {asked['style']}" if asked["style"] in catalog.styles else ""
     blocks.append(Text("Next: pairing formula " + " ".join(best.form_ids) + flags + style))
     document = {
-        "coffees": [{**vocabulary.coffee(b), "apart": said(catalog, b.coffee).line} for b in bases],
+        "coffees": [{**vocabulary.coffee(b), "apart": said_of(catalog, b.coffee).line} for b in bases],
         "style": asked["style"],
         "shelf": asked["shelf"],
         "shelves": {
@@ -273,7 +273,7 @@ def _heads(
     lines = [f"For {coffee}{style}."]
     for b in bases:
         which = f" ({b.coffee.beans})" if len(bases) > 1 else ""
-        lines.append(f"In the cup{which}: {said(catalog, b.coffee).line}")
+        lines.append(f"In the cup{which}: {said_of(catalog, b.coffee).line}")
     out: list[Text | Bullets | Table] = [Text(line) for line in (*asked["heard"], *lines)]
     shelved = [f"good with most coffees: {_listed(catalog, shelves.most)}"] if shelves.most else []
     if shelves.this:
