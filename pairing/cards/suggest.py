@@ -220,15 +220,15 @@ def report(
             for b, drink in zip(bases, menu, strict=True)
         ]
         blocks.append(Table("Or a drink for each, unlike each other", ["coffee", "drink"], own))
-    said = []
+    notes = []
     if found[0].last > 1:
-        said.append(f"1 to {found[0].last} are a tie: let the guests decide.")
+        notes.append(f"1 to {found[0].last} are a tie: let the guests decide.")
     if len(found) < asked["top"] and not asked["plain"]:
-        said.append(f"{len(found)} differ enough to be worth reading; --all prints the rest.")
+        notes.append(f"{len(found)} differ enough to be worth reading; --all prints the rest.")
     if not asked["why"]:
-        said.append("--why: the reasons of every blend.")
-    if said:
-        blocks.append(Text(" ".join(said)))
+        notes.append("--why: the reasons of every blend.")
+    if notes:
+        blocks.append(Text(" ".join(notes)))
     best = found[0]
     flags = coffee_flags(reasons.weakest(bases, best))
     style = f" --style {asked['style']}" if asked["style"] in catalog.styles else ""
