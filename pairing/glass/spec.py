@@ -64,7 +64,21 @@ class _PlainGlass:
 
 
 def glass_of(volume_ml: float, *, heat_resistant: bool = False, name: str = "") -> Glass:
-    """Return a glass of a volume [ml, 60 to 1000]; it weighs about a gram per millilitre."""
+    """Return a glass of a volume [ml, 60 to 1000]; it weighs about a gram per millilitre.
+
+    Parameters
+    ----------
+    volume_ml : float
+        To the brim [ml], 60 to 1000.
+    heat_resistant : bool
+        Takes hot coffee on ice.
+    name : str
+        What it is called.
+
+    Returns
+    -------
+    Glass
+    """
     if not 60 <= volume_ml <= 1000:
         raise PairingError(f"a glass must hold 60 to 1000 ml, got {volume_ml:.0f}")
     called = name or f"{volume_ml:.0f} ml glass"
@@ -139,7 +153,17 @@ class Coffee:
 
 
 def coffee_of(brew: Brew) -> Coffee:
-    """Return the coffee of a row of the brews table."""
+    """Return the coffee of a row of the brews table.
+
+    Parameters
+    ----------
+    brew : Brew
+        A row of the brews table.
+
+    Returns
+    -------
+    Coffee
+    """
     scale = brew.tds_percent / 1.3  # where the table is silent: as filter coffee of that strength
     acid = 4.4 * scale if brew.acid_mmol_per_l is None else brew.acid_mmol_per_l
     buffer = 3.5 * scale if brew.buffer_mmol_per_l_ph is None else brew.buffer_mmol_per_l_ph

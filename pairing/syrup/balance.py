@@ -112,7 +112,17 @@ class Batch:
         return self.sugar_g / self.water_g if self.water_g > 0 else None
 
     def servings(self, serving_g: float) -> float:
-        """Return how many servings of `serving_g` grams it gives."""
+        """Return how many servings of `serving_g` grams it gives.
+
+        Parameters
+        ----------
+        serving_g : float
+            Grams of each.
+
+        Returns
+        -------
+        float
+        """
         return self.yield_g / checked_grams("serving", serving_g, 0.01)
 
 

@@ -177,23 +177,63 @@ def sap_of(form: Form) -> Masses:
 
 
 def is_sour(catalog: Catalog, form: Form) -> bool:
-    """Whether the plant of a form is sour."""
+    """Whether the plant of a form is sour.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+
+    Returns
+    -------
+    bool
+    """
     return "acid" in catalog.ingredients[form.ingredient_id].taste
 
 
 def acid_not_known(catalog: Catalog, form: Form) -> bool:
-    """Whether a sour plant has no figure for its acid, so that the pH is not known either."""
+    """Whether a sour plant has no figure for its acid, so that the pH is not known either.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+
+    Returns
+    -------
+    bool
+    """
     return is_sour(catalog, form) and form.acid_percent_low is None
 
 
 def is_fresh(catalog: Catalog, form: Form) -> bool:
-    """Whether a form keeps like fruit: citrus, or a plant with its water in it."""
+    """Whether a form keeps like fruit: citrus, or a plant with its water in it.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+
+    Returns
+    -------
+    bool
+    """
     fresh = (form.water_percent or 0.0) >= FRESH_WATER_PERCENT
     return catalog.kind(form) == "citrus" or fresh
 
 
 def keeping_kind(catalog: Catalog, forms: Sequence[Form]) -> Literal["plain", "spice", "fruit"]:
-    """Return how careful to be with a syrup of these forms, see `keeping.assess`."""
+    """Return how careful to be with a syrup of these forms, see `keeping.assess`.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    forms : sequence of Form
+
+    Returns
+    -------
+    Literal['plain', 'spice', 'fruit']
+    """
     if not forms:
         return "plain"
     return "fruit" if any(is_fresh(catalog, f) for f in forms) else "spice"
@@ -238,7 +278,17 @@ def _middle(low: float | None, high: float | None, otherwise: float) -> float:
 
 
 def sweetener_of(row: SweetenerRow) -> Sweetener:
-    """A catalogue sweetener for the ratio calculator."""
+    """A catalogue sweetener for the ratio calculator.
+
+    Parameters
+    ----------
+    row : Sweetener
+        A row of the sweeteners table.
+
+    Returns
+    -------
+    Sweetener
+    """
     return Sweetener(
         row.sweetener_id,
         water_percent=row.water_percent,

@@ -27,7 +27,21 @@ READS_OTHER = 0.04  # ISO 1743: starch-syrup solids read 2.4 high at 60 %
 
 
 def checked_grams(what: str, value: float, least: float = 0.0) -> float:
-    """Return `value` as float, refusing NaN, text, less than `least` and more than 10 t."""
+    """Return `value` as float, refusing NaN, text, less than `least` and more than 10 t.
+
+    Parameters
+    ----------
+    what : str
+        What it is, in the error.
+    value : float
+        The number.
+    least : float
+        The least that is allowed.
+
+    Returns
+    -------
+    float
+    """
     try:
         number = float(value)
     except (TypeError, ValueError):
@@ -40,7 +54,21 @@ def checked_grams(what: str, value: float, least: float = 0.0) -> float:
 
 
 def checked_percent(what: str, value: float, high: float = 100.0) -> float:
-    """Return `value` as float, refusing what is not between 0 and `high` percent."""
+    """Return `value` as float, refusing what is not between 0 and `high` percent.
+
+    Parameters
+    ----------
+    what : str
+        What it is, in the error.
+    value : float
+        The number.
+    high : float
+        The most that is allowed.
+
+    Returns
+    -------
+    float
+    """
     if not (isinstance(value, (int, float)) and 0.0 <= value <= high):
         raise PairingError(f"{what} must be 0 to {high:g} %, got {value!r:.40}")
     return float(value)
@@ -202,7 +230,17 @@ class Sweetener:
             raise PairingError(f"{self.name}: relative sweetness must be above 0")
 
     def masses(self, grams: float) -> Masses:
-        """Return what `grams` of it hold."""
+        """Return what `grams` of it hold.
+
+        Parameters
+        ----------
+        grams : float
+            Its mass [g].
+
+        Returns
+        -------
+        Masses
+        """
         listed = (
             self.water_percent,
             self.sucrose_percent,
@@ -238,7 +276,17 @@ Blend = Sequence[tuple[Sweetener, float]]
 
 
 def as_blend(sweetener: Sweetener | Blend) -> tuple[tuple[Sweetener, float], ...]:
-    """Return sweeteners with shares that add up to 1."""
+    """Return sweeteners with shares that add up to 1.
+
+    Parameters
+    ----------
+    sweetener : Sweetener or sequence of (Sweetener, share)
+        One, or a blend.
+
+    Returns
+    -------
+    tuple[tuple[Sweetener, float], ...]
+    """
     if isinstance(sweetener, Sweetener):
         return ((sweetener, 1.0),)
     parts = tuple((s, checked_grams(f"share of {s.name}", share)) for s, share in sweetener)

@@ -55,7 +55,17 @@ def solve_cooked(
 
 
 def glucose_to_water(composition: Masses) -> float:
-    """Return the glucose to a gram of water [g/g]."""
+    """Return the glucose to a gram of water [g/g].
+
+    Parameters
+    ----------
+    composition : Masses
+        The syrup [g].
+
+    Returns
+    -------
+    float
+    """
     return composition.glucose / composition.water if composition.water > 0 else 0.0
 
 

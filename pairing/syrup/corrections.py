@@ -106,7 +106,23 @@ def correct_to_brix(
 
 
 def blend_syrups(first_g: float, first_brix: float, second_g: float, second_brix: float) -> float:
-    """Return the °Bx of two syrups poured together [% w/w]."""
+    """Return the °Bx of two syrups poured together [% w/w].
+
+    Parameters
+    ----------
+    first_g : float
+        Grams of the first.
+    first_brix : float
+        Strength of the first [% w/w].
+    second_g : float
+        Grams of the second.
+    second_brix : float
+        Strength of the second [% w/w].
+
+    Returns
+    -------
+    float
+    """
     a, b = checked_grams("first syrup", first_g), checked_grams("second syrup", second_g)
     if not a + b > 0:
         raise PairingError("a blend needs more than 0 g of syrup")
@@ -120,6 +136,21 @@ def blend_for(
     total_g: float, target_brix: float, first_brix: float, second_brix: float
 ) -> tuple[float, float]:
     """Return the grams of two syrups that make `total_g` of a target strength.
+
+    Parameters
+    ----------
+    total_g : float
+        Grams wanted.
+    target_brix : float
+        Wanted strength [% w/w].
+    first_brix : float
+        Strength of the first [% w/w].
+    second_brix : float
+        Strength of the second [% w/w].
+
+    Returns
+    -------
+    tuple[float, float]
 
     Raises
     ------

@@ -173,7 +173,16 @@ class Formula(Value):
         return math.floor(self.batch.servings(self.glass.syrup_g) + 1e-6)
 
     def portions(self, catalog: Catalog) -> tuple[amounts.Portion, ...]:
-        """Everything in the pot, as the safety engine takes it."""
+        """Everything in the pot, as the safety engine takes it.
+
+        Parameters
+        ----------
+        catalog : Catalog
+
+        Returns
+        -------
+        tuple[amounts.Portion, ...]
+        """
         out = []
         for dose in self.doses:
             form_id = dose.form.form_id
@@ -208,6 +217,10 @@ class Formula(Value):
             The drink as served; the usual one of the style when not given.
         caffeine_mg : (float, float), optional
             Low and high of the coffee poured; one brew when not given.
+
+        Returns
+        -------
+        tuple[Finding, ...]
         """
         low, high = caffeine_mg or self.base.caffeine_mg
         serving = amounts.Serving(
@@ -248,14 +261,32 @@ class Formula(Value):
         return tuple([*out, *self.told, *([grains] if grains else [])])
 
     def cautions(self, catalog: Catalog) -> tuple[ProcessCaution, ...]:
-        """Cautions of making and keeping it."""
+        """Cautions of making and keeping it.
+
+        Parameters
+        ----------
+        catalog : Catalog
+
+        Returns
+        -------
+        tuple[ProcessCaution, ...]
+        """
         situations = situations_of(
             catalog, self.portions(catalog), {d.method for d in self.doses}, "", ""
         )
         return process_cautions(catalog, situations)
 
     def keeping(self, catalog: Catalog) -> stability.Stability:
-        """How it keeps."""
+        """How it keeps.
+
+        Parameters
+        ----------
+        catalog : Catalog
+
+        Returns
+        -------
+        stability.Stability
+        """
         return stability.of_syrup(
             catalog,
             self.batch.composition,
@@ -335,6 +366,8 @@ def make(
         By the bar's own meters, of the finished syrup.
     own_pot : OwnPot, optional
         What this bar's pot does beside what is usual.
+    by_volume : bool
+        The strength is by volume.
 
     Returns
     -------
@@ -616,6 +649,10 @@ def spice_share(catalog: Catalog, made: Formula) -> float:
     ----------
     catalog : Catalog
     made : Formula
+
+    Returns
+    -------
+    float
     """
     per_l = made.glass.syrup_g / made.glass.drink_ml * 1000.0
     amounts = sum(
@@ -648,6 +685,11 @@ def _forms(catalog: Catalog, names: Sequence[str]) -> list[Form]:
 
 def refuse_regulated_form(catalog: Catalog, form: Form) -> None:
     """Refuse a form of a regulated plant.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
 
     Raises
     ------

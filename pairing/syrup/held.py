@@ -15,7 +15,20 @@ __all__ = ["within_limits"]
 
 
 def within_limits(catalog: Catalog, doses: Sequence[Dose], glass: Serve) -> list[Dose]:
-    """Doses that the tool chose, held so that a drink stops at no limit; given doses stay."""
+    """Doses that the tool chose, held so that a drink stops at no limit; given doses stay.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    doses : sequence of Dose
+        What was chosen.
+    glass : Serve
+        The drink it is for.
+
+    Returns
+    -------
+    list[Dose]
+    """
     held = list(doses)
     contents = amounts.contents_of(catalog)
     names = catalog.safety.substances

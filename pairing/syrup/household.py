@@ -38,12 +38,32 @@ def _amount(what: str, value: float) -> float:
 
 
 def fluid_ounces(ml: float) -> float:
-    """Return US fluid ounces."""
+    """Return US fluid ounces.
+
+    Parameters
+    ----------
+    ml : float
+        Millilitres.
+
+    Returns
+    -------
+    float
+    """
     return _amount("millilitres", ml) / ML_PER_FLUID_OUNCE
 
 
 def millilitres(fl_oz: float) -> float:
-    """Return millilitres."""
+    """Return millilitres.
+
+    Parameters
+    ----------
+    fl_oz : float
+        US fluid ounces.
+
+    Returns
+    -------
+    float
+    """
     return _amount("fluid ounces", fl_oz) * ML_PER_FLUID_OUNCE
 
 

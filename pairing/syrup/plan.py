@@ -79,7 +79,17 @@ BY_KIND = {
 
 
 def preparation(catalog: Catalog, form: Form) -> str:
-    """How to prepare a form."""
+    """How to prepare a form.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+
+    Returns
+    -------
+    str
+    """
     kind = catalog.kind(form)
     if form.form == "ground":
         return "weigh" if form.method == "stir-in" else "weigh, have a fine cloth filter ready"
@@ -97,7 +107,17 @@ def preparation(catalog: Catalog, form: Form) -> str:
 
 
 def name_of(form: Form, forms: Sequence[Form] = ()) -> str:
-    """Name within a sentence: the label without its preparation, unless two would be the same."""
+    """Name within a sentence: the label without its preparation, unless two would be the same.
+
+    Parameters
+    ----------
+    form : Form
+    forms : sequence of Form
+
+    Returns
+    -------
+    str
+    """
     short = form.label.split(",")[0]
     same = [f for f in forms if f.label.split(",")[0] == short]
     return form.label if len(same) > 1 else short
@@ -686,6 +706,10 @@ def steps(
         Water that the stages lose by themselves, g; what the batch loses beyond is boiled off.
     altitude_m : float
         Above sea level, m: it boils cooler there.
+
+    Returns
+    -------
+    list[Step]
     """
     plan = _Plan(catalog, doses, batch, sweetener, grams, cooking_g, altitude_m)
     boil_off, left = plan.boil_off()

@@ -95,7 +95,17 @@ class Cook:
         return rate * (1.0 - LID_KEEPS) if self.lid else rate
 
     def loss_g(self, put_in_g: float) -> float:
-        """Return the water lost [g] from a pot that `put_in_g` grams went into."""
+        """Return the water lost [g] from a pot that `put_in_g` grams went into.
+
+        Parameters
+        ----------
+        put_in_g : float
+            All that went in [g].
+
+        Returns
+        -------
+        float
+        """
         if self.evaporated_g is not None:
             return self.evaporated_g
         if self.pot_g is not None:
@@ -138,19 +148,57 @@ class Pot:
 
 
 def add(pot: Pot, what: Masses) -> Pot:
-    """Return the pot after dissolving `what` in its liquid."""
+    """Return the pot after dissolving `what` in its liquid.
+
+    Parameters
+    ----------
+    pot : Pot
+        The pot.
+    what : Masses
+        What dissolves in it [g].
+
+    Returns
+    -------
+    Pot
+    """
     if min(what._values()) < 0 or what.insoluble > 0:
         raise PairingError("only water and dissolved solids, 0 g or more, go into the liquid")
     return replace(pot, liquid=pot.liquid + what, put_in=pot.put_in + what)
 
 
 def dilute(pot: Pot, water_g: float) -> Pot:
-    """Return the pot after adding water."""
+    """Return the pot after adding water.
+
+    Parameters
+    ----------
+    pot : Pot
+        The pot.
+    water_g : float
+        Water [g].
+
+    Returns
+    -------
+    Pot
+    """
     return add(pot, Masses(water=checked_grams("water", water_g)))
 
 
 def add_portion(pot: Pot, portion: Portion, grams: float) -> Pot:
-    """Return the pot after adding `grams` of fruit or spice."""
+    """Return the pot after adding `grams` of fruit or spice.
+
+    Parameters
+    ----------
+    pot : Pot
+        The pot.
+    portion : Portion
+        What goes in.
+    grams : float
+        Its mass [g].
+
+    Returns
+    -------
+    Pot
+    """
     grams = checked_grams(portion.name, grams)
     out, kept = portion.released * grams, portion.kept * grams
     return replace(
@@ -163,7 +211,19 @@ def add_portion(pot: Pot, portion: Portion, grams: float) -> Pot:
 
 
 def evaporate(pot: Pot, grams: float) -> Pot:
-    """Return the pot after boiling off `grams` of water."""
+    """Return the pot after boiling off `grams` of water.
+
+    Parameters
+    ----------
+    pot : Pot
+        The pot.
+    grams : float
+        Its mass [g].
+
+    Returns
+    -------
+    Pot
+    """
     grams = checked_grams("water boiled off", grams)
     if grams > pot.liquid.water:
         raise PairingError(
@@ -178,6 +238,17 @@ def invert(pot: Pot, share: float) -> Pot:
     """Return the pot after a share of its sucrose took up water and became invert sugar.
 
     The ledger books the change on what was put in, so that it stays exact.
+
+    Parameters
+    ----------
+    pot : Pot
+        The pot.
+    share : float
+        Share of the sucrose, 0 to 1.
+
+    Returns
+    -------
+    Pot
     """
     if not 0 <= share <= 1:
         raise PairingError(f"inverted share must be 0 to 1, got {share:g}")
@@ -188,7 +259,19 @@ def invert(pot: Pot, share: float) -> Pot:
 
 
 def strain(pot: Pot, loss_percent: float = STRAIN_LOSS_PERCENT) -> Pot:
-    """Return the pot after draining the pieces and losing `loss_percent` of the rest."""
+    """Return the pot after draining the pieces and losing `loss_percent` of the rest.
+
+    Parameters
+    ----------
+    pot : Pot
+        The pot.
+    loss_percent : float
+        Left on pan and strainer [%].
+
+    Returns
+    -------
+    Pot
+    """
     loss = checked_percent("straining loss", loss_percent, 99.0) / 100.0
     have = pot.liquid.total
     if pot.hold_g >= have:
@@ -210,7 +293,19 @@ def strain(pot: Pot, loss_percent: float = STRAIN_LOSS_PERCENT) -> Pot:
 
 
 def blend(first: Pot, second: Pot) -> Pot:
-    """Return both pots poured together."""
+    """Return both pots poured together.
+
+    Parameters
+    ----------
+    first : Pot
+        One pot.
+    second : Pot
+        The other.
+
+    Returns
+    -------
+    Pot
+    """
     return Pot(
         first.liquid + second.liquid,
         first.pieces + second.pieces,

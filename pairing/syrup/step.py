@@ -9,7 +9,17 @@ __all__ = ["Step", "grams_word", "joined", "span_word"]
 
 
 def grams_word(grams: float) -> str:
-    """Grams as a kitchen scale shows them: 0.1 g below 20 g, whole grams, kilograms from 10 kg."""
+    """Grams as a kitchen scale shows them: 0.1 g below 20 g, whole grams, kilograms from 10 kg.
+
+    Parameters
+    ----------
+    grams : float
+        Its mass [g].
+
+    Returns
+    -------
+    str
+    """
     if grams < 0.95:
         return f"{grams:.2f} g"
     if grams >= 9_995:
@@ -18,7 +28,17 @@ def grams_word(grams: float) -> str:
 
 
 def span_word(minutes: float) -> str:
-    """Minutes as they are said: minutes to 90, then half hours."""
+    """Minutes as they are said: minutes to 90, then half hours.
+
+    Parameters
+    ----------
+    minutes : float
+        Minutes.
+
+    Returns
+    -------
+    str
+    """
     if minutes >= 90:
         hours = round(minutes / 30) / 2
         half = " 1/2" if hours % 1 else ""
@@ -27,7 +47,17 @@ def span_word(minutes: float) -> str:
 
 
 def joined(words: Sequence[str]) -> str:
-    """``a, b and c``."""
+    """``a, b and c``.
+
+    Parameters
+    ----------
+    words : sequence of str
+        What to join.
+
+    Returns
+    -------
+    str
+    """
     return ", ".join(words[:-1]) + (" and " if len(words) > 1 else "") + words[-1]
 
 
