@@ -8,8 +8,9 @@ from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Brew, Milk, Mixer, Style
 
-__all__ = ["SYRUP_G", "Serve", "milk_of", "mixer_of", "serve_for", "style_of"]
+__all__ = ["COFFEE", "SYRUP_G", "Serve", "milk_of", "mixer_of", "serve_for", "style_of"]
 
+COFFEE = "coffee"  # ground coffee, as prices, stock and needs call it
 SYRUP_G = 20.0  # in a 12 fl oz iced drink: common practice, no source
 
 

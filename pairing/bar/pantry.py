@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from pairing.aroma.description import describe
+from pairing.aroma.serve import COFFEE, milk_of, mixer_of
 from pairing.errors import CONTROL, PairingError, quoted
 from pairing.evidence.catalog import KEYS, Catalog
 from pairing.evidence.rows import (
@@ -551,6 +552,8 @@ def _amounts(rows: list[_Row], column: str, word: str, laid: Catalog) -> dict[st
 
 def _item(cell: _Cell, catalog: Catalog) -> str:
     text = str(cell.value)
+    if normalise(text) in (COFFEE, "coffee-beans", "ground-coffee"):
+        return COFFEE
     try:
         return catalog.sweetener(text).sweetener_id
     except PairingError:
@@ -558,6 +561,12 @@ def _item(cell: _Cell, catalog: Catalog) -> str:
     try:
         return catalog.form(text).form_id
     except PairingError as err:
+        for find, ident in ((milk_of, "milk_id"), (mixer_of, "mixer_id")):
+            try:
+                named = "dairy" if normalise(text) == "milk" else text
+                return str(getattr(find(catalog, named), ident))
+            except PairingError:
+                continue
         raise PairingError(f"{cell.where}: {err}") from None
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from pairing.bar.pantry import Pantry
+from pairing.bar.shelf import purchases, shelf_of, spend
 from pairing.cards import vocabulary
 from pairing.cards.formula import stop_text, top_texts, watch_lines
 from pairing.cards.report import Bullets, Report, Table, Text, number
@@ -61,6 +63,8 @@ def report(
     poured: Poured,
     *,
     bottle_ml: float | None = None,
+    pantry: Pantry | None = None,
+    price: float | None = None,
 ) -> Report:
     """A drink as tables, JSON and CSV."""
     base, made, built = poured.base, poured.made, poured.drink
@@ -104,6 +108,9 @@ def report(
         density = spec.syrup.composition.density
         count = drinks_per_bottle(bottle_ml, spec.syrup.grams, density)
         facts.append(f"a bottle of {number(bottle_ml)} ml gives {count} drinks")
+    cost = _cost(pantry, poured, price)
+    if cost:
+        facts.append(cost["text"])
     advice = poured.advice
     serious, _ = watch_lines(findings, False)
     care = [*built.cautions, *(c.text for c in process)]
@@ -167,6 +174,7 @@ def report(
         "co2_volumes": built.co2_volumes,
         "spice_share_of_loudness": share,
         "drinks_per_bottle": count,
+        "cost": cost,
         "steps": list(built.steps),
         "advice": [{"problem": a.problem, "words": a.words, "change": a.change} for a in advice],
         "findings": [vocabulary.finding(f) for f in findings],
@@ -179,6 +187,38 @@ def report(
     rows += [["advice", a.problem, "", f"{a.words} {a.change}"] for a in advice]
     data = Table("", ["section", "item", "amount", "text"], rows)
     return Report(document, blocks, data, "drink")
+
+
+def _cost(pantry: Pantry | None, poured: Poured, price: float | None) -> dict[str, Any] | None:
+    """What one drink costs with its coffee and milk, what runs out first, and the margin."""
+    if pantry is None or not (pantry.price_per_kg or pantry.stock_g):
+        return None
+    known = {**pantry.price_per_kg, **pantry.stock_g}
+    bought = purchases(pantry.catalog, poured.needs_g, known)
+    spent = spend(bought, pantry.price_per_kg)
+    unit = pantry.currency or "(no currency given)"
+    word = "partial cost" if spent.partial else "costs"
+    text = f"{word} {spent.total:.2f} {unit} a drink"
+    if spent.missing:
+        text += f"; no price for {', '.join(spent.missing)}"
+    if price is not None:
+        margin = price - spent.total
+        share = 100.0 * margin / price
+        at_most = "at most " if spent.partial else ""
+        text += f"; sold at {price:.2f} {unit}: {at_most}{margin:.2f} ({share:.0f} %) over goods"
+    shelf = shelf_of(bought, pantry.stock_g)
+    if shelf is not None:
+        text += f"; stock for {shelf.times} drinks, {shelf.first} runs out first"
+    return {
+        "text": text,
+        "currency": pantry.currency,
+        "per_drink": spent.total,
+        "partial": spent.partial,
+        "no_price_for": list(spent.missing),
+        "price": price,
+        "drinks_in_stock": shelf.times if shelf else None,
+        "runs_out_first": shelf.first if shelf else None,
+    }
 
 
 def _moment_record(m: drinks.Moment) -> dict[str, Any]:

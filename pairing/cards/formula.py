@@ -9,6 +9,7 @@ import numpy as np
 
 from pairing.aroma import infusion, odour
 from pairing.bar.pantry import Pantry
+from pairing.bar.shelf import Purchase, Spent, purchases, shelf_of, spend
 from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
@@ -20,7 +21,6 @@ from pairing.syrup.plan import name_of
 from pairing.syrup.step import grams_word
 
 __all__ = [
-    "DRINKS",
     "report",
     "stop_text",
     "top_texts",
@@ -31,14 +31,6 @@ __all__ = [
 ALWAYS = ("unattended", "first-aid")  # every plan heats syrup
 FIRST_CAUTIONS = (*ALWAYS, "weigh")
 TOLD_IN_STEPS = ("spice-salmonella",)  # the plan is the answer to these hazards
-DRINKS = {
-    "iced": "an iced drink",
-    "sparkling": "a sparkling drink",
-    "hot": "a hot drink",
-    "milk": "a steamed-milk drink",
-    "iced-milk": "an iced milk drink",
-    "cold-brew": "a cold-brew drink",
-}
 
 
 def stop_text(findings: Sequence[Finding]) -> list[Text]:
@@ -81,7 +73,8 @@ def report(
     blocks: list[Text | Bullets | Table] = [
         *top_texts(made, findings),
         Text(
-            f"Trial syrup: {title}, for {DRINKS[made.glass.style]} of {made.base.coffee.words} "
+            f"Trial syrup: {title}, for {catalog.styles[made.glass.style].phrase} of "
+            f"{made.base.coffee.words} "
             f"({made.strength_word})"
         ),
         _weigh(made, all_cautions),
@@ -212,40 +205,56 @@ def watch_lines(findings: Sequence[Finding], all_cautions: bool) -> tuple[list[s
     return list(first.lines), first.left_out
 
 
+def _bought(pantry: Pantry, made: formulas.Formula) -> tuple[Purchase, ...]:
+    needs = {**made.grams, made.sweetener.sweetener_id: made.batch.sugar_g}
+    return purchases(pantry.catalog, needs, {**pantry.price_per_kg, **pantry.stock_g})
+
+
+def cost_text(spent: Spent, per_kg: float, serving_g: float, currency: str) -> str:
+    """What a batch costs in words; a sum that leaves something out says that it is partial."""
+    unit = currency or "(no currency given)"
+    known = "partial cost" if spent.partial else "cost"
+    text = (
+        f"{known} {spent.total:.2f} {unit} a batch, {per_kg * serving_g / 1000.0:.3f} {unit} a "
+        "drink"
+    )
+    return text + (f"; no price for {', '.join(spent.missing)}" if spent.missing else "")
+
+
 def _cost(pantry: Pantry, made: formulas.Formula) -> dict[str, Any] | None:
     if not pantry.price_per_kg:
         return None
-    from pairing.syrup.orders import cost
-
-    spent = cost(made.batch, pantry.price_per_kg, made.glass.syrup_g)
-    unit = pantry.currency or "(no currency given)"
-    text = (
-        f"cost {spent.total:.2f} {unit} a batch, {spent.per_serving:.3f} {unit} a drink"
-        if spent.per_serving is not None
-        else f"cost {spent.total:.2f} {unit} a batch"
-    )
-    if spent.missing:
-        text += f"; no price for {', '.join(spent.missing)}"
+    spent = spend(_bought(pantry, made), pantry.price_per_kg)
+    per_kg = 1000.0 * spent.total / made.batch.yield_g
+    serving_g = made.glass.syrup_g
     return vocabulary.cost(
-        pantry.currency, spent.total, spent.per_serving, spent.missing, text, spent.per_kg
+        pantry.currency,
+        spent.total,
+        per_kg * serving_g / 1000.0,
+        spent.missing,
+        cost_text(spent, per_kg, serving_g, pantry.currency),
+        per_kg,
     )
 
 
 def _stock(pantry: Pantry, made: formulas.Formula) -> dict[str, Any] | None:
-    """How far the pantry's stock goes."""
-    needs = {**made.grams, made.sweetener.sweetener_id: made.batch.sugar_g}
-    counted = {k: pantry.stock_g[k] / g for k, g in needs.items() if k in pantry.stock_g and g > 0}
-    if not counted:
+    """How far the pantry's stock goes; a fruit covers its peel and juice."""
+    found = shelf_of(_bought(pantry, made), pantry.stock_g)
+    if found is None:
         return None
-    least = min(counted, key=lambda k: counted[k])
-    batches = int(counted[least])
-    missing = {k: needs[k] - pantry.stock_g[k] for k, n in counted.items() if n < 1}
     text = (
-        "stock is short of " + ", ".join(f"{grams_word(g)} {k}" for k, g in missing.items())
-        if missing
-        else f"stock is enough for {batches} such batches ({least} runs out first)"
+        "stock is short of " + ", ".join(f"{grams_word(g)} {k}" for k, g in found.short_g.items())
+        if found.short_g
+        else f"stock is enough for {found.times} such batches ({found.first} runs out first)"
     )
-    return {"text": text, "batches": batches, "runs_out_first": least, "short_g": missing}
+    if found.not_counted:
+        text += f"; not counted: {', '.join(found.not_counted)}"
+    return {
+        "text": text,
+        "batches": found.times,
+        "runs_out_first": found.first,
+        "short_g": found.short_g,
+    }
 
 
 def _document(

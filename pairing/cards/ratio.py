@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pairing.bar.pantry import Pantry
+from pairing.bar.shelf import purchases, spend
 from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
@@ -209,15 +210,17 @@ def _no_aroma(ingredient_id: str, form: str) -> dict[str, float]:
 def _cost(pantry: Pantry, answer: Calculation) -> dict[str, Any] | None:
     if not pantry.price_per_kg:
         return None
-    spent = ordering.cost(answer.made, pantry.price_per_kg, answer.serving_g)
-    assert spent.per_serving is not None
+    needs = dict([*answer.made.sweeteners, *answer.made.portions])
+    bought = purchases(pantry.catalog, needs, {**pantry.price_per_kg, **pantry.stock_g})
+    spent = spend(bought, pantry.price_per_kg)
+    per_kg = 1000.0 * spent.total / answer.made.yield_g
+    each = per_kg * answer.serving_g / 1000.0
     unit = f" {pantry.currency}" if pantry.currency else ""
-    text = f"costs {spent.total:.2f}{unit} a batch, {spent.per_serving:.3f}{unit} a serving"
+    known = "partial cost:" if spent.partial else "costs"
+    text = f"{known} {spent.total:.2f}{unit} a batch, {each:.3f}{unit} a serving"
     if spent.missing:
         text += f"; no price for {', '.join(spent.missing)}"
-    return vocabulary.cost(
-        pantry.currency, spent.total, spent.per_serving, spent.missing, text, spent.per_kg
-    )
+    return vocabulary.cost(pantry.currency, spent.total, each, spent.missing, text, per_kg)
 
 
 def _document(

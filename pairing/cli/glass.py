@@ -39,6 +39,7 @@ __all__ = ["drink"]
     metavar="NAME",
     help="A glass of `pairing list glasses`, or its size, such as 12oz or 350ml.",
 )
+@click.option("--price", type=Amount(0, 1e6), help="What a guest pays: says the margin over goods.")
 @click.option("--mixer", metavar="NAME", help="What fizzes, see `pairing list mixers`.")
 @click.option("--ice-g", type=Amount(0, 1000, open_low=False), help="Ice, g.")
 @click.option(
@@ -104,6 +105,11 @@ def drink(
         mixer=options["mixer"],
         foraged=foraged_ids(catalog, options),
     )
-    show(report(catalog, poured, bottle_ml=options["bottle_ml"]), how)
+    show(
+        report(
+            catalog, poured, bottle_ml=options["bottle_ml"], pantry=opened, price=options["price"]
+        ),
+        how,
+    )
     if poured.stops:
         click.get_current_context().exit(MUST_NOT_BE_SERVED)

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 from pairing.aroma.coffee import CoffeeBase
-from pairing.aroma.serve import milk_of, mixer_of, style_of
+from pairing.aroma.serve import COFFEE, milk_of, mixer_of, style_of
 from pairing.errors import PairingError, quoted
 from pairing.evidence.catalog import Catalog
 from pairing.glass import drink as drinks
@@ -66,6 +66,25 @@ class Poured(Value):
     def stops(self) -> tuple[Finding, ...]:
         """Why it must not be served; empty where nothing known forbids it."""
         return tuple(f for f in self.findings if f.level == "stop")
+
+    @property
+    def needs_g(self) -> dict[str, float]:
+        """What one drink takes, by id [g]: its part of the batch, coffee, milk or mixer."""
+        spec, needs = self.drink.spec, dict[str, float]()
+        if self.made is not None:
+            part = spec.syrup.grams / self.made.batch.yield_g
+            needs = {k: g * part for k, g in self.made.grams.items()}
+            sweet = self.made.sweetener.sweetener_id
+            needs[sweet] = needs.get(sweet, 0.0) + self.made.batch.sugar_g * part
+        else:
+            needs["white-cane-sugar"] = spec.syrup.masses().sugars
+        brew = self.base.brew
+        needs[COFFEE] = brew.dose_g * self.drink.coffee_g / brew.beverage_g
+        if spec.has_milk and spec.milk is not None:
+            needs[spec.milk.milk_id] = self.drink.filler_g
+        if spec.is_fizzy and spec.mixer is not None:
+            needs[spec.mixer.mixer_id] = self.drink.filler_g
+        return {k: g for k, g in needs.items() if g > 0}
 
     @property
     def advice(self) -> tuple[Advice, ...]:

@@ -28,8 +28,8 @@ __all__ = ["LEVELS", "Dose", "dose_for", "shares"]
 
 # How much softer than the coffee an ingredient is in the glass, log10 of the ratio of summed OAVs.
 # Calibrated on bar practice, not published: at the usual doses the spices of the catalogue lie a
-# median of 3.0 below a double espresso, by mouth (scripts/calibrate_levels.py); accent and lead halve and
-# double the dose.
+# median of 3.0 below a double espresso, by mouth (scripts/calibrate_levels.py); accent and lead
+# halve and double the dose.
 BALANCED_BELOW_COFFEE = 3.0
 LEVELS: dict[str, float] = {"accent": -0.3, "balanced": 0.0, "lead": 0.3}
 # Share of the aroma that a cold drink holds back which a larger dose makes up for. Set so that an
