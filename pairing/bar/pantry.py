@@ -87,7 +87,7 @@ OWN_TABLES: dict[str, dict[str, type]] = {
     },
 }
 MENU_FIELDS = {"name", "coffees"}
-COFFEE_FIELDS = {"origin", "process", "roast", "brew", "species"}
+COFFEE_FIELDS = {"origin", "process", "roast", "brew", "species", "variety", "notes"}
 STATED_FIELDS = ("allergens", "specification")  # beside the columns of an own row
 TOP_FIELDS = {"name", "currency", "market", "menus"} | set(RECORDS) | set(OWN_TABLES)
 HOUSE_SOURCE = "house"

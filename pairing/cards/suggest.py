@@ -79,12 +79,8 @@ def coffee_flags(base: CoffeeBase) -> str:
     """
     c = base.coffee
     notes = f" --notes '{', '.join(c.notes)}'" if c.notes else ""
-    if c.parts:
-        said = ", ".join(
-            f"{100 * share:.0f}% {part.process} {part.origin or ''} {part.roast}".replace("  ", " ")
-            for share, part in c.parts
-        )
-        return f" --coffee '{said}, {c.brew}'{notes}"
+    if c.parts or c.decaf:
+        return f" --coffee '{c.spoken}'{notes}"
     text = f" --origin {c.origin}" if c.origin else ""
     text += f" --process {c.process} --roast {c.roast} --brew {c.brew}"
     text += "" if c.species == "arabica" else f" --species {c.species}"
@@ -234,7 +230,9 @@ def report(
     style = f" --style {asked['style']}" if asked["style"] in catalog.styles else ""
     blocks.append(Text("Next: pairing formula " + " ".join(best.form_ids) + flags + style))
     document = {
-        "coffees": [{**vocabulary.coffee(b), "apart": said_of(catalog, b.coffee).line} for b in bases],
+        "coffees": [
+            {**vocabulary.coffee(b), "apart": said_of(catalog, b.coffee).line} for b in bases
+        ],
         "style": asked["style"],
         "shelf": asked["shelf"],
         "shelves": {

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from pairing.aroma.description import describe
 from pairing.bar.pantry import open_pantry
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
@@ -209,3 +210,14 @@ def test_prices_and_stock_reach_the_formula(catalog: Catalog, tmp_path: Path) ->
     assert made["stock"]["batches"] == int(4000 / grams["mandarin"])
     short = json.loads(CliRunner().invoke(cli, [*args[:-1], "50000", "--format", "json"]).output)
     assert short["stock"]["short_g"]["mandarin"] > 0
+
+
+def test_coffees_of_a_menu_carry_their_notes(catalog: Catalog, tmp_path: Path) -> None:
+    menu = '[[menus]]\nname = "Lots"\ncoffees = [{ origin = "kenya", notes = "NOTES" }]\n'
+    path = tmp_path / "pantry.toml"
+    path.write_text(menu.replace("NOTES", "cassis, grapefruit"), encoding="utf-8")
+    (coffee,) = open_pantry(path, catalog).menus["lots"].coffees
+    assert describe(catalog, **coffee).notes == ("black currant", "grapefruit")
+    path.write_text(menu.replace("NOTES", "casis"), encoding="utf-8")
+    with pytest.raises(PairingError, match=r"Lots.*unknown note of a cup 'casis'"):
+        open_pantry(path, catalog)
