@@ -216,7 +216,8 @@ def test_coffees_of_a_menu_carry_their_notes(catalog: Catalog, tmp_path: Path) -
     menu = '[[menus]]\nname = "Lots"\ncoffees = [{ origin = "kenya", notes = "NOTES" }]\n'
     path = tmp_path / "pantry.toml"
     path.write_text(menu.replace("NOTES", "cassis, grapefruit"), encoding="utf-8")
-    (coffee,) = open_pantry(path, catalog).menus["lots"].coffees
+    (menu_,) = open_pantry(path, catalog).menus.values()
+    (coffee,) = menu_.coffees
     assert describe(catalog, **coffee).notes == ("black currant", "grapefruit")
     path.write_text(menu.replace("NOTES", "casis"), encoding="utf-8")
     with pytest.raises(PairingError, match=r"Lots.*unknown note of a cup 'casis'"):
