@@ -23,7 +23,19 @@ CONTROL = re.compile(
 
 
 def quoted(value: object, most: int = 60) -> str:
-    """A value as an error message echoes it: in quotes, cut, nothing that a terminal obeys."""
+    """A value as an error message echoes it: in quotes, cut, nothing that a terminal obeys.
+
+    Parameters
+    ----------
+    value : object
+    most : int
+        Characters to show at most; 4 or more.
+
+    Returns
+    -------
+    str
+        A short number as it stands, anything else as its ``repr``.
+    """
     text = str(value)
     if isinstance(value, (int, float)) and len(text) <= most:
         return text

@@ -15,6 +15,15 @@ __all__ = ["mode_of", "read_text", "write_atomically"]
 def mode_of(path: Path) -> int | None:
     """The ``st_mode`` of what a path leads to through its links; None where nothing is.
 
+    Parameters
+    ----------
+    path : Path
+        A file, a folder or a link.
+
+    Returns
+    -------
+    int or None
+
     Raises
     ------
     PairingError

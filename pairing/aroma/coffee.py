@@ -199,6 +199,11 @@ def base(catalog: Catalog, coffee: Coffee) -> CoffeeBase:
     coffee : Coffee
         As from :func:`describe`.
 
+    Returns
+    -------
+    CoffeeBase
+        Odorants in ug/l of the brewed coffee, tastes as ratios to the base coffee, caffeine in mg.
+
     Raises
     ------
     PairingError
@@ -333,7 +338,27 @@ def brewed(
     variety: str | None = None,
     notes: str | Iterable[str] | None = None,
 ) -> CoffeeBase:
-    """Describe a coffee and work out its base in one call; see :func:`describe`."""
+    """Describe a coffee and work out its base in one call; see :func:`describe`.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    origin, process, roast, brew, species, variety : str, optional
+        Names or the trade's words; what is not said is the origin's usual.
+    notes : str or iterable of str, optional
+        What the bag says it tastes of.
+
+    Returns
+    -------
+    CoffeeBase
+
+    Raises
+    ------
+    UnknownNameError
+        With the known names, or the meanings of a word that has several.
+    PairingError
+        For an empty name or no notes; when the base has no odorants.
+    """
     return base(catalog, describe(catalog, origin, process, roast, brew, species, variety, notes))
 
 

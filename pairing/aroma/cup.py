@@ -152,14 +152,36 @@ class Cups:
             self.speaks[k, [self.at[w] for w in self.speakers[i]]] = 1.0
 
     def counts(self, level: Level) -> Array:
-        """(n_words,) cups of a level by word."""
+        """(n_words,) cups of a level by word.
+
+        Parameters
+        ----------
+        level : tuple of (str, str)
+            Factor and level, such as ``("origin", "kenya")``, or ``ALL``.
+
+        Returns
+        -------
+        numpy.ndarray, shape (n_words,)
+            0 throughout for a level that was never tasted.
+        """
         out = np.zeros(len(self.words))
         for word, n in self.of.get(level, {}).items():
             out[self.at[word]] = n
         return out
 
     def rates(self, level: Level) -> Array:
-        """(n_ingredients,) cups of a level that name an ingredient."""
+        """(n_ingredients,) cups of a level that name an ingredient.
+
+        Parameters
+        ----------
+        level : tuple of (str, str)
+            Factor and level, or ``ALL``.
+
+        Returns
+        -------
+        numpy.ndarray, shape (n_ingredients,)
+            Cups summed over an ingredient's words, at most those of the level.
+        """
         return np.minimum(self.speaks @ self.counts(level), self.size.get(level, (0, 0))[0])
 
     @cached_property
@@ -190,7 +212,18 @@ class Cups:
         return named, n
 
     def neighbours(self, origin: str) -> list[Level]:
-        """The other tasted origins of an origin's region."""
+        """The other tasted origins of an origin's region.
+
+        Parameters
+        ----------
+        origin : str
+            ``origin_id``.
+
+        Returns
+        -------
+        list of tuple of (str, str)
+            Factor and level; empty for an origin of no region and for Gesha.
+        """
         region = self.regions.get(origin)
         if not region or origin == GESHA_TASTED_AS:
             return []
@@ -203,7 +236,18 @@ class Cups:
         ]
 
     def region(self, origin: str) -> tuple[Array, int]:
-        """Log-odds of an origin's neighbours against all others, and their cups."""
+        """Log-odds of an origin's neighbours against all others, and their cups.
+
+        Parameters
+        ----------
+        origin : str
+            ``origin_id``.
+
+        Returns
+        -------
+        tuple of (numpy.ndarray of shape (n_ingredients,), int)
+            Zeros and 0 cups where the neighbours have fewer than ``FEWEST_CUPS``.
+        """
         levels = self.neighbours(origin)
         n = sum(self.size[k][0] for k in levels)
         if n < FEWEST_CUPS:
@@ -213,7 +257,18 @@ class Cups:
         return _shrunk(*_odds(inside, n, *self._without(*levels, *own))), n
 
     def origin(self, origin: str) -> tuple[Array, int]:
-        """(n_ingredients,) log-odds of an origin against all others; cups it rests on."""
+        """(n_ingredients,) log-odds of an origin against all others; cups it rests on.
+
+        Parameters
+        ----------
+        origin : str
+            ``origin_id``.
+
+        Returns
+        -------
+        tuple of (numpy.ndarray of shape (n_ingredients,), int)
+            The region's, with the region's cups, for an origin that was never tasted itself.
+        """
         prior, n_region = self.region(origin)
         level = ("origin", origin)
         n = self.size.get(level, (0, 0))[0]
@@ -225,14 +280,36 @@ class Cups:
         return value * self.strength, n
 
     def quoted(self, origin: str) -> list[Level]:
-        """The levels whose words answer for an origin: its own, with its region's where few."""
+        """The levels whose words answer for an origin: its own, with its region's where few.
+
+        Parameters
+        ----------
+        origin : str
+            ``origin_id``.
+
+        Returns
+        -------
+        list of tuple of (str, str)
+            Factor and level; few are fewer than ``FEWEST_CUPS``.
+        """
         own: list[Level] = [("origin", origin)] if ("origin", origin) in self.size else []
         if own and self.size[own[0]][0] >= FEWEST_CUPS:
             return own
         return [*own, *self.neighbours(origin)]
 
     def by_company(self, level: Level) -> Array:
-        """(n_ingredients,) what a level's other words say, by the company they keep."""
+        """(n_ingredients,) what a level's other words say, by the company they keep.
+
+        Parameters
+        ----------
+        level : tuple of (str, str)
+            Factor and level; one that was tasted.
+
+        Returns
+        -------
+        numpy.ndarray, shape (n_ingredients,)
+            In log-odds.
+        """
         n = self.size[level][0]
         here, every = self.counts(level), self.counts(ALL)
         apart = here / n - (every - here) / max(self.total - n, 1)
@@ -240,7 +317,18 @@ class Cups:
         return np.asarray(apart @ self.company)
 
     def process(self, process: str) -> tuple[Array, int]:
-        """(n_ingredients,) log-odds of a process against all other cups; cups it rests on."""
+        """(n_ingredients,) log-odds of a process against all other cups; cups it rests on.
+
+        Parameters
+        ----------
+        process : str
+            As in :class:`Coffee`.
+
+        Returns
+        -------
+        tuple of (numpy.ndarray of shape (n_ingredients,), int)
+            Zeros and 0 cups for the plain process and for one that was never tasted.
+        """
         level = ("process", process)
         if level not in self.size or process == PLAIN_PROCESS:
             return np.zeros(len(self.ids)), 0
@@ -270,7 +358,18 @@ class Cups:
         return np.asarray(along / (across + COLOUR_PRIOR))
 
     def roast(self, roast: str) -> tuple[Array, int]:
-        """(n_ingredients,) log-odds of a roast against a medium one; cups of that roast."""
+        """(n_ingredients,) log-odds of a roast against a medium one; cups of that roast.
+
+        Parameters
+        ----------
+        roast : str
+            As in :class:`Coffee`.
+
+        Returns
+        -------
+        tuple of (numpy.ndarray of shape (n_ingredients,), int)
+            Zeros and 0 cups for a roast without a ground colour.
+        """
         if roast not in self.colours or PLAIN_ROAST not in self.colours:
             return np.zeros(len(self.ids)), 0
         step = self.colours[roast] - self.colours[PLAIN_ROAST]
@@ -296,6 +395,16 @@ class Cups:
 
         Ratio of notes found to notes expected, drawn to 1 by GROUP_PRIOR notes; the ends are a
         standard error apart. That a group is named more often is taken for its being louder.
+
+        Parameters
+        ----------
+        level : tuple of (str, str)
+            Factor and level.
+
+        Returns
+        -------
+        dict of str to tuple of (float, float)
+            Ratios; 1 is as often as elsewhere.
         """
         here, every = self.counts(level), self.counts(ALL)
         share = float(here.sum()) / max(float((every - here).sum()), 1.0)
@@ -308,7 +417,18 @@ class Cups:
         return out
 
     def lifted(self, level: Level) -> dict[str, float]:
-        """Word -> share of cups here less elsewhere, shrunk, where it is above 0."""
+        """Word -> share of cups here less elsewhere, shrunk, where it is above 0.
+
+        Parameters
+        ----------
+        level : tuple of (str, str)
+            Factor and level.
+
+        Returns
+        -------
+        dict of str to float
+            Differences of shares, 0 to 1; empty for a level that was never tasted.
+        """
         n = self.size.get(level, (0, 0))[0]
         if not n:
             return {}
@@ -321,6 +441,16 @@ class Cups:
 
         An ingredient that the notes name stands first, whether the panel ever named it or not; of
         others, what the panel wrote beside these notes.
+
+        Parameters
+        ----------
+        notes : sequence of str
+            Words of the note lexicon.
+
+        Returns
+        -------
+        dict of str to Movement
+            By ``ingredient_id``, score in log-odds; what is missing is not known from cups.
         """
         direct: dict[str, list[tuple[float, str]]] = {}
         for n in notes:
@@ -354,7 +484,16 @@ class Cups:
 
 @once_per_catalog
 def cups(catalog: Catalog) -> Cups:
-    """The counts of a catalogue, put together once."""
+    """The counts of a catalogue, put together once.
+
+    Parameters
+    ----------
+    catalog : Catalog
+
+    Returns
+    -------
+    Cups
+    """
     return Cups(
         catalog.cup_notes,
         catalog.cup_pairs,

@@ -20,7 +20,6 @@ __all__ = [
     "GESHA_TASTED_AS",
     "Coffee",
     "describe",
-    "is_level",
     "level_of",
     "levels",
     "trade_word",
@@ -106,7 +105,19 @@ class Coffee:
 
 
 def levels(catalog: Catalog, factor: str) -> tuple[str, ...]:
-    """Known levels of ``species``, ``roast``, ``process``, ``brew``, ``origin`` or ``variety``."""
+    """Known levels of ``species``, ``roast``, ``process``, ``brew``, ``origin`` or ``variety``.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    factor : str
+        One of ``FACTORS``.
+
+    Returns
+    -------
+    tuple of str
+        In the order of the tables; the reference level first where there is one.
+    """
     if factor == "origin":
         return tuple(catalog.origins)
     if factor == "brew":
@@ -132,6 +143,17 @@ def _spoken(catalog: Catalog) -> dict[str, list[CoffeeWord]]:
 def trade_word(catalog: Catalog, name: str) -> CoffeeWord | None:
     """What a word of the trade means, where it is no level itself.
 
+    Parameters
+    ----------
+    catalog : Catalog
+    name : str
+        In any spelling.
+
+    Returns
+    -------
+    CoffeeWord or None
+        None for a word that the table does not hold.
+
     Raises
     ------
     UnknownNameError
@@ -150,6 +172,18 @@ def trade_word(catalog: Catalog, name: str) -> CoffeeWord | None:
 
 def level_of(catalog: Catalog, factor: str, name: str) -> str | None:
     """The level that a name means, or None.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    factor : str
+        One of ``FACTORS``.
+    name : str
+        In any spelling, or a word of the trade.
+
+    Returns
+    -------
+    str or None
 
     Raises
     ------
@@ -171,7 +205,21 @@ def level_of(catalog: Catalog, factor: str, name: str) -> str | None:
 
 
 def is_level(catalog: Catalog, factor: str, name: str) -> bool:
-    """Whether a name is a level of one of the ``FACTORS``."""
+    """Whether a name is a level of one of the ``FACTORS``.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    factor : str
+        One of ``FACTORS``.
+    name : str
+        In any spelling, or a word of the trade.
+
+    Returns
+    -------
+    bool
+        False also for a word of several meanings.
+    """
     try:
         return level_of(catalog, factor, name) is not None
     except UnknownNameError:
@@ -215,10 +263,16 @@ def describe(
     notes : str or iterable of str, optional
         What the bag says it tastes of, such as ``"black currant, grapefruit"``.
 
+    Returns
+    -------
+    Coffee
+
     Raises
     ------
     UnknownNameError
         With the known names, or the meanings of a word that has several.
+    PairingError
+        For a name or notes that are empty.
     """
     said = {"origin": origin, "process": process, "roast": roast, "brew": brew,
             "species": species, "variety": variety}  # fmt: skip

@@ -70,6 +70,10 @@ def note_of(catalog: Catalog, word: str, language: str = "") -> Note:
         Language of the bag (``en``, ``de``, ``es``, ``fr``, ``it``, ``pt``), where a word means
         another thing in another language.
 
+    Returns
+    -------
+    Note
+
     Raises
     ------
     UnknownNameError
@@ -108,6 +112,10 @@ def read_notes(catalog: Catalog, said: str | Iterable[str]) -> tuple[str, ...]:
         Such as ``"black currant, grapefruit, tomato leaf"``; a word of two meanings may carry its
         language, ``"de: Paprika"``.
 
+    Returns
+    -------
+    tuple of str
+
     Raises
     ------
     UnknownNameError
@@ -133,6 +141,15 @@ def read_notes(catalog: Catalog, said: str | Iterable[str]) -> tuple[str, ...]:
 
 
 def group_weights(note: Note) -> dict[str, float]:
-    """Aroma groups of a note with their shares, which add to 1; empty for a word of taste."""
+    """Aroma groups of a note with their shares, which add to 1; empty for a word of taste.
+
+    Parameters
+    ----------
+    note : Note
+
+    Returns
+    -------
+    dict of str to float
+    """
     pairs = (entry.partition(":") for entry in note.group_weights)
     return {group: float(weight) for group, _, weight in pairs}

@@ -38,6 +38,16 @@ class Serve:
 def style_of(catalog: Catalog, name: str) -> Style:
     """Return a row of the styles table.
 
+    Parameters
+    ----------
+    catalog : Catalog
+    name : str
+        Such as ``"iced"``, in small or capital letters.
+
+    Returns
+    -------
+    Style
+
     Raises
     ------
     PairingError

@@ -106,6 +106,11 @@ def read_coffee(catalog: Catalog, text: str, notes: str | Iterable[str] | None =
     notes : str or iterable of str, optional
         What the bag says it tastes of.
 
+    Returns
+    -------
+    Coffee
+        A blend's coffees and their shares are in ``parts``.
+
     Raises
     ------
     PairingError

@@ -159,6 +159,11 @@ def open_pantry(path: Path, catalog: Catalog, market: str = "") -> Pantry:
     market : str
         ``eu``, ``uk`` or ``us``; that of the pantry when empty.
 
+    Returns
+    -------
+    Pantry
+        With the catalogue under it; what a row lacks is in ``Pantry.lacks``.
+
     Raises
     ------
     RefusedError

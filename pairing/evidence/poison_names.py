@@ -69,7 +69,18 @@ class PoisonNames:
                     self.short.setdefault((normalise(genus)[0], normalise(species)), row)
 
     def of(self, text: str) -> tuple[Poison, str] | None:
-        """The first poison that a name holds, with the word that says so."""
+        """The first poison that a name holds, with the word that says so.
+
+        Parameters
+        ----------
+        text : str
+            A name in any spelling; words are looked for anywhere in it.
+
+        Returns
+        -------
+        tuple of (Poison, str) or None
+            The row and the words of the name that matched; None where no table row does.
+        """
         words = [w for w in fold(text).split("-") if w]
         for i in range(len(words)):
             for length in range(min(5, len(words) - i), 0, -1):
@@ -88,7 +99,18 @@ class PoisonNames:
         return None
 
     def near(self, text: str) -> tuple[Poison, str] | None:
-        """A poison whose name is one slip of the keys away."""
+        """A poison whose name is one slip of the keys away.
+
+        Parameters
+        ----------
+        text : str
+            A name in any spelling.
+
+        Returns
+        -------
+        tuple of (Poison, str) or None
+            The row and the name it is close to; None also for words shorter than ``NEAR_LETTERS``.
+        """
         for word in fold(text).split("-"):
             if len(word) < NEAR_LETTERS:
                 continue

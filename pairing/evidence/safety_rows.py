@@ -160,7 +160,21 @@ class Hazard:
     evidence: str
 
     def concerns(self, ingredient_id: str, form: str, kind: str) -> bool:
-        """Whether the row belongs to this ingredient in this form."""
+        """Whether the row belongs to this ingredient in this form.
+
+        Parameters
+        ----------
+        ingredient_id : str
+            Empty where only the kind is known.
+        form : str
+            Such as ``"ground"``; empty for any form.
+        kind : str
+            Kind of ingredient; empty when not known.
+
+        Returns
+        -------
+        bool
+        """
         named = bool(ingredient_id) and ingredient_id in (*self.ingredient_ids, self.subject)
         named = named or bool(kind and kind in self.kinds)
         return named and (not self.forms or not form or form in self.forms)

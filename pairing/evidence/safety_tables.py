@@ -207,6 +207,11 @@ class SafetyTables:
         ----------
         name : str
             Any name of a subject or a poison, spelt in any way.
+
+        Returns
+        -------
+        str
+            One sentence, ready to print; empty means that no table says so, not that it is safe.
         """
         subject = self.subject_names.get(name)
         if subject is not None:
@@ -231,6 +236,11 @@ class SafetyTables:
         Parameters
         ----------
         name : str
+
+        Returns
+        -------
+        str
+            The text of the hazards table.
         """
         words = fold(name).split("-")
         if words[-1] not in OIL_WORDS or len(words) < 2 or set(words) & FOOD_OILS:
