@@ -15,7 +15,16 @@ from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.cards.svg import STYLE, THEME, clean
 from pairing.errors import PairingError
 
-__all__ = ["KINDS", "PAPERS", "card", "card_report", "report_html", "shell", "title_of"]
+__all__ = [
+    "KINDS",
+    "PAPERS",
+    "card",
+    "card_report",
+    "formula_body",
+    "report_html",
+    "shell",
+    "title_of",
+]
 
 Document = Mapping[str, Any]
 PAPERS = {"a5": "A5", "a4": "A4", "letter": "letter"}  # ISO 216; US letter, ANSI Y14.1
@@ -314,6 +323,28 @@ def card_report(
     ]
     whole = {"name": title, "batches": [{"name": n, "formula": d} for n, d in batches]}
     return Report({**whole, "drink": drink}, blocks, weighed, "card")
+
+
+def formula_body(document: Document) -> str:
+    """A formula as markup without a page around it: stops, weights, steps, pictures, cautions.
+
+    Parameters
+    ----------
+    document : mapping
+        Of a formula.
+    """
+    drawn = "".join(pictures.pictures_of(document).values())
+    allergens = _allergens(document)
+    return (
+        f"{_stops(document)}"
+        + (f'<section class="care"><h2>Allergens</h2>{_list(allergens)}</section>' if allergens
+           else "<p><b>Allergens:</b> none is on file for what goes in; ask the suppliers.</p>")
+        + f"{_weigh([('grams', document)]).replace('grams, g', 'grams')}"
+        f"<h2>Do</h2><p><b>{SLOW_HANDS}</b></p>{_steps(document)}"
+        f"<h2>Keeping</h2>{_list(document['keeping']['words'])}"
+        f"<h2>Take care</h2>{_list(document['watch'])}"
+        f'<div class="pics">{drawn}</div>{_stops(document)}'
+    )  # fmt: skip
 
 
 def report_html(report: Report, pictures_too: bool = True) -> str:
