@@ -443,6 +443,7 @@ def make(
     plan = tuple(
         steps(catalog, chosen, batch, row, grams, cook.evaporated_g or 0.0, altitude_m=altitude_m)
     )
+    heard = [line for n in names if (line := catalog.heard(n))]
     counted = {catalog.form(n).form_id: p for n in names if (p := catalog.counted_as(n))}
     made = Formula(
         base,
@@ -454,7 +455,7 @@ def make(
         plan,
         grams,
         inverted,
-        (*told, str(own_pot)) if own_pot else told,
+        (*heard, *told, *([str(own_pot)] if own_pot else [])),
         altitude_m,
         counted,
         own_pot=pot,
@@ -482,7 +483,8 @@ def _by_form(
     catalog: Catalog, forms: Sequence[Form], given: Mapping[str, T] | None, what: str
 ) -> dict[str, T]:
     """Wishes by form id; a wish for what is not in the formula is refused."""
-    found = {catalog.form(n).form_id: v for n, v in (given or {}).items()}
+    named = catalog.weighed if what == "dose" else catalog.form
+    found = {named(n).form_id: v for n, v in (given or {}).items()}
     for stray in set(found) - {f.form_id for f in forms}:
         raise PairingError(f"{stray} has a {what} but is not in the formula; add it")
     return found

@@ -639,3 +639,18 @@ def test_a_large_batch_is_not_a_small_one_times_n(
     assert "takes about" in told
     assert "sink of cold water" in told
     assert "kg" in " ".join(made.steps)
+
+
+def test_an_everyday_name_is_said_and_cinnamon_counts_as_cassia(catalog: Catalog) -> None:
+    base = coffee.brewed(catalog)
+    made = formula.make(catalog, ["cinnamon"], base)
+    assert any(line.startswith("cinnamon: read as ceylon-cinnamon") for line in made.notices)
+    most = max(f.amount or 0 for f in made.findings if f.subject == "coumarin")
+    named = formula.make(catalog, ["ceylon-cinnamon"], base)
+    least = max((f.amount or 0 for f in named.findings if f.subject == "coumarin"), default=0.0)
+    assert most > 10 * least
+
+
+def test_grams_of_ginger_are_asked_back(catalog: Catalog) -> None:
+    with pytest.raises(PairingError, match="ginger-fresh or ginger-dried, and grams differ"):
+        formula.make(catalog, ["ginger"], coffee.brewed(catalog), doses={"ginger": 20.0})
