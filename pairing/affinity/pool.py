@@ -12,7 +12,7 @@ over its pairs, divided by the number of partners.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -280,6 +280,7 @@ def gather(
     *,
     forms: dict[str, str] | None = None,
     warm: bool | None = None,
+    own: Mapping[str, float] | None = None,
 ) -> Pool:
     """Gather what a ranking needs of some ingredients.
 
@@ -296,6 +297,8 @@ def gather(
         Ingredient id -> form that was asked for; the best for the style otherwise.
     warm : bool, optional
         Lean to what warm (or, when false, fresh) drinks use.
+    own : mapping of str to float, optional
+        What a bar's own tastings add to practice, by ingredient id, log-odds.
 
     Returns
     -------
@@ -309,6 +312,7 @@ def gather(
     asked = forms or {}
     chosen = [asked.get(i) or best_form(catalog, i, style).form_id for i in ids]
     less = np.array([_other_form(catalog, i, f, style) for i, f in zip(ids, chosen, strict=True)])
+    tasted = np.array([(own or {}).get(i, 0.0) for i in ids])
     owners: dict[str, int] = {}
     owner = [owners.setdefault(_plant(catalog, i), len(owners)) for i in ids]
     return Pool(
@@ -316,7 +320,7 @@ def gather(
         tuple(catalog.ingredients[i].kind for i in ids),
         tuple(chosen),
         np.array(owner, dtype=np.intp),
-        usual[at] - less,
+        usual[at] - less + tasted,
         known.doubt[at],
         np.array([known.counts[item_of(i), ""] for i in ids], dtype=float),
         np.array([_evidence(catalog, i) for i in ids], dtype=float),

@@ -9,7 +9,7 @@ aroma speaks for. Blends are ranked within one of the shelves by the score of
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -309,6 +309,7 @@ def suggest(
     average: bool = False,
     plain: bool = False,
     warm: bool | None = None,
+    own: Mapping[str, float] | None = None,
 ) -> list[Blend]:
     """The best blends for one or several coffees.
 
@@ -341,6 +342,8 @@ def suggest(
         than a third of the list (unless it was asked for).
     warm : bool, optional
         Lean to what warm (false: fresh) drinks use.
+    own : mapping of str to float, optional
+        What this bar's own tastings add to practice, by ingredient id, log-odds.
 
     Returns
     -------
@@ -384,7 +387,7 @@ def suggest(
     every = list(dict.fromkeys([*allowed, *fixed_ids, *(citrus_ids or [])]))
     if not allowed and size > len(fixed_ids):
         raise NothingFoundError("nothing passes those limits; widen --only, --avoid or the month")
-    pool = gather(catalog, bases, every, style, forms=forms, warm=warm)
+    pool = gather(catalog, bases, every, style, forms=forms, warm=warm, own=own)
     slots = _slots(
         catalog, pool, allowed, fixed_ids, citrus, citrus_ids, chosen.kinds, size, shelf, style
     )

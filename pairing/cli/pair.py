@@ -15,6 +15,7 @@ from pairing.affinity import search, verdict
 from pairing.affinity.pool import KINDS
 from pairing.affinity.score import MOST_PARTNERS, score_blends
 from pairing.aroma.coffee import CoffeeBase, brewed
+from pairing.bar.own_palate import OwnPalate, own_palate
 from pairing.bar.pantry import Pantry
 from pairing.cards import check as check_card
 from pairing.cards import suggest as suggest_card
@@ -92,6 +93,17 @@ def _bases(
     if coffees:
         return [coffee_from_words(catalog, c, words["notes"]) for c in coffees]
     return [brewed(catalog, **words)]
+
+
+def _own_palate(catalog: Catalog) -> OwnPalate:
+    """What the journal's tastings say of ingredients."""
+    from pairing.bar.journal import open_journal
+
+    def ingredient_of(name: str) -> str | None:
+        return catalog.forms[name].ingredient_id if name in catalog.forms else None
+
+    with open_journal(write=False) as book:
+        return own_palate(book, ingredient_of)
 
 
 def heard_of(catalog: Catalog, names: Iterable[str]) -> list[str]:
@@ -208,6 +220,12 @@ def _limits(
 @click.option(
     "--all", "plain", is_flag=True, help="The bare ranking, however often an ingredient comes back."
 )
+@click.option(
+    "--own-palate",
+    "own_taste",
+    is_flag=True,
+    help="Count what your journal's tastings liked, and say so.",
+)
 @format_option()
 @picture_option
 @saved_options
@@ -232,6 +250,7 @@ def suggest(
     why: bool,
     average: bool,
     plain: bool,
+    own_taste: bool,
     how: str,
     pantry: Path | None,
     data_folder: Path | None,
@@ -256,6 +275,7 @@ def suggest(
     shelf = "most" if familiar else "untried" if surprising else "this"
     limits = _limits(opened, only, from_stock, avoid, kinds, month, budget)
     warm = None if mood is None else mood == "warm"
+    palate = _own_palate(catalog) if own_taste else None
     found = search.suggest(
         catalog,
         bases,
@@ -269,11 +289,13 @@ def suggest(
         average=average,
         plain=plain,
         warm=warm,
+        own=palate.log_odds if palate else None,
     )
     shelved = search.shelves(catalog, bases, style or "", limits, warm=warm)
     names = [*with_, *([citrus] if citrus and citrus != "none" else [])]
+    heard = [*heard_of(catalog, names), *([str(palate)] if palate else [])]
     asked = {"style": style or "", "shelf": shelf, "average": average, "plain": plain, "top": top,
-             "why": why, "month": month, "heard": heard_of(catalog, names)}  # fmt: skip
+             "why": why, "month": month, "heard": heard}  # fmt: skip
     own = (
         search.menu(catalog, bases, style=style or "", limits=limits, size=size)
         if menu is not None and len(bases) > 1

@@ -443,7 +443,7 @@ def sheet_(
         plan.get("allergens")
         or "Allergens: not known here; ask the kitchen about each cup before you taste."
     )
-    doses = {str(t["trial"]): t["doses"] for t in plan.get("trials", ())}
+    doses = {str(t["trial"]): _whole(t) for t in plan.get("trials", ())}
     document = {
         **made.to_dict(),
         "doses": {n: doses.get(n, {}) for n in names},
@@ -480,6 +480,12 @@ def sheet_(
         ]
     report = sheet_report(made, document, caffeine, allergens, saved)
     show(replace(report, extra={"html": html}), how)
+
+
+def _whole(trial: Mapping[str, Any]) -> dict[str, float]:
+    """Doses of everything in a trial: what was varied as planned, the rest by the formula."""
+    inside = trial.get("formula", {}).get("ingredients", ())
+    return {i["id"]: float(i["dose_g_per_kg"]) for i in inside} | dict(trial["doses"])
 
 
 def _guidance() -> tuple[float, float]:
@@ -656,7 +662,7 @@ def next_(
         raise PairingError(
             f"{plan_file.name} lacks parts of a plan; make it anew: pairing trials plan"
         ) from None
-    panels = [_panel(*files) for files in tasted]
+    panels = [_panel(*files, [f.name for f in factors]) for files in tasted]
     if from_journal:
         panels += _panels_of_journal(journal_file, [f.name for f in factors])
     found = palate.from_panels(panels)
@@ -692,17 +698,20 @@ def next_(
 Panel = tuple[list[Mapping[str, float]], list[list[float | None]]]
 
 
-def _panel(sheet_file: Path, answers_file: Path) -> Panel:
+def _panel(sheet_file: Path, answers_file: Path, names: Sequence[str]) -> Panel:
     """Liking of one tasting: doses by trial, tasters x trials."""
     from pairing.trials import sheets
 
     document = read_json(sheet_file, "trials sheet")
     sheet = sheets.from_dict(document)
     doses = document.get("doses") or {}
-    if not all(doses.get(t) for t in sheet.trials):
-        raise PairingError(f"{sheet_file.name} says no doses; make the sheet from a plan")
+    if not all(set(names) <= set(doses.get(t) or {}) for t in sheet.trials):
+        raise PairingError(
+            f"{sheet_file.name} does not say the doses of {', '.join(names)}; make it from the plan"
+        )
     given = sheets.answers(sheet, read_text(answers_file, LARGEST_FILE), answers_file.name)
-    return [doses[t] for t in sheet.trials], sheets.liking_table(sheet, given)
+    kept: list[Mapping[str, float]] = [{n: doses[t][n] for n in names} for t in sheet.trials]
+    return kept, sheets.liking_table(sheet, given)
 
 
 def _panels_of_journal(path: Path | None, names: Sequence[str]) -> list[Panel]:
@@ -717,15 +726,17 @@ def _panels_of_journal(path: Path | None, names: Sequence[str]) -> list[Panel]:
                 groups.setdefault(r["panel"] or "", []).append(r)
     out: list[Panel] = []
     for rows in groups.values():
-        doses = [dict(d) for d in {tuple(sorted(r["doses"].items())) for r in rows}]
-        doses.sort(key=lambda d: tuple(d.values()))
+        for r in rows:
+            r["doses"] = {n: r["doses"][n] for n in names}
+        doses = [dict(zip(names, d, strict=True))
+                 for d in sorted({tuple(r["doses"].values()) for r in rows})]  # fmt: skip
         flights: dict[Any, list[float | None]] = {}
         for r in rows:
             who = (r["taster_number"] or f"#{r['number']}", r["sitting"])
             row = flights.setdefault(who, [None] * len(doses))
-            row[doses.index(dict(sorted(r["doses"].items())))] = r["liking"]
+            row[doses.index(r["doses"])] = r["liking"]
         if sum(sum(x is not None for x in f) >= 2 for f in flights.values()):
-            out.append(([{n: d[n] for n in names} for d in doses], list(flights.values())))
+            out.append((list(doses), list(flights.values())))
     if not out:
         raise NothingFoundError(
             f"the journal has no liking of trials with doses of {', '.join(names)}; keep a panel: "

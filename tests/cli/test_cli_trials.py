@@ -82,6 +82,9 @@ def test_the_whole_loop(run: Run, home: Path) -> None:
     assert "60 tastings are in the journal" in " ".join(done.stdout.split())
     assert "0 tastings" in run("trials", "read", "a1.json", "a1.csv", "--keep").stdout
 
+    leaned = run("suggest", "--origin", "burundi", "--own-palate")
+    assert "your own palate counts (60 tastings of 6 trials)" in " ".join(leaned.stdout.split())
+    assert "own palate" not in run("suggest", "--origin", "burundi").stdout
     args = ("trials", "next", "autumn.json", "--count", "3", "--format", "json")
     found = json.loads(run(*args, "--answers", "a1.json", "a1.csv", "--save", "b.json").stdout)
     from_book = json.loads(run(*args, "--journal").stdout)
