@@ -25,7 +25,9 @@ from pairing.syrup import household as units
 from pairing.syrup import keeping as stability
 from pairing.syrup import orders as ordering
 from pairing.syrup.acidity import Acidified
+from pairing.syrup.brought import sweetener_of
 from pairing.syrup.cooked import granulates
+from pairing.syrup.sweetness import COLD_C, HOT_C
 
 __all__ = [
     "Calculation",
@@ -37,6 +39,7 @@ __all__ = [
     "swapped_sweetener",
 ]
 
+WORTH_TELLING = 0.05  # share by which spice thins
 DRINK_ML = 240.0  # a 12 fl oz iced drink without its ice: common practice, no source
 
 
@@ -321,6 +324,15 @@ def correction(batch_g: float, found: corrections.Correction, target: float) -> 
             f"above {room:.1f} °Bx plain sugar syrup crystallises at 20 °C; swap part of the sugar "
             "for glucose or invert syrup"
         )
+    for way, added, after in ways:
+        if way != "boil off water" and added >= 0.005:
+            thin = corrections.thinned_by(batch_g, after)
+            if thin >= WORTH_TELLING:
+                other = "boil off instead, or steep" if way == "add sugar" else "steep"
+                notes.append(
+                    f"to {way} thins spice, acid and aroma by {100 * thin:.0f} %: {other} "
+                    f"{100 * thin / (1.0 - thin):.0f} % of the spice again in it"
+                )
     if any(way != "add water" for way, _, _ in rows):
         notes += ["stir until clear, cool a sample, read again", *pot.CAUTIONS[:3]]
     document = {
@@ -424,6 +436,8 @@ def swapped_sweetener(
     after: SweetenerRow,
     found: corrections.SweetenerSwap,
     keep: str,
+    at_c: float = 20.0,
+    made: balancing.Batch | None = None,
 ) -> Report:
     """Another sweetener in place of so many grams."""
     change = found.water_change_g
@@ -437,6 +451,25 @@ def swapped_sweetener(
         if keep == "sweetness"
         else [f"sweetness changes by {100 * found.sweetness_change:+.0f} %"]
     )
+    new = sweetener_of(after)
+    now = corrections.sweetness_at(new, at_c)
+    cold, hot = (corrections.sweetness_at(new, t) for t in (COLD_C, HOT_C))
+    if abs(cold - hot) > 0.05:
+        notes.append(
+            f"a gram of {after.name} is as sweet as {cold:.2f} g of sugar cold, {hot:.2f} g hot; "
+            f"counted as {now:.2f}: say --served cold or hot"
+        )
+    clear = corrections.water_to_stay_clear(new, found.grams)
+    if clear > 0 and made is None:
+        notes.append(
+            f"{_g(found.grams)} g of it needs {_g(clear)} g of water to stay dissolved at 20 °C by "
+            f"itself ({new.own_solubility_percent:g} %): with less it crystallises"
+        )
+    if made is not None:
+        kept = stability.of_syrup(catalog, made.composition, (), [after.sweetener_id])
+        notes += [*made.notes, f"{made.brix:.1f} °Bx then; {kept.words[0]}"]
+        grains = granulates(made.composition)
+        notes += [grains] if grains else []
     notes.append("relative sweetness shifts with strength and temperature: taste before the batch")
     notes += [
         f"{h.severity}: {h.text}"

@@ -26,6 +26,7 @@ from pairing.syrup.brought import portion_of, sweetener_of
 from pairing.syrup.formula import SMALLEST_SERVING_G, refuse_regulated_form
 from pairing.syrup.quantities import grams_of, parse_quantity
 from pairing.syrup.strength import by_weight, parse_strength
+from pairing.syrup.sweetness import COLD_C, HOT_C
 
 __all__ = ["ratio"]
 
@@ -356,7 +357,16 @@ def _brix_of(text: str, what: str) -> float:
 
 @ratio.command(short_help="It reads this, I want that.")
 @click.option("--batch-g", type=GRAMS, required=True, help="Syrup in the pot, g.")
-@click.option("--reads", type=Amount(0, 85, open_low=False), required=True, help="It reads, °Bx.")
+@click.option("--reads", required=True, metavar="58|1:1", help="It reads, °Bx or sugar : water.")
+@click.option(
+    "--sweetener", default=DEFAULT_SWEETENER, metavar="NAME", help="What it is of: honey reads low."
+)
+@click.option(
+    "--inverted",
+    type=Amount(0, 100, open_low=False),
+    default=0.0,
+    help="Sucrose that acid and heat split, %, as `formula` says: it reads low.",
+)
 @click.option("--want", required=True, metavar="64|2:1", help="Wanted, °Bx or sugar : water.")
 @click.option(
     "--acid",
@@ -370,8 +380,18 @@ def _brix_of(text: str, what: str) -> float:
     help="Temperature of the sample, °C, if the refractometer does not correct for it by itself.",
 )
 @format_option()
+@pantry_option
 def correct(
-    batch_g: float, reads: float, want: str, acid: float, sample_c: float | None, how: str
+    batch_g: float,
+    reads: str,
+    sweetener: str,
+    inverted: float,
+    want: str,
+    acid: float,
+    sample_c: float | None,
+    how: str,
+    pantry: Path | None,
+    data_folder: Path | None,
 ) -> None:
     """It reads this, I want that: sugar or water to add, or water to boil off.
 
@@ -379,15 +399,18 @@ def correct(
     Examples:
       pairing ratio correct --batch-g 480 --reads 58 --want 64
       pairing ratio correct --batch-g 900 --reads 68.5 --want 2:1 --sample-c 26
+      pairing ratio correct --batch-g 600 --reads 1:1 --want 2:1 --sweetener honey
     """
+    row = open_catalog(pantry, data_folder).catalog.sweetener(sweetener)
     target = _brix_of(want, "--want")
     found = corrections.correct_to_brix(
         batch_g,
-        reads,
+        _brix_of(reads, "--reads"),
         target,
         temperature_c=20.0 if sample_c is None else sample_c,
         acid_percent=acid,
         compensated=sample_c is None,
+        reads_low=corrections.reads_low_by(sweetener_of(row), inverted / 100.0),
     )
     show(cards.correction(batch_g, found, target), how)
 
@@ -523,6 +546,12 @@ def swap_strength(
     show_default=True,
     help="What must stay the same.",
 )
+@click.option(
+    "--served",
+    type=click.Choice(["cold", "hot"]),
+    help="Drunk cold or hot: fructose is sweeter cold.",
+)
+@click.option("--water-g", type=GRAMS, help="Water of the syrup, g: checks that it stays clear.")
 @format_option()
 @pantry_option
 def swap_sweetener(
@@ -530,6 +559,8 @@ def swap_sweetener(
     new: str,
     grams: float,
     keep: Any,
+    served: str | None,
+    water_g: float | None,
     how: str,
     pantry: Path | None,
     data_folder: Path | None,
@@ -543,5 +574,11 @@ def swap_sweetener(
     """
     catalog = open_catalog(pantry, data_folder).catalog
     before, after = catalog.sweetener(old), catalog.sweetener(new)
-    found = corrections.swap_sweetener(sweetener_of(before), grams, sweetener_of(after), keep)
-    show(cards.swapped_sweetener(catalog, before, grams, after, found, keep), how)
+    at_c = {"cold": COLD_C, "hot": HOT_C}.get(served or "", 20.0)
+    into = sweetener_of(after)
+    found = corrections.swap_sweetener(sweetener_of(before), grams, into, keep, at_c)
+    made = None
+    if water_g is not None:
+        water = max(0.0, water_g + found.water_change_g)
+        made = balancing.batch(into, found.grams, water, strain_loss_percent=0.0)
+    show(cards.swapped_sweetener(catalog, before, grams, after, found, keep, at_c, made), how)

@@ -21,7 +21,7 @@ from pairing.glass.fizz import (
 from pairing.glass.liquids import steam_water
 from pairing.glass.melting import WATER_J_PER_G_K, Part, melt
 from pairing.glass.spec import ICE_G_PER_ML, Coffee, DrinkSpec, checked
-from pairing.glass.taste import SWEET_WORDS, VERY_SWEET, cold_factor, sucrose_equivalent
+from pairing.glass.taste import SWEET_WORDS, VERY_SWEET, cold_factor
 from pairing.syrup import sugar
 from pairing.syrup.composition import Masses
 from pairing.syrup.keeping import (
@@ -31,6 +31,7 @@ from pairing.syrup.keeping import (
     bisect,
     citric_charge,
 )
+from pairing.syrup.sweetness import sucrose_equivalent
 
 __all__ = ["Drink", "Moment", "build", "curdling_ph"]
 
@@ -315,7 +316,7 @@ class _Mix:
             milk_sweet = self.milk.sugar_sweetness
         held = self.sweetened
         solids = held.dissolved + coffee_solids + milk_solids
-        sweet = sucrose_equivalent(held, self.milk_sugar_g, milk_sweet, temperature_c)
+        sweet = sucrose_equivalent(held, temperature_c) + milk_sweet * self.milk_sugar_g
         brix = 100.0 * solids / liquid
         litres = liquid / float(sugar.density(min(brix, 85.0)))
         return Moment(

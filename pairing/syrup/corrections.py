@@ -9,6 +9,8 @@ from typing import Literal
 from pairing.errors import PairingError
 from pairing.syrup import sugar
 from pairing.syrup.composition import READS_ACID, Sweetener, checked_grams, checked_percent
+from pairing.syrup.pot import Pot, add, dilute, invert
+from pairing.syrup.sweetness import sucrose_equivalent
 
 __all__ = [
     "Correction",
@@ -17,8 +19,12 @@ __all__ = [
     "blend_for",
     "blend_syrups",
     "correct_to_brix",
+    "reads_low_by",
     "swap_strength",
     "swap_sweetener",
+    "sweetness_at",
+    "thinned_by",
+    "water_to_stay_clear",
 ]
 
 
@@ -46,6 +52,48 @@ class Correction:
     mass_after_water_g: float
 
 
+def reads_low_by(sweetener: Sweetener, inverted: float = 0.0) -> float:
+    """Return the share of its true strength that a syrup of a sweetener reads low.
+
+    Parameters
+    ----------
+    sweetener : Sweetener
+        Honey and invert syrup read low, starch syrup reads high.
+    inverted : float
+        Share of its sucrose that acid and heat split, 0 to 1.
+
+    Returns
+    -------
+    float
+        0.02 for honey; below 0 where it reads high.
+
+    Raises
+    ------
+    PairingError
+        A share outside 0 to 1, or a sweetener without solids.
+    """
+    pot = invert(add(dilute(Pot(), 100.0), sweetener.masses(100.0)), inverted)
+    if not pot.liquid.dissolved > 0:
+        raise PairingError(f"{sweetener.name} holds no solids to read")
+    return 1.0 - pot.liquid.reading_brix / pot.liquid.brix
+
+
+def thinned_by(mass_g: float, mass_after_g: float) -> float:
+    """Return the share by which spice, acid and aroma thin as sugar or water is added.
+
+    Parameters
+    ----------
+    mass_g, mass_after_g : float
+        The batch before and after [g].
+
+    Returns
+    -------
+    float
+        0.2 where 1000 g become 1257 g.
+    """
+    return max(0.0, 1.0 - mass_g / mass_after_g) if mass_after_g > 0 else 0.0
+
+
 def correct_to_brix(
     mass_g: float,
     reading: float,
@@ -54,6 +102,7 @@ def correct_to_brix(
     temperature_c: float = 20.0,
     acid_percent: float = 0.0,
     compensated: bool = True,
+    reads_low: float = 0.0,
 ) -> Correction:
     """Return how to bring a batch from a refractometer reading to a target.
 
@@ -69,6 +118,8 @@ def correct_to_brix(
         Acid in the syrup as citric [% w/w], which reads 0.2 °Bx low per percent.
     compensated : bool
         The instrument corrects for temperature by itself.
+    reads_low : float
+        Share of its true strength that such a syrup reads low, see `reads_low_by`.
 
     Returns
     -------
@@ -86,9 +137,12 @@ def correct_to_brix(
     top = float(sugar.solubility(100.0))
     if not 0 < target <= top:
         raise PairingError(f"target must be above 0 and at most {top:.1f} °Bx, got {target:g}")
+    if not -0.1 < reads_low < 0.1:
+        raise PairingError(f"a syrup reads at most a tenth low or high, got {reads_low:g}")
     now = reading - READS_ACID * checked_percent("acid", acid_percent)
     if not compensated:
         now += float(sugar.refractometer_correction(reading, temperature_c))
+    now /= 1.0 - reads_low
     b, t = min(max(now, 0.0), 100.0) / 100.0, target / 100.0
     add_sugar = mass * max(0.0, t - b) / (1.0 - t)
     boil_off = mass * max(0.0, 1.0 - b / t) if b > 0 else 0.0
@@ -246,8 +300,51 @@ class SweetenerSwap:
     solids_change_g: float
 
 
+def sweetness_at(sweetener: Sweetener, at_c: float) -> float:
+    """Return the sweetness of a gram against a gram of sucrose at a temperature.
+
+    Parameters
+    ----------
+    sweetener : Sweetener
+    at_c : float
+        [°C]; the table's figure holds at 20.
+
+    Returns
+    -------
+    float
+    """
+    held = sweetener.masses(100.0)
+    usual = sucrose_equivalent(held, 20.0)
+    if not usual > 0:
+        return sweetener.sweetness_relative
+    return sweetener.sweetness_relative * sucrose_equivalent(held, at_c) / usual
+
+
+def water_to_stay_clear(sweetener: Sweetener, grams: float) -> float:
+    """Return the water that keeps a sweetener dissolved at 20 °C by itself.
+
+    Parameters
+    ----------
+    sweetener : Sweetener
+    grams : float
+
+    Returns
+    -------
+    float
+        [g]; 0 for one that does not crystallise by itself.
+    """
+    top = sweetener.own_solubility_percent
+    if top is None:
+        return 0.0
+    return grams * sweetener.solids_percent / 100.0 * (100.0 - top) / top
+
+
 def swap_sweetener(
-    old: Sweetener, grams: float, new: Sweetener, keep: Literal["sweetness", "solids"]
+    old: Sweetener,
+    grams: float,
+    new: Sweetener,
+    keep: Literal["sweetness", "solids"],
+    at_c: float = 20.0,
 ) -> SweetenerSwap:
     """Replace one sweetener by another at equal sweetness or equal dissolved solids.
 
@@ -259,6 +356,8 @@ def swap_sweetener(
         Grams of `old`.
     keep : str
         ``sweetness`` or ``solids``.
+    at_c : float
+        Temperature at which it is drunk [°C]: fructose is sweeter cold.
 
     Returns
     -------
@@ -273,13 +372,14 @@ def swap_sweetener(
         raise PairingError(f"keep must be sweetness or solids, got {keep!r}")
     old_g = checked_grams(old.name, grams)
     if keep == "sweetness":
-        new_g = old_g * old.sweetness_relative / new.sweetness_relative
+        new_g = old_g * sweetness_at(old, at_c) / sweetness_at(new, at_c)
     else:
         if not new.solids_percent > 0:
             raise PairingError(f"{new.name} holds no solids")
         new_g = old_g * old.solids_percent / new.solids_percent
     before, after = old.masses(old_g), new.masses(new_g)
-    sweet = new_g * new.sweetness_relative / (old_g * old.sweetness_relative) if old_g else 1.0
+    was = old_g * sweetness_at(old, at_c)
+    sweet = new_g * sweetness_at(new, at_c) / was if old_g else 1.0
     return SweetenerSwap(
         new_g, before.water - after.water, sweet - 1.0, after.dissolved - before.dissolved
     )

@@ -465,3 +465,61 @@ def test_refractometer_reads_acid_low_and_starch_syrup_high() -> None:
     assert sour.reading_brix == pytest.approx(sour.brix - 1.0)
     starch = SYRUP_42.masses(100)
     assert starch.reading_brix > starch.brix
+
+
+# --- mending --------------------------------------------------------------------------------------
+
+
+def test_a_right_honey_syrup_is_left_alone() -> None:
+    """The finding: honey 2:1 reads 54.4 at a true 55.2, and `correct` added 8.9 g of sugar."""
+    low = corrections.reads_low_by(HONEY)
+    found = corrections.correct_to_brix(600.0, 55.2 * (1.0 - low), 55.2, reads_low=low)
+    assert found.brix_now == pytest.approx(55.2)
+    assert found.add_sugar_g < 0.01
+    assert 54.0 < 55.2 * (1.0 - low) < 54.9
+
+
+def test_an_inverted_syrup_reads_low() -> None:
+    low = [corrections.reads_low_by(SUGAR, share) for share in (0.0, 0.5, 1.0)]
+    assert low[0] == pytest.approx(0.0, abs=1e-4)
+    assert low[0] < low[1] < low[2] < 0.03
+
+
+def test_sugar_thins_the_spice() -> None:
+    """The finding: 257 g of sugar for 1 kg from 55 to 65 thins the spice by a fifth, untold."""
+    found = corrections.correct_to_brix(1000.0, 56.0, 65.0)
+    assert found.add_sugar_g == pytest.approx(257.0, abs=1.0)
+    assert corrections.thinned_by(1000.0, found.mass_after_sugar_g) == pytest.approx(
+        0.204, abs=0.01
+    )
+    assert corrections.thinned_by(1000.0, found.mass_after_boil_g) == 0.0
+
+
+def test_fructose_is_sweeter_cold() -> None:
+    """The finding: swapped 1.3 times always, 37 % less sweet in a hot drink."""
+    fructose = Sweetener("fructose-crystalline", fructose_percent=99.5, sweetness_relative=1.18)
+    cold, hot = (
+        corrections.swap_sweetener(SUGAR, 100.0, fructose, "sweetness", t).grams
+        for t in (5.0, 60.0)
+    )
+    assert hot / cold == pytest.approx(1.40 / 0.82, rel=1e-6)
+
+
+def test_water_that_keeps_erythritol_clear() -> None:
+    """The finding: 769 g of erythritol and no word that 36 % is soluble."""
+    erythritol = Sweetener("erythritol", 0.1, polyol_percent=99.5, own_solubility_percent=36.0)
+    water = corrections.water_to_stay_clear(erythritol, 769.0)
+    assert water == pytest.approx(769.0 * 0.999 * 64.0 / 36.0, rel=0.01)
+    assert corrections.water_to_stay_clear(SUGAR, 500.0) == 0.0
+
+
+def test_allulose_is_no_maltose() -> None:
+    """The finding: 60 °Bx of allulose "reads about 62.4"; a monosaccharide reads low, about 59."""
+    from pairing.evidence.catalog import load
+    from pairing.syrup.brought import sweetener_of
+
+    allulose = sweetener_of(load().sweetener("allulose"))
+    syrup = allulose.masses(60.0) + Masses(water=40.0)
+    assert 58.0 < syrup.reading_brix < 60.0
+    assert syrup.other_mol == pytest.approx(59.4 / 180.16, rel=0.02)
+    assert syrup.other_sweet == pytest.approx(0.70 * 59.4, rel=0.02)
