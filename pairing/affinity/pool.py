@@ -20,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 
 from pairing.affinity import model as affinity
-from pairing.affinity.practice import KIN, Practice, item_of, practice
+from pairing.affinity.practice import KIN, SAME, Practice, item_of, practice
 from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase
 from pairing.aroma.odour import Array
@@ -84,9 +84,13 @@ def this_coffee(catalog: Catalog, base: CoffeeBase) -> dict[str, Moved]:
     """
     from pairing.aroma import cup
 
-    return {
+    found = {
         i: Moved(m.score, m.n_cups, m.words) for i, m in cup.movement(catalog, base.coffee).items()
     }
+    for own, usual in SAME.items():  # tasters do not tell vanilla from its extract
+        if own in catalog.ingredients and own not in found and usual in found:
+            found[own] = found[usual]
+    return found
 
 
 def counted_style(catalog: Catalog, style: str) -> str:

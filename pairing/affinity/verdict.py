@@ -32,6 +32,7 @@ from pairing.values import Value
 __all__ = ["Check", "Stand", "check", "instead", "verdict_of"]
 
 # Least total of each verdict, natural log against a middling uncounted ingredient: our bands.
+NOT_COUNTED = frozenset({"dairy", "seasoning", "mixer", "sweetener"})
 VERDICTS = ((4.5, "suits it well"), (2.0, "suits it"), (1.0, "is so-so"))
 
 
@@ -44,7 +45,8 @@ class Check(Value):
     ingredient_id, form_id, kind, style : str
     verdict : str
         ``suits it well``, ``suits it``, ``is so-so``, ``does not suit it``; ``is untried`` or
-        ``is doubtful`` where no published drink holds it.
+        ``is doubtful`` where no published drink holds it, ``is not known`` for milk, salt or sugar,
+        which the table of aromatic partners does not count.
     single : Single
         Its total, and what the total is made of.
     sure : str
@@ -79,17 +81,21 @@ class Check(Value):
         return f"{self.form_id} {self.verdict} ({self.sure}, total {self.single.score:+.2f})"
 
 
-def verdict_of(single: Single) -> str:
+def verdict_of(single: Single, kind: str = "") -> str:
     """Words for a total, and for having none to speak of.
 
     Parameters
     ----------
     single : Single
+    kind : str
+        Kind of the ingredient: of what is no aromatic, drinks say nothing here.
 
     Returns
     -------
     str
     """
+    if single.pages == 0 and kind in NOT_COUNTED:
+        return "is not known"
     if single.pages == 0:
         return "is untried" if single.this_coffee >= GAINS else "is doubtful"
     word = next((w for least, w in VERDICTS if single.score >= least), "does not suit it")
@@ -139,7 +145,7 @@ def check(catalog: Catalog, name: str, base: CoffeeBase, *, style: str = "") -> 
         pool.form_ids[here],
         kind,
         style,
-        verdict_of(single),
+        verdict_of(single, kind),
         single,
         _sure(single, moved),
         moved,
@@ -226,7 +232,7 @@ def instead(
     job = 2.0 * alike + 0.5 * same + usual
     order = different(
         pool,
-        [i for i in np.argsort(-job, kind="stable") if i != here and (alike[i] > 0.3 or same[i])],
+        [i for i in np.argsort(-job, kind="stable") if i != here and alike[i] > 0.3],
     )
     singles = [single_of(pool, i, float(pool.this_coffee[0, i]), words_of(pool, i)) for i in order]
     return [

@@ -32,6 +32,8 @@ MEET_WORDS = {"firm": "quite sure", "fair": "fairly sure", "rough": "a rough gue
 def _because(found: Check) -> str:
     """The sentence of a verdict, from the same total."""
     s = found.single
+    if found.verdict == "is not known":
+        return "the drinks counted here list aromatic partners only"
     if s.pages == 0:
         if s.this_coffee >= GAINS:
             return "nobody is known to serve it with coffee, but this cup speaks for it"
