@@ -21,6 +21,8 @@ from pairing.errors import PairingError
 from pairing.evidence import sources as bib
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
+from pairing.safety.amounts import portion
+from pairing.safety.assess import assess
 from pairing.syrup.dose import Dose, dose_for
 
 __all__ = ["check_report", "instead_report", "pair_report"]
@@ -80,6 +82,12 @@ def _cited(catalog: Catalog, form: Form, more: Sequence[str]) -> list[Any]:
     return list(found.values())
 
 
+def not_assessed(catalog: Catalog, forms: Sequence[Form]) -> list[str]:
+    """What is not known of a bar's own plants: said before anything else."""
+    found = assess(catalog, [portion(catalog, f) for f in forms])
+    return [f.text for f in found if f.code == "unknown"]
+
+
 def check_report(
     catalog: Catalog,
     base: CoffeeBase,
@@ -133,6 +141,7 @@ def check_report(
     lines += [f"watch: {c}" for c in care if not c.startswith("ALLERGEN")][:MOST_WATCHED]
     cited = _cited(catalog, form, [*(t.source_id for t in traditions), "coffee-drinks-2026"])
     blocks: list[Text | Bullets | Table] = [
+        *(Text(text) for text in not_assessed(catalog, [form])),
         *(Text(line) for line in heard),
         Text(
             f"{form.label} {found.verdict} with {base.coffee.words}{style}: {_because(found)} "
@@ -251,6 +260,7 @@ def pair_report(
     cited = _cited(catalog, a, [t.source_id for t in pair.traditions]) + bib.of_form(catalog, b)
     cited = list({c.source_id: c for c in cited}.values())
     blocks: list[Text | Bullets | Table] = [
+        *(Text(text) for text in not_assessed(catalog, [a, b])),
         *(Text(line) for line in heard),
         Text(f"{a.label} and {b.label.lower()} {pair.verdict}."),
         Bullets("", lines),

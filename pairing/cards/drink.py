@@ -7,7 +7,7 @@ from typing import Any
 from pairing.bar.pantry import Pantry
 from pairing.bar.shelf import purchases, shelf_of, spend
 from pairing.cards import vocabulary
-from pairing.cards.formula import stop_text, top_texts, watch_lines
+from pairing.cards.formula import NOT_KNOWN, stop_text, top_texts, watch_lines
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
 from pairing.glass import drink as drinks
@@ -181,6 +181,7 @@ def report(
         "cautions": [vocabulary.caution("caution", text) for text in care],
     }
     rows: list[list[Any]] = [["stop", "", "", f.text] for f in findings if f.level == "stop"]
+    rows += [[f.code, f.subject, "", f.text] for f in findings if f.code in NOT_KNOWN]
     rows += [["build", p[0], p[1], "g"] for p in parts]
     for when, moment in (("served", built.served), ("after 10 minutes", built.after_ten_minutes)):
         rows += [[when, k, v, ""] for k, v in _moment_record(moment).items()]

@@ -40,10 +40,14 @@ def stop_text(findings: Sequence[Finding]) -> list[Text]:
     return [*(Text(f"STOP: {f.text}") for f in stops), *call]
 
 
+NOT_KNOWN = ("unknown", "loosened", "allergen-unknown")  # said before anything else
+
+
 def top_texts(made: formulas.Formula, findings: Sequence[Finding]) -> list[Text]:
     """Stops, reported poison and doses far above the bar's: in front of everything else."""
     return [
         *stop_text(findings),
+        *(Text(f.text) for f in findings if f.code in NOT_KNOWN),
         *(Text(f"LIMIT: {f.text}") for f in findings if f.code == "poison" and f.level != "stop"),
         *(Text(f"NOTE: {text}.") for text in made.notices),
     ]
@@ -105,8 +109,11 @@ def _weigh(made: formulas.Formula, all_cautions: bool) -> Table:
         [made.sweetener.name, grams_word(made.batch.sugar_g), *blank],
         ["Water", grams_word(made.batch.water_g), *blank],
     ]
+    unknown = {f.subject for f in made.findings if f.code == "unknown"}
     for d in made.doses:
         bar = f"{number(d.practice_low)}-{number(d.practice_high)}" if d.practice_low else ""
+        if d.form.ingredient_id in unknown:
+            bar = f"{bar} (yours)" if bar else ""
         aroma = (
             f"{number(d.computed_low, 2)}-{number(d.computed_high, 2)}"
             if d.aroma_informs
@@ -119,10 +126,18 @@ def _weigh(made: formulas.Formula, all_cautions: bool) -> Table:
                 number(d.g_per_kg, 2),
                 bar,
                 *([aroma] if all_cautions else []),
-                d.level + (f"; {d.bound}" if d.bound else ""),
+                d.level
+                + (f"; {_bound(d.bound, d.form.ingredient_id in unknown)}" if d.bound else ""),
             ]
         )
     return Table("Weigh", ["what", "grams", "g/kg", "bar g/kg", *extra, "level"], rows)
+
+
+def _bound(words: str, own: bool) -> str:
+    """What holds a dose; a bar's own window for a plant nobody knows is not bar practice."""
+    if not words:
+        return ""
+    return "; " + (words.replace("bar practice", "your own window") if own else words)
 
 
 def _yield_lines(
@@ -198,7 +213,7 @@ def _boiling_line(made: formulas.Formula) -> str:
 
 def watch_lines(findings: Sequence[Finding], all_cautions: bool) -> tuple[list[str], int]:
     """Findings in the order of danger, at most six lines of them, and how many are left out."""
-    kept = [f for f in findings if f.level != "stop" and f.code != "poison"]
+    kept = [f for f in findings if f.level != "stop" and f.code not in ("poison", *NOT_KNOWN)]
     if all_cautions:
         return [f"{f.level}: {f.text}" for f in kept], 0
     first = first_lines(kept, TOLD_IN_STEPS)
@@ -357,6 +372,7 @@ def _aroma(catalog: Catalog, made: formulas.Formula) -> list[dict[str, Any]]:
 def _csv(made: formulas.Formula, findings: Sequence[Finding]) -> Table:
     batch = made.batch
     rows: list[list[Any]] = [["stop", "", "", "", f.text] for f in findings if f.level == "stop"]
+    rows += [[f.code, f.subject, "", "", f.text] for f in findings if f.code in NOT_KNOWN]
     rows += [["notice", "", "", "", text] for text in made.notices]
     rows += [
         ["sugar", made.sweetener.sweetener_id, batch.sugar_g, "g", ""],

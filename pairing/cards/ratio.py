@@ -10,6 +10,7 @@ from typing import Any
 from pairing.bar.pantry import Pantry
 from pairing.bar.shelf import purchases, spend
 from pairing.cards import vocabulary
+from pairing.cards.formula import NOT_KNOWN
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form, Powder
@@ -18,7 +19,7 @@ from pairing.safety import amounts
 from pairing.safety.allergens import allergens_for
 from pairing.safety.answers import hazards_for
 from pairing.safety.assess import assess
-from pairing.safety.findings import Finding
+from pairing.safety.findings import Finding, first_lines
 from pairing.syrup import balance as balancing
 from pairing.syrup import corrections, pot, sugar
 from pairing.syrup import household as units
@@ -106,14 +107,12 @@ def report(pantry: Pantry, answer: Calculation, household: bool) -> Report:
     )
     found = _findings(catalog, answer)
     stops = [f.text for f in found if f.level == "stop"]
-    watch = [
-        f"{f.level}: {f.text}" + ("" if f.who in ("", "everyone") else f" [{f.who}]")
-        for f in found
-        if f.level in ("limit", "caution") or (f.level, f.code) == ("note", "allergen")
-    ]
+    kept = [f for f in found if f.level != "stop" and f.code not in NOT_KNOWN]
+    watch = list(first_lines(kept).lines)
     cost = _cost(pantry, answer)
     blocks: list[Text | Bullets | Table] = [
         *(Text(f"STOP: {text}") for text in stops),
+        *(Text(f.text) for f in found if f.code in NOT_KNOWN),
         Table("Weigh", columns, rows),
         Bullets("What comes out", _outcome(answer, cost)),
         Bullets("On the way", _losses(answer)),

@@ -67,6 +67,7 @@ WIDELY = 2.0  # amounts of two readings further apart than this are asked back
 
 
 # parts of a plant: the seed of an apple is no apple, and lavender oil is no lavender
+FEW_LETTERS = 36  # a reason shorter than this takes its next clause with it
 PART_WORDS = frozenset(
     ("seed", "kernel", "oil", "leaf", "root", "pit", "stone", "bark", "berry", "pip", "sap", "bulb")
 )
@@ -572,7 +573,10 @@ class Catalog:
             return None
         shown = shortened(name)
         word = f'"{shown}"' if " " in shown else shown
-        first = re.split(r"(?<=[.;]) |: ", why)[0].rstrip(".;")
+        first, *more = re.split(r"(?<=[.;:]) ", why)
+        if len(first) < FEW_LETTERS and more:
+            first = f"{first} {more[0]}"
+        first = first.rstrip(".;:")
         message = f"STOP: {shown}: {first}; see `pairing show {word}`"
         return RefusedNameError("ingredient", name, message=message)
 

@@ -120,6 +120,12 @@ class _Known:
         harmless = {p[0] for p, ids in self.plants.items() if not all(map(self.forbidden, ids))}
         for plant in [p for p in self.plants if len(p) == 1 and p[0] in harmless]:
             del self.plants[plant]  # a genus that also holds plants people eat says nothing
+        of_genus: dict[str, list[str]] = defaultdict(list)
+        for plant, ids in self.plants.items():
+            of_genus[plant[0]] += ids
+        for genus, ids in of_genus.items():  # Dipteryx alone is tonka
+            if all(map(self.forbidden, ids)):
+                self.plants.setdefault((genus,), list(dict.fromkeys(ids)))
         self.short: dict[tuple[str, str], str] = {}  # D. odorata
         for plant, ids in self.plants.items():
             if len(plant) > 1 and all(map(self.forbidden, ids)):

@@ -101,7 +101,7 @@ ACID_LIMIT = 4.2  # Food Code 2022, lowest pH band of interaction table B
 
 DISCLAIMER = (
     "General information: shelf life depends on your kitchen; follow your local food code and "
-    "ask a licensed professional."
+    "ask your environmental health officer or a process authority."
 )
 
 

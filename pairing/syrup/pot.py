@@ -8,7 +8,13 @@ from typing import Literal
 
 from pairing.errors import PairingError
 from pairing.syrup.addition import Portion
-from pairing.syrup.composition import INVERSION_WATER, Masses, checked_grams, checked_percent
+from pairing.syrup.composition import (
+    _WEIGHED,
+    INVERSION_WATER,
+    Masses,
+    checked_grams,
+    checked_percent,
+)
 
 __all__ = [
     "CAUTIONS",
@@ -161,7 +167,7 @@ def add(pot: Pot, what: Masses) -> Pot:
     -------
     Pot
     """
-    if min(what._values()) < 0 or what.insoluble > 0:
+    if min(what._values()[:_WEIGHED]) < 0 or what.insoluble > 0:
         raise PairingError("only water and dissolved solids, 0 g or more, go into the liquid")
     return replace(pot, liquid=pot.liquid + what, put_in=pot.put_in + what)
 
