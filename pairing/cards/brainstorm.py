@@ -220,6 +220,11 @@ def documents_in(page: str) -> dict[str, Any]:
     page : str
         HTML of :func:`page`.
 
+    Returns
+    -------
+    dict
+        As embedded by :func:`page`.
+
     Raises
     ------
     PairingError

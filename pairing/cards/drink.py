@@ -66,7 +66,24 @@ def report(
     pantry: Pantry | None = None,
     price: float | None = None,
 ) -> Report:
-    """A drink as tables, JSON and CSV."""
+    """A drink as tables, JSON and CSV.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    poured : Poured
+    bottle_ml : float, optional
+        Syrup in a bottle [ml], to count its drinks.
+    pantry : Pantry, optional
+        For what the drink costs, where it has prices.
+    price : float, optional
+        What the drink sells at, in the pantry's currency.
+
+    Returns
+    -------
+    Report
+        Stops stand first, in the tables, the document and the CSV rows.
+    """
     base, made, built = poured.base, poured.made, poured.drink
     share, findings, spec = poured.spice_share, poured.findings, built.spec
     milk = spec.milk.allergen_id if spec.milk is not None else ""

@@ -13,7 +13,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Compound, Form, Group, Origin
 from pairing.evidence.spelling import normalise
 
-__all__ = ["oav_span", "report"]
+__all__ = ["report"]
 
 
 def report(catalog: Catalog, name: str, top: int = 12) -> Report:
@@ -25,6 +25,10 @@ def report(catalog: Catalog, name: str, top: int = 12) -> Report:
     name : str
     top : int
         How many odorants or groups.
+
+    Returns
+    -------
+    Report
 
     Raises
     ------

@@ -34,7 +34,17 @@ TOLD_IN_STEPS = ("spice-salmonella",)  # the plan is the answer to these hazards
 
 
 def stop_text(findings: Sequence[Finding]) -> list[Text]:
-    """The stops, to stand in front of everything else, and whom to call after an acute dose."""
+    """The stops, to stand in front of everything else, and whom to call after an acute dose.
+
+    Parameters
+    ----------
+    findings : sequence of Finding
+
+    Returns
+    -------
+    list of Text
+        Empty without a stop.
+    """
     stops = [f for f in findings if f.level == "stop"]
     call = [Text(POISON_CENTRE)] if any(is_acute(f) for f in stops) else []
     return [*(Text(f"STOP: {f.text}") for f in stops), *call]
@@ -44,7 +54,18 @@ NOT_KNOWN = ("unknown", "loosened", "allergen-unknown")  # said before anything 
 
 
 def top_texts(made: formulas.Formula, findings: Sequence[Finding]) -> list[Text]:
-    """Stops, reported poison and doses far above the bar's: in front of everything else."""
+    """Stops, what is not known, poison, doses far above the bar's: in front of everything else.
+
+    Parameters
+    ----------
+    made : Formula
+    findings : sequence of Finding
+
+    Returns
+    -------
+    list of Text
+        Empty where there is nothing of the kind.
+    """
     return [
         *stop_text(findings),
         *(Text(f.text) for f in findings if f.code in NOT_KNOWN),
@@ -59,7 +80,23 @@ def report(
     findings: Sequence[Finding],
     all_cautions: bool,
 ) -> Report:
-    """A formula as tables, JSON and CSV."""
+    """A formula as tables, JSON and CSV.
+
+    Parameters
+    ----------
+    pantry : Pantry
+        Its prices and stock count where it has any.
+    made : Formula
+    findings : sequence of Finding
+        In order of danger.
+    all_cautions : bool
+        Every finding and caution; otherwise the first, and how many are left out.
+
+    Returns
+    -------
+    Report
+        Stops stand first, in the tables, the document and the CSV rows.
+    """
     catalog = pantry.catalog
     process = made.cautions(catalog)
     keeping = made.keeping(catalog)
@@ -212,7 +249,19 @@ def _boiling_line(made: formulas.Formula) -> str:
 
 
 def watch_lines(findings: Sequence[Finding], all_cautions: bool) -> tuple[list[str], int]:
-    """Findings in the order of danger, at most six lines of them, and how many are left out."""
+    """Findings in the order of danger, at most six lines of them, and how many are left out.
+
+    Parameters
+    ----------
+    findings : sequence of Finding
+        In order of danger; what :func:`top_texts` says is left out here.
+    all_cautions : bool
+        Every finding, each with its level.
+
+    Returns
+    -------
+    tuple of (list of str, int)
+    """
     kept = [f for f in findings if f.level != "stop" and f.code not in ("poison", *NOT_KNOWN)]
     if all_cautions:
         return [f"{f.level}: {f.text}" for f in kept], 0

@@ -83,6 +83,11 @@ def shell(title: str, body: str, *, paper: str = "a5", script: str = "") -> str:
     script : str
         A little JavaScript; the page must say everything without it.
 
+    Returns
+    -------
+    str
+        A file of its own: it loads nothing.
+
     Raises
     ------
     PairingError
@@ -103,7 +108,18 @@ def shell(title: str, body: str, *, paper: str = "a5", script: str = "") -> str:
 
 
 def title_of(document: Document) -> str:
-    """What a formula or drink is called: its ingredients in words."""
+    """What a formula or drink is called: its ingredients in words.
+
+    Parameters
+    ----------
+    document : mapping
+        As ``--format json`` prints it.
+
+    Returns
+    -------
+    str
+        Plain text, not escaped.
+    """
     names = [i["name"].split(",")[0] for i in document.get("ingredients", ())]
     names = [
         n if k == 0 or n[1:2].isupper() else n[:1].lower() + n[1:] for k, n in enumerate(names)

@@ -97,7 +97,23 @@ class Nutrition:
     allulose_g: float = 0.0
 
     def energy(self, market: str = "") -> tuple[float, float]:
-        """Energy of 100 g, (kJ, kcal), by the factors of a market."""
+        """Energy of 100 g, (kJ, kcal), by the factors of a market.
+
+        Parameters
+        ----------
+        market : str
+            ``eu``, ``uk`` or ``us``; erythritol and allulose have a factor of their own in some.
+
+        Returns
+        -------
+        tuple of (float, float)
+            kJ and kcal.
+
+        Notes
+        -----
+        Regulation (EU) No 1169/2011, Annex XIV, from memory. US: 0.4 kcal/g for allulose (FDA
+        guidance, 2020, read in summary), 0.2 for erythritol (from memory).
+        """
         parts = (
             (self.sugars_g, SUGAR_ENERGY),
             (self.polyols_g, POLYOL_ENERGY),
@@ -114,11 +130,35 @@ class Nutrition:
         return self.sugars_g + self.polyols_g + self.erythritol_g + self.allulose_g
 
     def declared_sugars(self, market: str = "") -> float:
-        """Sugars in 100 g as the market counts them, g: allulose stands outside in the US."""
+        """Sugars in 100 g as the market counts them, g: allulose stands outside in the US.
+
+        Parameters
+        ----------
+        market : str
+            ``eu``, ``uk`` or ``us``.
+
+        Returns
+        -------
+        float
+        """
         return self.sugars_g + (0.0 if market == "us" else self.allulose_g)
 
     def record(self, grams: float, market: str = "") -> dict[str, float]:
-        """The figures for so many grams of syrup, for programs."""
+        """The figures for so many grams of syrup, for programs.
+
+        Parameters
+        ----------
+        grams : float
+            Syrup [g].
+        market : str
+            ``eu``, ``uk`` or ``us``.
+
+        Returns
+        -------
+        dict of str to float
+            ``grams``, ``energy_kj``, ``energy_kcal``, ``carbohydrate_g``, ``sugars_g``,
+            ``polyols_g``; not rounded.
+        """
         part = grams / 100.0
         kj, kcal = self.energy(market)
         return {
@@ -131,7 +171,20 @@ class Nutrition:
         }
 
     def words(self, grams: float, market: str = "") -> str:
-        """The lines that can be worked out for so many grams of syrup, rounded as declared."""
+        """The lines that can be worked out for so many grams of syrup, rounded as declared.
+
+        Parameters
+        ----------
+        grams : float
+            Syrup [g].
+        market : str
+            ``eu``, ``uk`` or ``us``.
+
+        Returns
+        -------
+        str
+            Energy, carbohydrate, sugars, and polyols where there are any.
+        """
         r = self.record(grams, market)
         text = f"energy {r['energy_kj']:.0f} kJ / {r['energy_kcal']:.0f} kcal; "
         text += f"carbohydrate {_rounded(r['carbohydrate_g'])} g, "
@@ -215,6 +268,10 @@ def plain_name(catalog: Catalog, form: Form) -> str:
     ----------
     catalog : Catalog
     form : Form
+
+    Returns
+    -------
+    str
     """
     ingredient = catalog.ingredients[form.ingredient_id]
     name = re.sub(r"\s*[(,].*", "", ingredient.name)
@@ -229,6 +286,10 @@ def product_name(names: Sequence[str]) -> str:
     ----------
     names : sequence of str
         Ingredient names, the first to be named first; one at least.
+
+    Returns
+    -------
+    str
     """
     different = list(dict.fromkeys(names))
     words = [

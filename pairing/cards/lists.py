@@ -19,7 +19,6 @@ __all__ = [
     "citations",
     "listing",
     "season_word",
-    "threshold_span",
 ]
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -31,6 +30,22 @@ def listing(
     catalog: Catalog, what: str, kind: str | None, month: int | None, group: str | None
 ) -> Report:
     """One list of :data:`WHATS`, filtered by kind, month and aroma group.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    what : str
+        One of :data:`WHATS`.
+    kind : str, optional
+        Kind of ingredient.
+    month : int, optional
+        1 to 12: what is in season.
+    group : str, optional
+        Aroma group.
+
+    Returns
+    -------
+    Report
 
     Raises
     ------
@@ -341,7 +356,17 @@ LISTS = {
 
 
 def season_word(months: tuple[int, ...]) -> str:
-    """Months as a span, such as ``Oct-Jan``; ``all year`` when empty."""
+    """Months as a span, such as ``Oct-Jan``; ``all year`` when empty.
+
+    Parameters
+    ----------
+    months : tuple of int
+        1 to 12; a season may go round the turn of the year.
+
+    Returns
+    -------
+    str
+    """
     if not months or len(months) == 12:
         return "all year"
     present = set(months)
@@ -366,12 +391,30 @@ def threshold_span(catalog: Catalog, compound: Compound) -> tuple[float | None, 
 
 
 def citations(found: list[Source]) -> Bullets:
-    """The sources of a report."""
+    """The sources of a report.
+
+    Parameters
+    ----------
+    found : list of Source
+
+    Returns
+    -------
+    Bullets
+    """
     return Bullets("Sources", [f"{s.source_id}: {s.citation}" for s in found])
 
 
 def bibliography(found: list[Source]) -> Report:
-    """Sources with their citations; BibTeX as an extra format."""
+    """Sources with their citations; BibTeX as an extra format.
+
+    Parameters
+    ----------
+    found : list of Source
+
+    Returns
+    -------
+    Report
+    """
     table = Table(
         "",
         ["source", "year", "kind", "licence", "citation"],
@@ -385,7 +428,18 @@ WORST, FIRST = 20, 10  # how much of an audit the short print shows
 
 
 def audit(found: bib.Audit, every: bool) -> Report:
-    """The audit of the data: its total first, then the worst of it, or all."""
+    """The audit of the data: its total first, then the worst of it, or all.
+
+    Parameters
+    ----------
+    found : Audit
+    every : bool
+        All rows and ingredients; otherwise the first of each.
+
+    Returns
+    -------
+    Report
+    """
     words = ("read", "second-hand", "computed", "memory")
 
     def shares(counts: dict[str, int]) -> list[Any]:

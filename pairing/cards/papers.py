@@ -30,7 +30,6 @@ __all__ = [
     "Lot",
     "batch_sheet",
     "guest_card",
-    "guest_line",
     "kitchen_rules",
     "matrix",
     "read_lots",
@@ -76,6 +75,12 @@ def matrix(catalog: Catalog, menu: Sequence[tuple[str, Sequence[Form], str]]) ->
     catalog : Catalog
         Its ``market`` decides the list: the US nine, else the fourteen of the EU and UK.
     menu : sequence of (name, forms, sweetener id)
+
+    Returns
+    -------
+    Report
+        Cells are ``X`` contains, ``?`` not known, ``-`` no listed allergen by nature (never "free
+        from").
 
     Raises
     ------
@@ -135,6 +140,11 @@ def batch_sheet(catalog: Catalog, made: Formula, made_on: date | None = None) ->
     catalog : Catalog
     made : Formula
     made_on : date, optional
+
+    Returns
+    -------
+    Report
+        ``made_on`` is day one of the use-by date; without it the date is a blank.
     """
     keeps = made.keeping(catalog)
     last = (made_on + timedelta(days=keeps.days - 1)).strftime("%d.%m.%Y") if made_on else "____"
@@ -243,6 +253,10 @@ def guest_card(catalog: Catalog, made: Formula) -> Report:
     ----------
     catalog : Catalog
     made : Formula
+
+    Returns
+    -------
+    Report
     """
     line = guest_line(made.findings, made.base.caffeine_mg)
     stops = [f.text for f in made.stops]
@@ -273,6 +287,10 @@ def supplier_questions(catalog: Catalog, forms: Sequence[Form]) -> Report:
     ----------
     catalog : Catalog
     forms : sequence of Form
+
+    Returns
+    -------
+    Report
     """
     rows = []
     for form in forms:
@@ -308,6 +326,10 @@ def kitchen_rules(catalog: Catalog) -> Report:
     ----------
     catalog : Catalog
         Its ``market`` leaves out the temperatures of other markets.
+
+    Returns
+    -------
+    Report
     """
     rows = process_cautions(catalog, WALL)
     other = {"us": "-uk", "eu": "-uk"}.get(catalog.market, "-none")
@@ -349,6 +371,11 @@ def read_lots(path: Path) -> tuple[Lot, ...]:
     ----------
     path : Path
 
+    Returns
+    -------
+    tuple of Lot
+        In the order of the file.
+
     Raises
     ------
     PairingError
@@ -380,6 +407,10 @@ def trace(lots: Sequence[Lot], wanted: str) -> Report:
     lots : sequence of Lot
     wanted : str
         A lot, a batch or a bottle number.
+
+    Returns
+    -------
+    Report
 
     Raises
     ------

@@ -25,23 +25,7 @@ from pairing.cards.svg import (
 )
 from pairing.errors import PairingError
 
-__all__ = [
-    "aroma",
-    "doses",
-    "evidence",
-    "glass",
-    "limits",
-    "menu",
-    "neighbours",
-    "pictures_of",
-    "plan",
-    "sheet",
-    "shelves",
-    "strength",
-    "ties",
-    "trial",
-    "why",
-]
+__all__ = ["menu", "pictures_of", "sheet"]
 
 Document = Mapping[str, Any]
 LEFT, RIGHT = 150.0, 12.0  # room for names, and at the edge
@@ -197,7 +181,18 @@ def why(document: Document) -> str:
 
 
 def menu(document: Document) -> str:
-    """Coffees against ingredients: dark is more for it; the number stands in the cell."""
+    """Coffees against ingredients: dark is more for it; the number stands in the cell.
+
+    Parameters
+    ----------
+    document : mapping
+        Of :func:`pairing.cards.brainstorm.brainstorm`.
+
+    Returns
+    -------
+    str
+        SVG.
+    """
     coffees, ingredients = document["coffees"], document["rows"]
     left, top = 132.0, 6.0
     cell = (WIDTH - left - 8) / max(len(coffees), 1)
@@ -648,6 +643,16 @@ def pictures_of(document: Document) -> dict[str, str]:
 
 def sheet(document: Document) -> str:
     """All pictures of a document below one another, as one SVG file.
+
+    Parameters
+    ----------
+    document : mapping
+        As ``--format json`` prints it.
+
+    Returns
+    -------
+    str
+        SVG.
 
     Raises
     ------

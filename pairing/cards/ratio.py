@@ -97,7 +97,20 @@ def _weighed(catalog: Catalog, answer: Calculation) -> list[tuple[str, str, floa
 
 
 def report(pantry: Pantry, answer: Calculation, household: bool) -> Report:
-    """A calculated batch as tables, JSON and CSV."""
+    """A calculated batch as tables, JSON and CSV.
+
+    Parameters
+    ----------
+    pantry : Pantry
+        Its prices count where it has any.
+    answer : Calculation
+    household : bool
+        Spoons and pieces beside the grams, where somebody weighed one.
+
+    Returns
+    -------
+    Report
+    """
     catalog, made = pantry.catalog, answer.made
     weighed = _weighed(catalog, answer)
     columns = ["what", "grams", *(["household"] if household else [])]
@@ -308,7 +321,21 @@ def _small(command: str, document: dict[str, Any], table: Table, notes: Sequence
 
 
 def correction(batch_g: float, found: corrections.Correction, target: float) -> Report:
-    """Sugar or water to add, or water to boil off."""
+    """Sugar or water to add, or water to boil off.
+
+    Parameters
+    ----------
+    batch_g : float
+        Syrup in the pot [g].
+    found : Correction
+    target : float
+        True strength wanted [°Bx].
+
+    Returns
+    -------
+    Report
+        Ways to choose one of; empty where the batch is there already.
+    """
     ways = [
         ("add sugar", found.add_sugar_g, found.mass_after_sugar_g),
         ("boil off water", found.boil_off_g, found.mass_after_boil_g),
@@ -348,7 +375,19 @@ def correction(batch_g: float, found: corrections.Correction, target: float) -> 
 
 
 def poured(first: tuple[float, float], second: tuple[float, float], brix: float) -> Report:
-    """Two syrups, each grams and °Bx, and what they give together."""
+    """Two syrups, each grams and °Bx, and what they give together.
+
+    Parameters
+    ----------
+    first, second : tuple of (float, float)
+        Grams and °Bx.
+    brix : float
+        Of both together [°Bx].
+
+    Returns
+    -------
+    Report
+    """
     (first_g, first_bx), (second_g, second_bx) = first, second
     total = first_g + second_g
     rows = [
@@ -377,6 +416,10 @@ def acidified(batch_g: float, row: Powder, wanted_ph: float, found: Acidified) -
     row : Powder
     wanted_ph : float
     found : Acidified
+
+    Returns
+    -------
+    Report
     """
     rows = [
         [f"{row.name} to add", _g(found.grams)],
@@ -408,7 +451,22 @@ def swapped_strength(
     found: corrections.StrengthSwap,
     drink_water_g: float | None,
 ) -> Report:
-    """Another strength of syrup, °Bx before and after."""
+    """Another strength of syrup, °Bx before and after.
+
+    Parameters
+    ----------
+    syrup_g : float
+        Syrup in the drink now [g].
+    before, after : float
+        Strengths [°Bx].
+    found : StrengthSwap
+    drink_water_g : float, optional
+        Water in the drink that can be left out [g]; None when nobody said.
+
+    Returns
+    -------
+    Report
+    """
     change = found.drink_water_change_g
     rows = [
         ["syrup now", _g(syrup_g), f"{before:.1f}"],
@@ -438,7 +496,26 @@ def swapped_sweetener(
     at_c: float = 20.0,
     made: balancing.Batch | None = None,
 ) -> Report:
-    """Another sweetener in place of so many grams."""
+    """Another sweetener in place of so many grams.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    before : Sweetener
+        Row of the catalogue.
+    grams : float
+        Of it [g].
+    after : Sweetener
+        Row of the catalogue.
+    found : SweetenerSwap
+    keep : str
+        What the swap kept: ``"sweetness"``, or else the dissolved solids.
+
+    Returns
+    -------
+    Report
+        With the hazards and allergens of the new one.
+    """
     change = found.water_change_g
     rows = [
         [f"{before.name} now", _g(grams)],

@@ -32,7 +32,6 @@ __all__ = [
     "Report",
     "Table",
     "Text",
-    "degrade",
     "emit",
     "error",
     "number",
@@ -106,7 +105,18 @@ class Report:
 
 
 def number(value: float | None, digits: int = 3) -> str:
-    """A number with so many significant digits, without an exponent."""
+    """A number with so many significant digits, without an exponent.
+
+    Parameters
+    ----------
+    value : float or None
+    digits : int
+
+    Returns
+    -------
+    str
+        Thousands with commas; empty for None and NaN.
+    """
     if value is None or (isinstance(value, float) and math.isnan(value)):
         return ""
     if value == 0:
@@ -262,6 +272,15 @@ def render(report: Report, how: str) -> str:
     """The report as text in one of :data:`FORMATS` (or a format of ``report.extra``).
 
     Nothing that a terminal would obey is left in it but tabs and line ends.
+
+    Parameters
+    ----------
+    report : Report
+    how : str
+
+    Returns
+    -------
+    str
     """
     return CONTROL.sub(lambda m: m[0] if m[0] in "\n\t" else "", _rendered(report, how))
 
@@ -328,7 +347,21 @@ def _carries(text: str, encoding: str) -> bool:
 
 
 def error(line: str, code: int, err: Exception | None = None) -> str:
-    """An error as JSON: its kind, the line a person reads, the nearest known names."""
+    """An error as JSON: its kind, the line a person reads, the nearest known names.
+
+    Parameters
+    ----------
+    line : str
+        What a person reads.
+    code : int
+        Exit code; 64 and above are faults of the program.
+    err : Exception, optional
+
+    Returns
+    -------
+    str
+        JSON.
+    """
     kinds = {"UnknownNameError": "unknown-name", "NothingFoundError": "nothing-found"}
     document = {
         "error": {
@@ -343,6 +376,12 @@ def error(line: str, code: int, err: Exception | None = None) -> str:
 
 def show(report: Report, how: str) -> None:
     """Print a report to standard output, and write its pictures to the file of ``--picture``.
+
+    Parameters
+    ----------
+    report : Report
+    how : str
+        As for :func:`render`.
 
     Raises
     ------
@@ -361,7 +400,14 @@ def show(report: Report, how: str) -> None:
 
 
 def emit(text: str, how: str) -> None:
-    """Write text to standard output; what a machine reads is UTF-8 on every terminal."""
+    """Write text to standard output; what a machine reads is UTF-8 on every terminal.
+
+    Parameters
+    ----------
+    text : str
+    how : str
+        One of :data:`FORMATS`; a table is cut down to the signs the terminal can show.
+    """
     raw = getattr(sys.stdout, "buffer", None)
     if how == "table" or raw is None:
         encoding = getattr(sys.stdout, "encoding", None) or "utf-8"

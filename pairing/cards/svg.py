@@ -56,7 +56,17 @@ THEME = (
 
 
 def clean(value: object) -> str:
-    """A user's text for markup: no controls, no marks that turn the writing, all escaped."""
+    """A user's text for markup: no controls, no marks that turn the writing, all escaped.
+
+    Parameters
+    ----------
+    value : object
+
+    Returns
+    -------
+    str
+        Safe in text and in attributes.
+    """
     return escape(CONTROL.sub(" ", str(value)), quote=True)
 
 
@@ -68,7 +78,21 @@ def width_of(said: str, size: float = SIZE) -> float:
 
 
 def wrap(said: str, room: float, size: float = SIZE) -> list[str]:
-    """Lines that fit a width; a word that is too long is cut where it must be."""
+    """Lines that fit a width; a word that is too long is cut where it must be.
+
+    Parameters
+    ----------
+    said : str
+    room : float
+        Width [units].
+    size : float
+        Letters [units].
+
+    Returns
+    -------
+    list of str
+        One at least.
+    """
     lines: list[str] = []
     for word in CONTROL.sub(" ", said).split():
         while width_of(word, size) > room:
@@ -99,7 +123,26 @@ def _n(value: float) -> str:
 def text(
     x: float, y: float, said: object, *, anchor: str = "start", cls: str = "", size: float = SIZE
 ) -> str:
-    """Text on its base line."""
+    """Text on its base line.
+
+    Parameters
+    ----------
+    x, y : float
+        Of the base line, at the anchor [units].
+    said : object
+        Escaped here.
+    anchor : str
+        ``start``, ``middle`` or ``end``.
+    cls : str
+        Classes of the style sheet, such as ``"soft"``.
+    size : float
+        Letters [units].
+
+    Returns
+    -------
+    str
+        SVG.
+    """
     extra = f' class="{cls}"' if cls else ""
     extra += f' text-anchor="{anchor}"' if anchor != "start" else ""
     extra += f' font-size="{_n(size)}"' if size != SIZE else ""
@@ -109,7 +152,24 @@ def text(
 def bar(
     x: float, y: float, width: float, height: float, colour: str, *, opacity: float = 1.0
 ) -> str:
-    """A filled box."""
+    """A filled box.
+
+    Parameters
+    ----------
+    x, y : float
+        Upper left corner [units].
+    width, height : float
+        Below 0 is drawn as 0.
+    colour : str
+        One of :data:`COLOURS`.
+    opacity : float
+        0 to 1.
+
+    Returns
+    -------
+    str
+        SVG.
+    """
     see = f' opacity="{opacity:g}"' if opacity != 1 else ""
     return (
         f'<rect x="{_n(x)}" y="{_n(y)}" width="{_n(max(width, 0))}" height="{_n(max(height, 0))}" '
@@ -127,7 +187,23 @@ def line(
     width: float = 1.0,
     dash: str = "",
 ) -> str:
-    """A straight line."""
+    """A straight line.
+
+    Parameters
+    ----------
+    x1, y1, x2, y2 : float
+        Ends [units].
+    colour : str
+        One of :data:`COLOURS`.
+    width : float
+    dash : str
+        SVG dash pattern, such as ``"4 3"``; empty for a whole line.
+
+    Returns
+    -------
+    str
+        SVG.
+    """
     dashed = f' stroke-dasharray="{dash}"' if dash else ""
     return (
         f'<line x1="{_n(x1)}" y1="{_n(y1)}" x2="{_n(x2)}" y2="{_n(y2)}" class="s-{colour}" '
@@ -136,7 +212,22 @@ def line(
 
 
 def circle(x: float, y: float, r: float, colour: str, *, hollow: bool = False) -> str:
-    """A point, filled or hollow."""
+    """A point, filled or hollow.
+
+    Parameters
+    ----------
+    x, y : float
+        Middle [units].
+    r : float
+    colour : str
+        One of :data:`COLOURS`.
+    hollow : bool
+
+    Returns
+    -------
+    str
+        SVG.
+    """
     cls = f"s-{colour}" if hollow else f"f-{colour}"
     return (
         f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(r)}" class="{cls}"'
@@ -146,7 +237,21 @@ def circle(x: float, y: float, r: float, colour: str, *, hollow: bool = False) -
 
 
 def path(points: Sequence[tuple[float, float]], colour: str, *, width: float = 2.0) -> str:
-    """A line through points."""
+    """A line through points.
+
+    Parameters
+    ----------
+    points : sequence of (float, float)
+        x and y [units].
+    colour : str
+        One of :data:`COLOURS`.
+    width : float
+
+    Returns
+    -------
+    str
+        SVG.
+    """
     d = " ".join(f"{'M' if i == 0 else 'L'}{_n(x)} {_n(y)}" for i, (x, y) in enumerate(points))
     return f'<path d="{d}" class="s-{colour}" stroke-width="{_n(width)}" stroke-linejoin="round"/>'
 

@@ -32,12 +32,30 @@ __all__ = [
 
 
 def span(low: Any, high: Any) -> dict[str, Any]:
-    """A range; an end that is not known is None."""
+    """A range; an end that is not known is None.
+
+    Parameters
+    ----------
+    low, high : float or None
+
+    Returns
+    -------
+    dict
+    """
     return {"low": low, "high": high}
 
 
 def coffee(base: CoffeeBase) -> dict[str, Any]:
-    """A coffee: in words, then by the ids of the catalogue."""
+    """A coffee: in words, then by the ids of the catalogue.
+
+    Parameters
+    ----------
+    base : CoffeeBase
+
+    Returns
+    -------
+    dict
+    """
     said = base.coffee
     return {
         "words": said.words,
@@ -50,7 +68,19 @@ def coffee(base: CoffeeBase) -> dict[str, Any]:
 
 
 def ingredient(catalog: Catalog, form: Form, **more: Any) -> dict[str, Any]:
-    """An ingredient in one of its forms; ``more`` says what a document adds of it."""
+    """An ingredient in one of its forms; ``more`` says what a document adds of it.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+    **more
+        Further keys.
+
+    Returns
+    -------
+    dict
+    """
     return {
         "id": form.form_id,
         "ingredient_id": form.ingredient_id,
@@ -61,7 +91,16 @@ def ingredient(catalog: Catalog, form: Form, **more: Any) -> dict[str, Any]:
 
 
 def finding(f: Finding) -> dict[str, Any]:
-    """One answer of the safety engine."""
+    """One answer of the safety engine.
+
+    Parameters
+    ----------
+    f : Finding
+
+    Returns
+    -------
+    dict
+    """
     return {
         "level": f.level,
         "code": f.code,
@@ -78,17 +117,51 @@ def finding(f: Finding) -> dict[str, Any]:
 
 
 def stops(findings: Iterable[Finding]) -> list[str]:
-    """Why it must not be served: first in every document that can hold one."""
+    """Why it must not be served: first in every document that can hold one.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+
+    Returns
+    -------
+    list of str
+    """
     return [f.text for f in findings if f.level == "stop"]
 
 
 def caution(level: str, text: str, who: str = "", source_ids: Iterable[str] = ()) -> dict[str, Any]:
-    """A sentence of care: its level, whom it is about, where it comes from."""
+    """A sentence of care: its level, whom it is about, where it comes from.
+
+    Parameters
+    ----------
+    level : str
+        A level of a finding, or ``"allergen"``.
+    text : str
+    who : str
+        Empty for everyone.
+    source_ids : iterable of str
+        Empty ids are left out.
+
+    Returns
+    -------
+    dict
+    """
     return {"level": level, "text": text, "who": who, "source_ids": [s for s in source_ids if s]}
 
 
 def source(s: Source) -> dict[str, Any]:
-    """Where a number comes from."""
+    """Where a number comes from.
+
+    Parameters
+    ----------
+    s : Source
+
+    Returns
+    -------
+    dict
+        ``year`` is None where the source has none.
+    """
     return {
         "source_id": s.source_id,
         "citation": s.citation,
@@ -100,7 +173,16 @@ def source(s: Source) -> dict[str, Any]:
 
 
 def tradition(t: Tradition) -> dict[str, Any]:
-    """A drink that people have."""
+    """A drink that people have.
+
+    Parameters
+    ----------
+    t : Tradition
+
+    Returns
+    -------
+    dict
+    """
     return {
         "id": t.tradition_id,
         "region": t.region,
@@ -111,7 +193,16 @@ def tradition(t: Tradition) -> dict[str, Any]:
 
 
 def step(s: Step) -> dict[str, Any]:
-    """A step of a plan: what is done with how much, how hot, how long, until what, what for."""
+    """A step of a plan: what is done with how much, how hot, how long, until what, what for.
+
+    Parameters
+    ----------
+    s : Step
+
+    Returns
+    -------
+    dict
+    """
     return {
         "what": s.what,
         "ingredients": [{"name": name, "grams": grams} for name, grams in s.items],
@@ -124,7 +215,16 @@ def step(s: Step) -> dict[str, Any]:
 
 
 def keeping(found: Stability) -> dict[str, Any]:
-    """How a syrup keeps."""
+    """How a syrup keeps.
+
+    Parameters
+    ----------
+    found : Stability
+
+    Returns
+    -------
+    dict
+    """
     return {
         "storage": found.storage,
         "days": found.days,
@@ -152,7 +252,22 @@ def cost(
     text: str,
     per_kg: float | None = None,
 ) -> dict[str, Any]:
-    """What a batch costs, and what has no price."""
+    """What a batch costs, and what has no price.
+
+    Parameters
+    ----------
+    currency : str
+    batch, per_serving, per_kg : float or None
+        Money; None where it cannot be told.
+    missing : iterable of str
+        What has no price: the sums are then too low.
+    text : str
+        All of it in words.
+
+    Returns
+    -------
+    dict
+    """
     return {
         "text": text,
         "currency": currency,
