@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 
 from pairing.affinity.scorecard import Measure
-from pairing.aroma.cup import Cups, cups
+from pairing.aroma.cup import Cups, cups, drawn
 from pairing.aroma.notes import note_of
 from pairing.evidence.catalog import Catalog, load
 
@@ -78,6 +78,41 @@ def measures(catalog: Catalog, folder: Path) -> list[Measure]:
 
         return shift
 
+    def company(rows: list[dict[str, str]]) -> Any:
+        held = learned(rows, True)
+
+        def shift(name: str) -> np.ndarray:
+            level = ("origin", name)
+            if level not in held.size:
+                return values(held, {})
+            found = held.by_company(level)
+            return values(held, dict(zip(held.ids, found.tolist(), strict=True)))
+
+        return shift
+
+    def unbiased(rows: list[dict[str, str]]) -> Any:
+        held = learned(rows, True)
+
+        def shift(name: str) -> np.ndarray:
+            level = ("origin", name)
+            if level not in held.size:
+                return values(held, {})
+            n = held.size[level][0]
+            found = drawn(held.rates(level), n, *held.without(level)) + held.by_company(level)
+            return values(held, dict(zip(held.ids, found.tolist(), strict=True)))
+
+        return shift
+
+    def hidden_with_origin(rows: list[dict[str, str]]) -> Any:
+        held, by_notes = learned(rows, True), hidden(rows)
+
+        def score(coffee: dict[str, str], others: list[str]) -> np.ndarray:
+            found = held.origin(coffee["origin"])[0] if coffee["origin"] else []
+            place = dict(zip(held.ids, np.asarray(found).tolist(), strict=False))
+            return np.asarray(by_notes(coffee, others) + values(held, place))
+
+        return score
+
     def hidden(rows: list[dict[str, str]]) -> Any:
         held = learned(rows, True)
         often = np.log(protocol.named(rows).mean(0) + 1e-4)
@@ -90,7 +125,12 @@ def measures(catalog: Catalog, folder: Path) -> list[Measure]:
         return score
 
     out = []
-    for method, predictor in (("cup", moved), ("plain counts", protocol._counts)):
+    for method, predictor in (
+        ("cup", moved),
+        ("plain counts", protocol._counts),
+        ("cup, own word left out", company),
+        ("cup, nothing added to rare words", unbiased),
+    ):
         found = protocol.origins(predictor)
         mean, sd = found["mean"], found["sd"]
         out.append(
@@ -100,8 +140,13 @@ def measures(catalog: Catalog, folder: Path) -> list[Measure]:
         out += [
             Measure(f"B1: {name}", method, "rank correlation", found[name], np.nan, np.nan, 40)
             for name in ASKED_ORIGINS
+            if method in ("cup", "plain counts")
         ]
-    for method, predictor in (("cup", hidden), ("popularity", protocol._often)):
+    for method, predictor in (
+        ("cup", hidden),
+        ("popularity", protocol._often),
+        ("cup, its origin added", hidden_with_origin),
+    ):
         area = protocol.hidden_notes(predictor)
         out.append(Measure("B2: a hidden note of one lot", method, "area", area, np.nan, np.nan, 5))
     return out

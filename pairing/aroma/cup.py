@@ -78,8 +78,21 @@ def _odds(inside: Array, n: float, outside: Array, m: float) -> tuple[Array, Arr
     return value, 1 / a + 1 / b
 
 
-def _drawn(inside: Array, n: float, outside: Array, m: float) -> Array:
-    """Log of cups that name it over those expected, with a few cups given at the rate elsewhere."""
+def drawn(inside: Array, n: float, outside: Array, m: float) -> Array:
+    """Log of cups that name an ingredient over those expected, drawn to 0 by a few given cups.
+
+    Parameters
+    ----------
+    inside, outside : (n_ingredients,) arrays
+        Cups that name it, inside a group of coffees and outside.
+    n, m : float
+        Cups inside and outside.
+
+    Returns
+    -------
+    (n_ingredients,) array
+        ln((inside + k) / (expected + k)), k = ``PRIOR_CUPS``, expected at the rate outside.
+    """
     expected = n * np.maximum(outside, 0.0) / m
     return np.asarray(np.log((inside + PRIOR_CUPS) / (expected + PRIOR_CUPS)))
 
@@ -204,7 +217,7 @@ class Cups:
         value = np.log((both + PAIR_PRIOR_CUPS) / (expected + PAIR_PRIOR_CUPS))
         return np.asarray(value * (1.0 - self.speaks.T))
 
-    def _without(self, *levels: Level) -> tuple[Array, int]:
+    def without(self, *levels: Level) -> tuple[Array, int]:
         """Cups by ingredient of all coffees but those of some levels, and how many they are."""
         named, n = self.rates(ALL), self.total
         for level in levels:
@@ -254,7 +267,7 @@ class Cups:
             return np.zeros(len(self.ids)), 0
         inside = np.minimum(np.sum([self.rates(k) for k in levels], axis=0), n)
         own: list[Level] = [("origin", origin)] if ("origin", origin) in self.size else []
-        return _shrunk(*_odds(inside, n, *self._without(*levels, *own))), n
+        return _shrunk(*_odds(inside, n, *self.without(*levels, *own))), n
 
     def origin(self, origin: str) -> tuple[Array, int]:
         """(n_ingredients,) log-odds of an origin against all others; cups it rests on.
@@ -274,7 +287,7 @@ class Cups:
         n = self.size.get(level, (0, 0))[0]
         if not n:
             return prior * self.strength, n_region
-        value, variance = _odds(self.rates(level), n, *self._without(level))
+        value, variance = _odds(self.rates(level), n, *self.without(level))
         own = _shrunk(value - prior, variance) * n / (n + HALF_BELIEVED)
         value = prior + own + self.by_company(level)
         return value * self.strength, n
@@ -333,7 +346,7 @@ class Cups:
         if level not in self.size or process == PLAIN_PROCESS:
             return np.zeros(len(self.ids)), 0
         n = self.size[level][0]
-        value = _drawn(self.rates(level), n, *self._without(level))
+        value = drawn(self.rates(level), n, *self.without(level))
         return (value + self.by_company(level)) * self.strength, n
 
     @cached_property
