@@ -348,6 +348,11 @@ def formula_body(document: Document) -> str:
     ----------
     document : mapping
         Of a formula.
+
+    Returns
+    -------
+    str
+        HTML, escaped.
     """
     drawn = "".join(pictures.pictures_of(document).values())
     allergens = _allergens(document)

@@ -510,6 +510,10 @@ def swapped_sweetener(
     found : SweetenerSwap
     keep : str
         What the swap kept: ``"sweetness"``, or else the dissolved solids.
+    at_c : float
+        Temperature of the drink at which sweetness is counted [°C].
+    made : Batch, optional
+        The batch with the new sweetener, for its strength and keeping.
 
     Returns
     -------

@@ -102,6 +102,11 @@ def allergens_for(catalog: Catalog, name: str) -> tuple[Allergen, ...]:
     catalog : Catalog
     name : str
         Its id.
+
+    Returns
+    -------
+    tuple of Allergen
+        Empty where the table has no row: not known to hold one, never free of it.
     """
     rows = [a for a in catalog.safety.allergens if name and a.ingredient_id == name]
     return tuple(sorted(rows, key=lambda a: "cross-reaction" in a.lists))
@@ -262,6 +267,10 @@ def is_unstated(catalog: Catalog, ingredient_id: str) -> bool:
     ----------
     catalog : Catalog
     ingredient_id : str
+
+    Returns
+    -------
+    bool
     """
     return identity(catalog, ingredient_id).own and ingredient_id not in catalog.safety.stated
 
@@ -273,6 +282,11 @@ def allergen_names_of(catalog: Catalog, ingredient_id: str) -> tuple[str, ...]:
     ----------
     catalog : Catalog
     ingredient_id : str
+
+    Returns
+    -------
+    tuple of str
+        Sorted; empty also where nobody stated its allergens, see :func:`is_unstated`.
     """
     known = identity(catalog, ingredient_id)
     used = Portion(ingredient_id, "", 0.0, "", known.plants, None, known.own)
@@ -294,6 +308,11 @@ def legal_words(
         Id of an ingredient or milk; all when empty.
     market : str
         ``us`` for the US list, ``eu`` or ``uk`` for the EU list, both when empty.
+
+    Returns
+    -------
+    tuple of str
+        In the order of the findings, each once.
     """
     lists = {"us": {"US9"}, "eu": {"EU14"}, "uk": {"EU14"}}.get(market, set(LEGAL))
     return tuple(
@@ -307,5 +326,15 @@ def legal_words(
 
 
 def unknown_allergens(findings: Iterable[Finding]) -> tuple[str, ...]:
-    """Ids of ingredients whose allergens nobody has stated."""
+    """Ids of ingredients whose allergens nobody has stated.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+
+    Returns
+    -------
+    tuple of str
+        In the order of the findings, each once.
+    """
     return tuple(dict.fromkeys(f.subject for f in findings if f.code == "allergen-unknown"))

@@ -134,6 +134,10 @@ def portion(catalog: Catalog, form: Form, grams: float = 0.0) -> Portion:
     form : Form
     grams : float
         In the whole batch, g.
+
+    Returns
+    -------
+    Portion
     """
     known = identity(catalog, form.ingredient_id)
     return Portion(
@@ -156,13 +160,27 @@ def sweetener_portion(catalog: Catalog, sweetener_id: str, grams: float = 0.0) -
     sweetener_id : str
     grams : float
         In the whole batch, g.
+
+    Returns
+    -------
+    Portion
     """
     known = identity(catalog, sweetener_id)
     return Portion(sweetener_id, "syrup", grams, "sweetener", known.plants, None, known.own)
 
 
 def milks(catalog: Catalog) -> tuple[str, ...]:
-    """Milks that a drink may hold."""
+    """Milks that a drink may hold.
+
+    Parameters
+    ----------
+    catalog : Catalog
+
+    Returns
+    -------
+    tuple of str
+        Ids, such as ``"oat"``.
+    """
     rows = catalog.safety.allergens
     return tuple(dict.fromkeys(a.ingredient_id for a in rows if a.note == "milk of the drink"))
 
@@ -175,6 +193,14 @@ def _positive(name: str, value: float, zero: bool = False) -> None:
 
 def check_amounts(catalog: Catalog, portions: Sequence[Portion], serving: Serving) -> None:
     """Refuse amounts that are none.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    portions : sequence of Portion
+        Grams of 0 or more.
+    serving : Serving
+        Yield, drink and body weight above 0, the rest 0 or more.
 
     Raises
     ------
@@ -264,6 +290,11 @@ def contents_of(catalog: Catalog) -> Contents:
     ----------
     catalog : Catalog
         An open data package.
+
+    Returns
+    -------
+    callable
+        From an ingredient's id and a form to mg per kg of each legal substance.
     """
     shipped = load(catalog.folder) if catalog.overlay else catalog
 
@@ -288,6 +319,11 @@ def highest(
     p : Portion
     certified : collection of Certificate
         Analyses that settle a substance of this very ingredient.
+
+    Returns
+    -------
+    dict of str to float
+        Substance to mg per kg of the portion; what is missing is not known.
     """
     out: dict[str, float] = {}
     for ingredient_id in p.ids:
@@ -300,7 +336,17 @@ def highest(
 
 
 def of_one_plant(used: Iterable[Portion]) -> list[list[Portion]]:
-    """Portions that are one plant under any of their ids, together."""
+    """Portions that are one plant under any of their ids, together.
+
+    Parameters
+    ----------
+    used : iterable of Portion
+
+    Returns
+    -------
+    list of list of Portion
+        Each portion in one group.
+    """
     groups: list[list[Portion]] = []
     for p in used:
         same = [g for g in groups if any(set(p.ids) & set(q.ids) for q in g)]

@@ -23,6 +23,11 @@ def hazards_for(
     catalog : Catalog
     ingredient_id, form, kind : str
         As in the catalogue; without a form, the rows of all its forms.
+
+    Returns
+    -------
+    tuple of Hazard
+        Empty where the table has no row: no hazard is known, never none.
     """
     rows = [h for h in catalog.safety.hazards if h.concerns(ingredient_id, form, kind)]
     return tuple(sorted(rows, key=lambda h: LEVELS.index(h.severity)))

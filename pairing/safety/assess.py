@@ -127,6 +127,11 @@ def assess_names(catalog: Catalog, names: Iterable[str]) -> tuple[Finding, ...]:
     names : iterable of str
         Ids or names of forms and sweeteners.
 
+    Returns
+    -------
+    tuple of Finding
+        In order of danger.
+
     Raises
     ------
     PairingError
@@ -147,8 +152,16 @@ def named_as_coffee(name: str) -> bool:
     Parameters
     ----------
     name : str
-        Regulation (EU) No 1169/2011, Annex III point 4.1: the name of the food includes coffee
-        or tea; an espresso or a cappuccino names a coffee (common practice, no source).
+        As on the menu.
+
+    Returns
+    -------
+    bool
+
+    Notes
+    -----
+    Regulation (EU) No 1169/2011, Annex III point 4.1: the name of the food includes coffee or tea;
+    an espresso or a cappuccino names a coffee (common practice, no source).
     """
     said = set(fold(name).split("-"))
     return bool(said & _COFFEE_WORDS)

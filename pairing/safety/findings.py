@@ -95,12 +95,31 @@ class Finding:
 
 
 def has_stop(findings: Iterable[Finding]) -> bool:
-    """Whether any finding says stop."""
+    """Whether any finding says stop.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+
+    Returns
+    -------
+    bool
+    """
     return any(f.level == "stop" for f in findings)
 
 
 def is_acute(finding: Finding) -> bool:
-    """Whether a stop is about what can make somebody ill now, so that a poison centre helps."""
+    """Whether a stop is about what can make somebody ill now, so that a poison centre helps.
+
+    Parameters
+    ----------
+    finding : Finding
+
+    Returns
+    -------
+    bool
+        False for all that is no stop.
+    """
     if finding.level != "stop":
         return False
     toxic = finding.code == "hazard" and finding.basis in ("toxic", "look-alike", "dose")
@@ -109,7 +128,16 @@ def is_acute(finding: Finding) -> bool:
 
 
 def plain_number(value: float) -> str:
-    """Two significant digits, without exponents."""
+    """Two significant digits, without exponents.
+
+    Parameters
+    ----------
+    value : float
+
+    Returns
+    -------
+    str
+    """
     if value == 0:
         return "0"
     digits = max(0, 1 - math.floor(math.log10(abs(value))))
@@ -160,7 +188,17 @@ def band(finding: Finding) -> int:
 
 
 def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Findings in the order of danger; within a place by level, nearness of the figure, name."""
+    """Findings in the order of danger; within a place by level, nearness of the figure, name.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+
+    Returns
+    -------
+    tuple of Finding
+        The worst first.
+    """
     return tuple(
         sorted(
             findings,

@@ -55,6 +55,11 @@ def food_code_class(
         True for Table A: heated to destroy vegetative cells and packaged against
         recontamination. A bottle filled on a bar counter belongs to Table B.
 
+    Returns
+    -------
+    FoodCodeClass
+        The cell of the table, with what it asks for in words.
+
     Raises
     ------
     PairingError
@@ -100,6 +105,10 @@ def needs_control(catalog: Catalog, aw: float, ph: float) -> bool:
     catalog : Catalog
     aw, ph : float
         As in :func:`food_code_class`; give the high end of an estimated pH.
+
+    Returns
+    -------
+    bool
 
     Raises
     ------

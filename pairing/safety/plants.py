@@ -170,6 +170,11 @@ def is_refused(catalog: Catalog, ingredient_id: str) -> bool:
     catalog : Catalog
         Its ``market`` decides where the laws differ; the strictest while none is set.
     ingredient_id : str
+
+    Returns
+    -------
+    bool
+        True where ``regulated`` is yes and no rule says what for.
     """
     row = catalog.ingredients.get(ingredient_id)
     if row is None or row.regulated != "yes":
@@ -226,6 +231,11 @@ def poison_named(catalog: Catalog, text: str) -> Poison | None:
     ----------
     catalog : Catalog
     text : str
+
+    Returns
+    -------
+    Poison or None
+        None means that the list does not know it, not that it is safe.
     """
     found = catalog.safety.poison_names.of(text)
     return found[0] if found else None
@@ -276,6 +286,11 @@ def identities(catalog: Catalog) -> dict[str, Identity]:
     Parameters
     ----------
     catalog : Catalog
+
+    Returns
+    -------
+    dict of str to Identity
+        By id.
     """
     out: dict[str, Identity] = {}
     shipped = load(catalog.folder) if catalog.overlay else catalog
@@ -299,12 +314,17 @@ def identities(catalog: Catalog) -> dict[str, Identity]:
 
 
 def identity(catalog: Catalog, ident: str) -> Identity:
-    """The plant of one ingredient or sweetener; of an id nobody knows, an own one.
+    """The plant of one ingredient or sweetener; an id nobody knows is no plant and nobody's own.
 
     Parameters
     ----------
     catalog : Catalog
     ident : str
+        Id of an ingredient or sweetener.
+
+    Returns
+    -------
+    Identity
     """
     known = identities(catalog).get(ident)
     return known or Identity(ident, (ident,), False, (), "", False)
@@ -432,6 +452,11 @@ def refuse_plant(catalog: Catalog, ingredient_id: str) -> None:
 def refuse_regulated(catalog: Catalog) -> None:
     """Refuse a pantry that brings a regulated or poisonous plant in under another name.
 
+    Parameters
+    ----------
+    catalog : Catalog
+        With the pantry laid over it; without one nothing is refused.
+
     Raises
     ------
     RefusedError
@@ -467,6 +492,15 @@ def usual_high(catalog: Catalog, form: Form) -> float | None:
 
     What a bar says of its own plant is its own window, not bar practice; it counts only where
     the plant is one that the package knows.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+
+    Returns
+    -------
+    float or None
     """
     if not catalog.overlay:
         return form.dose_high_g_per_kg

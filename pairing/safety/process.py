@@ -55,6 +55,11 @@ def situations_of(
         ``""`` for a formula; else a style of :class:`pairing.glass.drink.DrinkSpec`.
     milk : str
         Any milk in the drink; cautions of steaming go with the style ``milk``.
+
+    Returns
+    -------
+    frozenset of str
+        Keys of ``SITUATIONS``.
     """
     out = {m for m in methods if m in SITUATIONS}
     if portions:
@@ -88,6 +93,11 @@ def process_cautions(catalog: Catalog, situations: Collection[str]) -> tuple[Pro
     situations : collection of str
         Keys of ``SITUATIONS``, usually from :func:`situations_of`.
 
+    Returns
+    -------
+    tuple of ProcessCaution
+        In the order of the table.
+
     Raises
     ------
     PairingError
@@ -108,6 +118,12 @@ def commands_for(catalog: Catalog, row_id: str) -> tuple[str, ...]:
     ----------
     catalog : Catalog
     row_id : str
+        Id of the hazard or caution.
+
+    Returns
+    -------
+    tuple of str
+        One at least.
 
     Raises
     ------
