@@ -218,7 +218,17 @@ class Cups:
         return np.asarray(value * (1.0 - self.speaks.T))
 
     def without(self, *levels: Level) -> tuple[Array, int]:
-        """Cups by ingredient of all coffees but those of some levels, and how many they are."""
+        """Cups by ingredient of all coffees but those of some levels, and how many they are.
+
+        Parameters
+        ----------
+        *levels : tuple of (str, str)
+            Factor and level; ones that were tasted.
+
+        Returns
+        -------
+        tuple of (numpy.ndarray of shape (n_ingredients,), int)
+        """
         named, n = self.rates(ALL), self.total
         for level in levels:
             named, n = named - self.rates(level), n - self.size[level][0]
