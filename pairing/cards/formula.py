@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
 
 from pairing.aroma import infusion, odour
+from pairing.bar.large import large_plan
 from pairing.bar.pantry import Pantry
 from pairing.bar.shelf import Purchase, Spent, purchases, shelf_of, spend
 from pairing.cards import vocabulary
@@ -79,6 +80,8 @@ def report(
     made: formulas.Formula,
     findings: Sequence[Finding],
     all_cautions: bool,
+    sites: Mapping[str, float] | None = None,
+    spare: float = 0.0,
 ) -> Report:
     """A formula as tables, JSON and CSV.
 
@@ -101,6 +104,7 @@ def report(
     process = made.cautions(catalog)
     keeping = made.keeping(catalog)
     cost, stock = _cost(pantry, made), _stock(pantry, made)
+    plan = large_plan(catalog, made, sites, spare)
     watch, hidden = watch_lines(findings, all_cautions)
     shown = [c for c in process if all_cautions or c.caution_id in FIRST_CAUTIONS]
     hidden += len(process) - len(shown)
@@ -125,11 +129,14 @@ def report(
             "What comes out",
             [*_yield_lines(made, cost, all_cautions), *([stock["text"]] if stock else [])],
         ),
+        *([Bullets("A large batch", plan.lines)] if plan else []),
         Bullets("Keeping", words),
         Bullets("Watch", watch),
         *stop_text(findings),
     ]
     document = _document(catalog, made, findings, process, keeping, cost) | {"stock": stock}
+    document["large_batch"] = list(plan.lines) if plan else []
+    document["sites"] = [{"site": n, "grams": g} for n, g in plan.sites] if plan else []
     first = [c.text for c in process if c.caution_id in FIRST_CAUTIONS]
     first = [*dict.fromkeys([*first, *(c.text for c in always)])]
     document["watch"] = [*watch_lines(findings, False)[0], _boiling_line(made), *first, DEFER]

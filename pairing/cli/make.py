@@ -32,6 +32,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.safety import amounts
 from pairing.safety.findings import has_stop
 from pairing.syrup import formula as formulas
+from pairing.syrup.orders import orders
 from pairing.syrup.technique import TECHNIQUES
 
 __all__ = ["formula", "label"]
@@ -170,6 +171,10 @@ def _own_pot() -> Any:
 @click.option(
     "--own-pot", is_flag=True, help="Count with what your journal learned of your own pot."
 )
+@click.option(
+    "--site", "sites", multiple=True, metavar="NAME=DRINKS", help="What a site orders; repeat."
+)
+@click.option("--spare", type=Amount(0, 100, open_low=False), help="Extra on top of orders, %.")
 @format_option()
 @picture_option
 @saved_options
@@ -192,14 +197,22 @@ def formula(
       pairing formula mandarin clove --level clove=accent --strength 1:1 --format json
       pairing formula mandarin cassia --sugar-g 350 --dose mandarin=180g --dose "cassia=1 stick"
       pairing formula ginger-fresh jasmine --technique jasmine=water-first --minutes jasmine=10
+      pairing formula mandarin clove --site harbour=400 --site station=250 --spare 5
 
     \b
     A formula that must not be served begins and ends with STOP and exits with 3.
     """
     opened = open_catalog(pantry, data_folder)
+    sites, spare = numbers(options["sites"], "--site", "harbour=120", 1e6), options["spare"] or 0.0
+    if sites:
+        if any(options[k] is not None for k in ("yield_g", "yield_ml", "servings", "sugar_g")):
+            raise PairingError("orders set the batch; leave the other amount out, or use --spare")
+        options["yield_g"] = orders(sites, options["serving_g"], spare).yield_g
+    elif spare:
+        raise PairingError("--spare goes on top of orders; give them with --site NAME=DRINKS")
     made = build(opened, ingredients, options)
     findings = made.findings
-    show(report(opened, made, findings, all_cautions), how)
+    show(report(opened, made, findings, all_cautions, sites, spare), how)
     if has_stop(findings):
         click.get_current_context().exit(MUST_NOT_BE_SERVED)
 

@@ -53,6 +53,9 @@ PH_UNCERTAINTY = 0.3  # of the estimate, syrup against dilute theory  # common p
 OTHER_ACID = 0.6  # more, where the acid may be honey's gluconic acid: see `estimate_ph`
 PH_OF_SUGAR_WATER = 6.5  # no acid, no minerals: dissolved air and traces  # common practice
 
+# What stands for other sugars and polyols in the water activity, by their molecules [g/mol].
+MOLAR_MASS = {"glucose": 180.16, "maltose": 342.30, "xylitol": 152.15}  # CRC Handbook
+LONG_SUGAR_G_PER_MOL = 250.0  # between a simple and a double sugar
 FRIDGE_C, ROOM_C = 4.0, 20.0  # of the physics; the advice says STORE_C
 STORE_C = 5.0  # Food Code 2022, 3-501.16: 41 °F or colder
 
@@ -228,10 +231,15 @@ def water_activity(composition: Masses, temperature_c: float = 25.0) -> float:
         "sucrose": c.sucrose,
         "glucose": c.glucose + c.soluble + c.ash,
         "fructose": c.fructose,
-        "maltose": c.other_sugars,
-        "xylitol": c.polyols,
+        "maltose": 0.0,
+        "xylitol": 0.0,
         "citric-acid": c.acid,
     }
+    special = c.other_sugars + c.polyols
+    if special > 0 and c.other_mol > 0:  # by its molecules: allulose is no maltose
+        like = "maltose" if special / c.other_mol >= LONG_SUGAR_G_PER_MOL else "glucose"
+        like = "xylitol" if c.polyols > c.other_sugars else like
+        solutes[like] += c.other_mol * MOLAR_MASS[like]
     return sugar.water_activity_of_mixture(c.water, solutes, temperature_c)
 
 
