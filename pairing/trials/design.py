@@ -146,7 +146,7 @@ class Pot:
     grams: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Plan:
     """A set of trials.
 
@@ -167,6 +167,11 @@ class Plan:
     trials: tuple[Trial, ...]
     left_out: tuple[tuple[Mapping[str, float], str], ...] = ()
     notes: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        """One line."""
+        names = ", ".join(f.name for f in self.factors)
+        return f"<Plan: {self.kind}, {len(self.trials)} trials of {names}>"
 
 
 def lawful(factors: Sequence[Factor], make: Maker) -> tuple[tuple[Factor, ...], tuple[str, ...]]:

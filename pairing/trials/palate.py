@@ -114,7 +114,7 @@ def from_panels(
     return out
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Palate:
     """A learned palate; :func:`learn` makes it.
 
@@ -130,6 +130,11 @@ class Palate:
     _prior: Prior
     _features: Features | None
     _offset: float
+
+    def __repr__(self) -> str:
+        """One line."""
+        names = ", ".join(f.name for f in self.factors)
+        return f"<Palate: {names}, learned from {len(self.tasted)} trials>"
 
     def _row(self, doses: Mapping[str, float]) -> list[float]:
         return _row(self.factors, doses, self._features)

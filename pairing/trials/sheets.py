@@ -80,7 +80,7 @@ class Caffeine:
     warning: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Sheet:
     """A tasting.
 
@@ -111,6 +111,13 @@ class Sheet:
     seed: int
     notes: tuple[str, ...]
     order: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        """One line."""
+        return (
+            f"<Sheet: {self.protocol.protocol_id}, {len(self.trials)} trials, "
+            f"{len(self.tasters)} tasters, {len(self.cups)} cups>"
+        )
 
     @property
     def sittings(self) -> int:

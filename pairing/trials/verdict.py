@@ -13,7 +13,7 @@ ALPHA = 0.05  # common practice in sensory analysis: one false alarm in twenty p
 POWER = 0.80  # common practice: a panel that finds a real difference eight times in ten
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Reading:
     """A panel, read.
 
@@ -50,6 +50,10 @@ class Reading:
     more_tasters: int | None = None
     numbers: Mapping[str, Any] = field(default_factory=dict)
     lines: Sequence[str] = ()
+
+    def __repr__(self) -> str:
+        """One line."""
+        return f"<Reading: {self.sentence}>"
 
     def to_dict(self) -> dict[str, Any]:
         """The reading for JSON."""

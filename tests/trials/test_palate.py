@@ -115,3 +115,20 @@ def test_next_beats_random_and_the_ladder_on_a_few_seeds() -> None:
     }
     assert last["next"] < last["random"]
     assert last["next"] < last["ladder"]
+
+
+def test_results_print_in_one_line() -> None:
+    from pairing.trials import design, discrimination, sheets
+
+    made = design.plan("ladder", FACTORS[:1], lambda d: {"stops": [], "long": "x" * 9999})
+    for value, says in (
+        (palate.learn(FACTORS, some(4)), "<Palate: cardamom, pepper, learned from 4 trials>"),
+        (made, "<Plan: ladder, 5 trials of cardamom>"),
+        (
+            sheets.make_sheet("paired", ["A", "B"], 4, seed=1),
+            "<Sheet: paired, 2 trials, 4 tasters, 8 cups>",
+        ),
+        (discrimination.read_count("triangle", 9, 12), "<Reading: Your guests can tell B from A"),
+    ):
+        assert repr(value).startswith(says)
+        assert len(repr(value)) < 200
