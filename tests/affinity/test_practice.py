@@ -1,10 +1,17 @@
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from pairing.affinity import practice
 from pairing.evidence.catalog import Catalog
+
+ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.fixture(scope="module")
@@ -61,3 +68,14 @@ def test_mood_is_warm_against_fresh(known: practice.Practice) -> None:
     warm = known.mood(warm=True)
     assert warm[known.position["nutmeg"]] > 0 > warm[known.position["lime-persian"]]
     assert np.allclose(warm, -known.mood(warm=False))
+
+
+def test_the_table_is_what_the_script_gathers(outside: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, str(ROOT / "scripts" / "fit_practice.py"), "--check",
+         "--validation", str(outside / "validation")],
+        capture_output=True, text=True, cwd=ROOT, check=False,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )  # fmt: skip
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "482 drinks" in done.stdout
