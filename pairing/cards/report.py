@@ -13,6 +13,7 @@ import textwrap
 import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -249,14 +250,23 @@ def _as_markdown(report: Report) -> str:
 
 
 def _csv_cell(value: Any) -> Any:
-    """Text that a spreadsheet would run as a formula gets an apostrophe in front."""
+    """A cell as CSV holds it; the two usual kinds first, for files of many rows."""
+    if type(value) is str:
+        return _csv_text(value)
+    if type(value) is float:
+        return float(f"{value:.6g}") if math.isfinite(value) else None
     value = _plain(value)
     if isinstance(value, list):
         value = ";".join(str(v) for v in value)
-    if isinstance(value, str):
-        value = CONTROL.sub(lambda m: m[0] if m[0] in "\n\t" else "", value)
-        if value.lstrip()[:1] in ("=", "+", "-", "@") or value[:1] in ("\t", "\r", "\n"):
-            return "'" + value
+    return _csv_text(value) if isinstance(value, str) else value
+
+
+@lru_cache(maxsize=65536)
+def _csv_text(value: str) -> str:
+    """Text that a spreadsheet would run as a formula gets an apostrophe in front."""
+    value = CONTROL.sub(lambda m: m[0] if m[0] in "\n\t" else "", value)
+    if value.lstrip()[:1] in ("=", "+", "-", "@") or value[:1] in ("\t", "\r", "\n"):
+        return "'" + value
     return value
 
 
