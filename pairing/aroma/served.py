@@ -76,7 +76,8 @@ def served(catalog: Catalog, form: Form) -> tuple[Odour, ...]:
     Returns
     -------
     tuple of Odour
-        ``mg_per_kg_low`` and ``mg_per_kg_high`` are of the finished syrup. A family estimate never
+        ``mg_per_kg_low`` and ``mg_per_kg_high`` are of the finished syrup; the ends of the OAV
+        take amount and threshold as independent. A family estimate never
         comes before the first known odorant of its group. Silent compounds come last, OAV 0.
     """
     ax = axis(catalog)
@@ -84,15 +85,14 @@ def served(catalog: Catalog, form: Form) -> tuple[Odour, ...]:
     thinned = SYRUP_G / DRINK_ML * 1e3
     most = 1e3 * ax.solubility
     low, best, high = (np.minimum(a * thinned, most) for a in (made.low, made.best, made.high))
-    with np.errstate(invalid="ignore"):
-        least, middle, top = (
-            np.nan_to_num(amount / threshold)
-            for amount, threshold in (
-                (low, ax.glass_high),
-                (best, ax.glass_best),
-                (high, ax.glass_low),
-            )
-        )
+    with np.errstate(invalid="ignore", divide="ignore"):
+        middle = np.nan_to_num(best / ax.glass_best)
+        # amount and threshold err on their own: their decades are added as squares
+        below = np.hypot(np.log10(best / low), np.log10(ax.glass_high / ax.glass_best))
+        above = np.hypot(np.log10(high / best), np.log10(ax.glass_best / ax.glass_low))
+        least = np.nan_to_num(middle * 10.0**-below)
+        top = np.nan_to_num(middle * 10.0**above)
+    top = np.where(best > 0, top, np.nan_to_num(high / ax.glass_best))
     sources = cited(catalog, form)
     found = [
         Odour(
