@@ -64,6 +64,11 @@ def coffee(base: CoffeeBase) -> dict[str, Any]:
         "roast": said.roast,
         "brew": said.brew,
         "species": said.species,
+        "variety": said.variety,
+        "decaf": said.decaf,
+        "notes": list(said.notes),
+        "parts": [{"share": share, "words": part.spoken} for share, part in said.parts],
+        "cups": base.tasted,
     }
 
 
