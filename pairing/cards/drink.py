@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from pairing.bar.pantry import Pantry
@@ -15,7 +16,7 @@ from pairing.glass.colour import colour_words
 from pairing.glass.pour import Poured
 from pairing.glass.solve import drinks_per_bottle
 from pairing.glass.spec import DrinkSpec, Glass
-from pairing.safety.findings import DEFER, has_stop
+from pairing.safety.findings import DEFER, Finding, has_stop
 from pairing.safety.process import process_cautions, situations_of
 from pairing.syrup.plan import name_of
 
@@ -41,7 +42,20 @@ def _situation(spec: DrinkSpec) -> str:
     return spec.style.style_id if spec.style.style_id == "cold-brew" or not spec.is_cold else "iced"
 
 
-def _moments(built: drinks.Drink) -> Table:
+MOST_CARE = 3
+FIRST_FIGURES = ("temperature, °C", "sugar, %", "coffee solids, %")
+HURTS = ("burn", "crack", "hot ", "steam", "pressure", "erupt", "curdle")
+
+
+def _first_care(care: Sequence[str], findings: Sequence[Finding]) -> list[str]:
+    """What a hand can be hurt by comes first; caffeine is not said twice."""
+    said = any(f.code == "caffeine" for f in findings)
+    fresh = [c for c in care if not (said and "decaffeinated" in c)]
+    grave = [c for c in fresh if any(w in c.lower() for w in HURTS)]
+    return [*grave, *(c for c in fresh if c not in grave)][: max(2, min(len(grave), MOST_CARE))]
+
+
+def _moments(built: drinks.Drink, every: bool) -> Table:
     now, later = built.served, built.after_ten_minutes
     rows: list[tuple[str, float, float, int]] = [
         ("temperature, °C", now.temperature_c, later.temperature_c, 1),
@@ -54,6 +68,7 @@ def _moments(built: drinks.Drink) -> Table:
         ("pH, estimated", now.ph, later.ph, 1),
     ]
     shown = [[name, f"{a:.{places}f}", f"{b:.{places}f}"] for name, a, b, places in rows]
+    shown = [row for row in shown if every or row[0] in FIRST_FIGURES]
     shown.append(["taste", now.sweetness_word, later.sweetness_word])
     return Table("", ["", "served", "after 10 minutes"], shown)
 
@@ -65,6 +80,8 @@ def report(
     bottle_ml: float | None = None,
     pantry: Pantry | None = None,
     price: float | None = None,
+    why: bool = False,
+    all_cautions: bool = False,
 ) -> Report:
     """A drink as tables, JSON and CSV.
 
@@ -78,6 +95,8 @@ def report(
         For what the drink costs, where it has prices.
     price : float, optional
         What the drink sells at, in the pantry's currency.
+    why, all_cautions : bool
+        Print every figure, every caution.
 
     Returns
     -------
@@ -129,7 +148,11 @@ def report(
     if cost:
         facts.append(cost["text"])
     advice = poured.advice
-    serious, _ = watch_lines(findings, False)
+    if not advice and not has_stop(findings):
+        facts.append("nothing to change: it is within bar habit")
+    named = [f for f in findings if f.code.startswith("allergen")]
+    first_of_all, _ = watch_lines(named, False)
+    serious, left = watch_lines([f for f in findings if f not in named], all_cautions)
     care = [*built.cautions, *(c.text for c in process)]
     care += [f.text for f in findings if f.row_id in WITH_MILK and spec.has_milk]
     words = base.coffee.words
@@ -144,21 +167,20 @@ def report(
     blocks: list[Text | Bullets | Table] = [
         *(top_texts(made, findings) if made else stop_text(findings)),
         Text(f"{spec.style.phrase.split(maxsplit=1)[1].capitalize()}: {name} with {words}"),
+        *(Text(line) for line in first_of_all),
         recipe,
         Bullets("Build", built.steps, numbered=True),
-        _moments(built),
-        Bullets("", facts),
+        _moments(built, why),
+        Text("; ".join(facts) + "."),
     ]
     if advice:
         changes = [f"{a.problem}: {a.words} {a.change}" for a in advice]
         blocks.append(Bullets("What to change", changes))
-    elif not has_stop(findings):
-        fine = "Nothing to change: temperature, sweetness, strength and acid are within bar habit."
-        blocks.append(Text(fine))
-    if serious:
-        blocks.append(Bullets("Watch", serious))
-    blocks.append(Bullets("Take care", care))
-    blocks += [Text(DEFER), *stop_text(findings)]
+    shown = care if all_cautions else _first_care(care, findings)
+    left += len(care) - len(shown)
+    more = f"{left} more: --cautions. " if left > 0 else ""
+    watch = Bullets("Watch", [*serious, *shown, more + DEFER])
+    blocks += [watch, *stop_text(findings)]
     document = {
         "stops": vocabulary.stops(findings),
         "coffee": vocabulary.coffee(base),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -82,6 +83,9 @@ def report(
     all_cautions: bool,
     sites: Mapping[str, float] | None = None,
     spare: float = 0.0,
+    *,
+    why: bool = False,
+    sources: bool = False,
 ) -> Report:
     """A formula as tables, JSON and CSV.
 
@@ -92,8 +96,12 @@ def report(
     made : Formula
     findings : sequence of Finding
         In order of danger.
-    all_cautions : bool
-        Every finding and caution; otherwise the first, and how many are left out.
+    all_cautions, why, sources : bool
+        Every finding and caution; how the doses were set and why it keeps; the sources.
+    sites : mapping, optional
+        Drinks that each site orders.
+    spare : float
+        On top of orders [%].
 
     Returns
     -------
@@ -105,16 +113,20 @@ def report(
     keeping = made.keeping(catalog)
     cost, stock = _cost(pantry, made), _stock(pantry, made)
     plan = large_plan(catalog, made, sites, spare)
-    watch, hidden = watch_lines(findings, all_cautions)
+    named = [f for f in findings if f.code.startswith("allergen")]
+    first_of_all, left = watch_lines(named, False)
+    rest = findings if all_cautions else [f for f in findings if f not in named]
+    watch, hidden = watch_lines(rest, all_cautions)
+    hidden += left
     shown = [c for c in process if all_cautions or c.caution_id in FIRST_CAUTIONS]
     hidden += len(process) - len(shown)
     always = [c for c in catalog.safety.process if c.caution_id in ALWAYS and c not in shown]
     stove = [_boiling_line(made), *(c.text for c in [*always, *shown])]
     watch += stove if all_cautions else [" ".join(stove)]
-    more = f"{hidden} more notes and cautions with --cautions. " if hidden else ""
+    more = f"{hidden} more: --cautions. " if hidden else ""
     watch.append(more + DEFER)
     title = " + ".join(name_of(d.form, [x.form for x in made.doses]) for d in made.doses)
-    words = keeping.words if all_cautions else keeping.words[:-1]
+    words = _keeping_lines(keeping, why or all_cautions)
     blocks: list[Text | Bullets | Table] = [
         *top_texts(made, findings),
         Text(
@@ -122,16 +134,21 @@ def report(
             f"{made.base.coffee.words} "
             f"({made.strength_word})"
         ),
-        _weigh(made, all_cautions),
-        Text(_dose_words(catalog, made, all_cautions)),
+        *(Text(line) for line in first_of_all),
+        _weigh(made, all_cautions or why),
+        *([Text(_dose_words(catalog, made, all_cautions))] if all_cautions or why else []),
         Bullets("Do", made.steps, numbered=True),
         Bullets(
-            "What comes out",
-            [*_yield_lines(made, cost, all_cautions), *([stock["text"]] if stock else [])],
+            "What comes out, and how it keeps",
+            [
+                *_yield_lines(made, cost, all_cautions or why),
+                *([stock["text"]] if stock else []),
+                *words,
+            ],
         ),
         *([Bullets("A large batch", plan.lines)] if plan else []),
-        Bullets("Keeping", words),
         Bullets("Watch", watch),
+        *([_sources(catalog, findings)] if sources else []),
         *stop_text(findings),
     ]
     document = _document(catalog, made, findings, process, keeping, cost) | {"stock": stock}
@@ -145,9 +162,36 @@ def report(
     return Report(document, blocks, _csv(made, findings), "formula")
 
 
-def _weigh(made: formulas.Formula, all_cautions: bool) -> Table:
+DOSE_LEGEND = "bar g/kg: of it alone; level: how loud beside the coffee; more: --why"
+
+
+# why a syrup keeps no longer, which --why says
+REASONS = (
+    re.compile(r" \((?:our habit|(?:[^()]*)Food Code 3-501\.17)[^)]*\)"),
+    re.compile(r"; the boil does not kill[^.]*"),
+    re.compile(r"; label with name and date"),
+)
+
+
+def _keeping_lines(keeping: Stability, every: bool) -> list[str]:
+    """How long and where, and when to throw it out; the reasons only where they are asked for."""
+    if every:
+        return list(keeping.words)
+    told = [w for w in keeping.words[1:] if w.startswith(("Throw", "On the counter", "STOP"))]
+    said = " ".join([keeping.words[0], *told])
+    for reason in REASONS:
+        said = reason.sub("", said)
+    return [said]
+
+
+def _sources(catalog: Catalog, findings: Sequence[Finding]) -> Bullets:
+    ids = dict.fromkeys(s for f in findings for s in f.source_ids if s in catalog.sources)
+    return Bullets("Sources", [f"{i}: {catalog.sources[i].citation}" for i in ids])
+
+
+def _weigh(made: formulas.Formula, every: bool) -> Table:
     """What to weigh; what the aroma model says of the dose only with every caution."""
-    extra = ["aroma g/kg"] if all_cautions else []
+    extra = ["aroma g/kg"] if every else []
     blank = [""] * (3 + len(extra))
     rows = [
         [made.sweetener.name, grams_word(made.batch.sugar_g), *blank],
@@ -169,12 +213,12 @@ def _weigh(made: formulas.Formula, all_cautions: bool) -> Table:
                 grams_word(made.grams[d.form.form_id]),
                 number(d.g_per_kg, 2),
                 bar,
-                *([aroma] if all_cautions else []),
-                d.level
-                + (f"; {_bound(d.bound, d.form.ingredient_id in unknown)}" if d.bound else ""),
+                *([aroma] if every else []),
+                d.level + _bound(d.bound, d.form.ingredient_id in unknown),
             ]
         )
-    return Table("Weigh", ["what", "grams", "g/kg", "bar g/kg", *extra, "level"], rows)
+    title = "Weigh" if every else f"Weigh ({DOSE_LEGEND})"
+    return Table(title, ["what", "grams", "g/kg", "bar g/kg", *extra, "level"], rows)
 
 
 def _bound(words: str, own: bool) -> str:
@@ -184,21 +228,22 @@ def _bound(words: str, own: bool) -> str:
     return "; " + (words.replace("bar practice", "your own window") if own else words)
 
 
-def _yield_lines(
-    made: formulas.Formula, cost: dict[str, Any] | None, all_cautions: bool
-) -> list[str]:
+def _yield_lines(made: formulas.Formula, cost: dict[str, Any] | None, every: bool) -> list[str]:
     batch, per_drink = made.batch, made.glass.syrup_g
     drinks = "1 drink" if made.servings == 1 else f"{made.servings} drinks"
     sugars = batch.composition.sugars / batch.yield_g * per_drink
     out = [
         f"{grams_word(batch.yield_g)} ({batch.yield_ml:,.0f} ml) of syrup at {batch.brix:.1f} °Bx: "
         f"{drinks} of {number(per_drink)} g, {sugars:.0f} g sugar each",
-        f"{grams_word(batch.evaporated_g)} of water boiled off, "
-        f"{grams_word(batch.carried_g + batch.cling_g)} of syrup lost with the solids and the pan",
     ]
+    if every:
+        out.append(
+            f"{grams_word(batch.evaporated_g)} of water boiled off, "
+            f"{grams_word(batch.carried_g + batch.cling_g)} of syrup lost with the solids and pan"
+        )
     if any(d.form.form in ("slice", "juice") for d in made.doses):  # boiling off is a step
         out += [n for n in batch.notes if not n.startswith("boil off")]
-    if all_cautions:
+    if every:
         cook = batch.cook
         pans = f"{cook.pans} pans" if cook.pans > 1 else "a pan"
         out.append(

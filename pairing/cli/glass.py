@@ -61,6 +61,8 @@ __all__ = ["drink"]
 )
 @click.option("--for-brix", type=Amount(0, 40), help="How much syrup for this °Bx in the glass?")
 @click.option("--bottle-ml", type=Amount(0, 1e5), help="How many drinks from this bottle?")
+@click.option("--why", is_flag=True, help="Print every figure of the drink.")
+@click.option("--cautions", "all_cautions", is_flag=True, help="Print every caution.")
 @format_option()
 @picture_option
 @saved_options
@@ -107,7 +109,13 @@ def drink(
     )
     show(
         report(
-            catalog, poured, bottle_ml=options["bottle_ml"], pantry=opened, price=options["price"]
+            catalog,
+            poured,
+            bottle_ml=options["bottle_ml"],
+            pantry=opened,
+            price=options["price"],
+            why=options["why"],
+            all_cautions=options["all_cautions"],
         ),
         how,
     )

@@ -165,6 +165,8 @@ def _own_pot() -> Any:
 @coffee_options
 @coffee_option
 @batch_options
+@click.option("--why", is_flag=True, help="Say how the doses were set and why it keeps.")
+@click.option("--sources", is_flag=True, help="Print the sources of its limits and cautions.")
 @click.option(
     "--cautions", "all_cautions", is_flag=True, help="Print every caution, not the first."
 )
@@ -182,6 +184,8 @@ def _own_pot() -> Any:
 def formula(
     ingredients: tuple[str, ...],
     all_cautions: bool,
+    why: bool,
+    sources: bool,
     how: str,
     pantry: Path | None,
     data_folder: Path | None,
@@ -212,7 +216,8 @@ def formula(
         raise PairingError("--spare goes on top of orders; give them with --site NAME=DRINKS")
     made = build(opened, ingredients, options)
     findings = made.findings
-    show(report(opened, made, findings, all_cautions, sites, spare), how)
+    card = report(opened, made, findings, all_cautions, sites, spare, why=why, sources=sources)
+    show(card, how)
     if has_stop(findings):
         click.get_current_context().exit(MUST_NOT_BE_SERVED)
 
