@@ -41,7 +41,8 @@ var said=m+':'+(s<10?'0':'')+s+' left, stop';
 b.textContent=left>0?said:'Time is up, start again';}
 b.addEventListener('click',function(){
 if(t){clearInterval(t);t=null;b.textContent='Start the clock';return}
-var end=Date.now()+1000*all;left=all;say();t=setInterval(function(){left=(end-Date.now())/1000;say();
+var end=Date.now()+1000*all;left=all;say();
+t=setInterval(function(){left=(end-Date.now())/1000;say();
 if(left<=0){clearInterval(t);t=null}},500)});});
 """
 
