@@ -170,6 +170,11 @@ class Lab:
         Returns
         -------
         Shelves
+
+        Raises
+        ------
+        PairingError
+            For unknown names and numbers out of range.
         """
         from pairing.affinity.search import shelves
 
@@ -204,6 +209,7 @@ class Lab:
         Parameters
         ----------
         name : str
+            Of the ingredient to replace.
         coffee : CoffeeBase
         **ask
             As :func:`pairing.affinity.verdict.instead`.
@@ -212,6 +218,11 @@ class Lab:
         -------
         list
             The best first, each with its dose and allergens.
+
+        Raises
+        ------
+        PairingError
+            For unknown names.
         """
         from pairing.affinity.verdict import instead
 
@@ -328,6 +339,7 @@ class Lab:
         strength : str, optional
             Sugar : added water by weight, such as ``"2:1"``.
         sweetener : str
+            Its name or id.
         **known
             As :func:`pairing.syrup.balance.solve`: ``brix``, ``sugar_g``, ``water_g``,
             ``yield_g``, ``yield_ml``, ``servings`` and ``serving_g``.

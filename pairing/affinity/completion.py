@@ -22,7 +22,7 @@ from pairing.aroma.odour import Array
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 
-__all__ = ["Asked", "asked", "completed", "read_drinks", "rivals", "used_against_never"]
+__all__ = ["Asked", "asked", "completed", "rivals", "used_against_never"]
 
 Index = npt.NDArray[np.intp]
 Bools = npt.NDArray[np.bool_]

@@ -124,6 +124,11 @@ class PairAffinity(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         -------
         PairAffinity
             Itself.
+
+        Raises
+        ------
+        ValueError
+            For an odd number of columns, and for what scikit-learn refuses.
         """
         X, y = validate_data(self, X, y, y_numeric=True, ensure_min_features=2)
         if X.shape[1] % 2:
@@ -296,6 +301,7 @@ def for_blocks(blocks: Sequence[tuple[str, int]], alpha: float = ALPHA) -> PairA
     blocks : sequence of (str, int)
         As from :func:`pairing.affinity.model.blocks`.
     alpha : float
+        Noise variance of a pair of weight 1.
 
     Returns
     -------

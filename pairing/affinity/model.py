@@ -51,7 +51,6 @@ __all__ = [
     "Term",
     "bench",
     "coffee_features",
-    "feature_names",
     "pair_features",
     "read_model",
     "score_pairs",

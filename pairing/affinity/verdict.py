@@ -29,7 +29,7 @@ from pairing.aroma.coffee import CoffeeBase
 from pairing.evidence.catalog import Catalog
 from pairing.values import Value
 
-__all__ = ["Check", "Stand", "check", "instead", "verdict_of"]
+__all__ = ["Check", "Stand", "check", "instead"]
 
 # Least total of each verdict, natural log against a middling uncounted ingredient: our bands.
 NOT_COUNTED = frozenset({"dairy", "seasoning", "mixer", "sweetener"})

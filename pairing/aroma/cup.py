@@ -408,7 +408,13 @@ class Cups:
         return out
 
     def usual_groups(self) -> dict[str, float]:
-        """Aroma group -> its share in all notes written."""
+        """Aroma group -> its share in all notes written.
+
+        Returns
+        -------
+        dict of str to float
+            Shares, 0 to 1.
+        """
         every = self.counts(ALL)
         total = max(float(every.sum()), 1.0)
         return {g: float(w @ every) / total for g, w in self._weights.items()}

@@ -95,8 +95,11 @@ def edge(
     Parameters
     ----------
     one, other, kind : str
+        Ids of the two ends, and the kind of edge, a key of ``KINDS``.
     strength : float
+        What the kind counts, see ``KINDS``.
     count : int
+        Observations behind it.
     source_id : str
     belief : float
         From 0 to 1. Two edges make a way through a note or a compound, so each carries the

@@ -265,13 +265,19 @@ def release_rate(particle_mm: float, temperature_c: float) -> tuple[float, float
     Parameters
     ----------
     particle_mm : float
-        Thickness of a slab (peel, leaf, bark) or size of a piece, mm.
+        Thickness of a slab (peel, leaf, bark) or size of a piece, mm; above 0, at most 100.
     temperature_c : float
+        Of the water or syrup, degrees C.
 
     Returns
     -------
     tuple of float
         Low, best and high, 1/min.
+
+    Raises
+    ------
+    PairingError
+        For a piece out of range.
 
     Notes
     -----
@@ -393,6 +399,7 @@ def kitchen_minutes(minutes: float) -> float:
     Parameters
     ----------
     minutes : float
+        As worked out.
 
     Returns
     -------
@@ -424,6 +431,7 @@ def mouth_release(catalog: Catalog, drink_temperature_c: float) -> Array:
     ----------
     catalog : Catalog
     drink_temperature_c : float
+        Degrees C.
 
     Returns
     -------

@@ -77,7 +77,18 @@ class Journal:
 
     @contextmanager
     def writing(self) -> Iterator[sqlite3.Connection]:
-        """One transaction: everything in it is kept, or nothing."""
+        """One transaction: everything in it is kept, or nothing.
+
+        Yields
+        ------
+        sqlite3.Connection
+            Inside the transaction.
+
+        Raises
+        ------
+        PairingError
+            When the journal was opened for reading alone, or SQLite refuses.
+        """
         if not self.writable:
             raise PairingError("this journal was opened for reading alone; open it for writing")
         with in_words(self.path):
@@ -232,6 +243,13 @@ class Journal:
         -------
         int
             Its number.
+
+        Raises
+        ------
+        NothingFoundError
+            When the journal has no such batch.
+        PairingError
+            For a batch number, doses, marks or photos that are none.
         """
         taster = self._taster_id(db, row.pop("taster", None))
         batch = record.get("batch")
@@ -265,6 +283,7 @@ class Journal:
         Parameters
         ----------
         ingredient, code : str
+            The code as printed on the bag.
         **given
             ``supplier, received_on, use_by, note``.
 
@@ -272,6 +291,11 @@ class Journal:
         -------
         int
             Its number.
+
+        Raises
+        ------
+        PairingError
+            Without a code, for one that is kept already, and for fields that are refused.
         """
         record = checked("lot", {"ingredient": ingredient, "code": code, **given})
         if not record.get("code"):
@@ -407,6 +431,11 @@ class Journal:
         -------
         list of dict
             With ``kind``, ``number`` and ``day``.
+
+        Raises
+        ------
+        PairingError
+            For an unknown kind, a limit outside 1 to 100000, or a day that is none.
         """
         if kind is not None and kind not in KINDS:
             raise PairingError(f"unknown kind {quoted(kind)}; one of {', '.join(KINDS)}")
@@ -534,7 +563,12 @@ class Journal:
         return [record_of("tasting", r) for r in self.rows(sql, values)]
 
     def counts(self) -> dict[str, int]:
-        """How many records of each kind."""
+        """How many records of each kind.
+
+        Returns
+        -------
+        dict of str to int
+        """
         return {k: int(self.rows(f"SELECT count(*) FROM {k}")[0][0]) for k in KINDS}
 
     def sound(self) -> bool:

@@ -99,6 +99,11 @@ def take_in(journal: Journal, document: Mapping[str, Any]) -> tuple[int, int]:
     -------
     (int, int)
         Records taken in, and passed over.
+
+    Raises
+    ------
+    PairingError
+        For what is no exported journal, and records that :func:`checked` refuses; nothing is kept.
     """
     if (
         not isinstance(document, Mapping)
@@ -163,6 +168,11 @@ def take_in_csv(journal: Journal, text: str, where: str = "file") -> int:
     -------
     int
         Tastings taken in; lines with a ``uid`` that is here already are passed over.
+
+    Raises
+    ------
+    PairingError
+        For a missing or unknown column, or a cell that is refused, with its line; nothing is kept.
     """
     first = text.partition("\n")[0]
     mark = ";" if first.count(";") > first.count(",") else ","

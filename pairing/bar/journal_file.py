@@ -77,6 +77,11 @@ def in_words(path: Path) -> Iterator[None]:
     -------
     None
         Nothing; errors of SQLite become a PairingError.
+
+    Raises
+    ------
+    PairingError
+        In place of any error of SQLite.
     """
     try:
         yield

@@ -49,6 +49,11 @@ def text(what: str, value: Any) -> str:
     Returns
     -------
     str
+
+    Raises
+    ------
+    PairingError
+        For more than ``LONGEST_TEXT`` characters.
     """
     text = CONTROL.sub(" ", str(value).replace("\r\n", "\n")).strip()
     if len(text) > LONGEST_TEXT:
@@ -68,6 +73,11 @@ def day(what: str, value: str | None) -> str | None:
     Returns
     -------
     str or None
+
+    Raises
+    ------
+    PairingError
+        For what is not a day.
     """
     if value is None or value == "":
         return None
@@ -92,6 +102,11 @@ def checked(kind: str, given: Mapping[str, Any], where: str = "") -> dict[str, A
     -------
     dict
         Only what is given.
+
+    Raises
+    ------
+    PairingError
+        For an unknown field, a number out of range, a day that is none, a needed field missing.
     """
     place = f"{where}: " if where else ""
     out: dict[str, Any] = {}
@@ -129,6 +144,11 @@ def ordered(record: Mapping[str, Any]) -> None:
     ----------
     record : mapping
         With any of ``put_in_g, pot_g, yield_g``, g.
+
+    Raises
+    ------
+    PairingError
+        When more came out than went in.
     """
     steps = [(k, record[k]) for k in ("put_in_g", "pot_g", "yield_g") if record.get(k)]
     for (a, more), (b, less) in itertools.pairwise(steps):
@@ -146,6 +166,12 @@ def as_json(value: Any) -> str | None:
     Returns
     -------
     str or None
+        None for nothing.
+
+    Raises
+    ------
+    PairingError
+        For what JSON cannot hold, what is no mapping, and more than ``LARGEST_DOCUMENT`` letters.
     """
     if value is None or value == {}:
         return None
@@ -172,6 +198,11 @@ def parsed(text: str, where: str) -> Any:
     Returns
     -------
     object
+
+    Raises
+    ------
+    PairingError
+        For what is not JSON.
     """
     try:
         return json.loads(text)
@@ -189,6 +220,11 @@ def number_of(value: Any) -> int:
     Returns
     -------
     int
+
+    Raises
+    ------
+    PairingError
+        For what is no whole number.
     """
     text = str(value).strip().lower().removeprefix("b").removesuffix(".0")
     if not text.isascii() or not text.isdigit() or len(text) > 9:

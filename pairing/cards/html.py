@@ -307,7 +307,11 @@ def card_report(
 
     Parameters
     ----------
-    batches, drink, name
+    batches : sequence of (str, mapping)
+        As for :func:`card`.
+    drink : mapping, optional
+        As for :func:`card`.
+    name : str
         As for :func:`card`.
 
     Returns

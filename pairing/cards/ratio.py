@@ -415,6 +415,7 @@ def acidified(batch_g: float, row: Powder, wanted_ph: float, found: Acidified) -
         Syrup in the pot [g].
     row : Powder
     wanted_ph : float
+        pH asked for.
     found : Acidified
 
     Returns

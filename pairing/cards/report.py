@@ -111,6 +111,7 @@ def number(value: float | None, digits: int = 3) -> str:
     Parameters
     ----------
     value : float or None
+        None and NaN are not known.
     digits : int
 
     Returns

@@ -196,6 +196,7 @@ def line(
     colour : str
         One of :data:`COLOURS`.
     width : float
+        Of the stroke [units].
     dash : str
         SVG dash pattern, such as ``"4 3"``; empty for a whole line.
 
@@ -219,6 +220,7 @@ def circle(x: float, y: float, r: float, colour: str, *, hollow: bool = False) -
     x, y : float
         Middle [units].
     r : float
+        Radius [units].
     colour : str
         One of :data:`COLOURS`.
     hollow : bool
@@ -246,6 +248,7 @@ def path(points: Sequence[tuple[float, float]], colour: str, *, width: float = 2
     colour : str
         One of :data:`COLOURS`.
     width : float
+        Of the stroke [units].
 
     Returns
     -------

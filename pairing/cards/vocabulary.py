@@ -37,6 +37,7 @@ def span(low: Any, high: Any) -> dict[str, Any]:
     Parameters
     ----------
     low, high : float or None
+        In the unit that the key of the document ends in.
 
     Returns
     -------

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from pairing.evidence.rows import Content
 
-__all__ = ["FLOOR_OF_HIGH", "UNIT_TO_MG_PER_KG", "best_estimate", "middle_content", "middle_of"]
+__all__ = ["FLOOR_OF_HIGH", "UNIT_TO_MG_PER_KG", "best_estimate", "middle_of"]
 
 UNIT_TO_MG_PER_KG = {
     "percent": 1e4,

@@ -448,6 +448,7 @@ def curdling_ph(milk: Milk, temperature_c: float) -> float | None:
     ----------
     milk : Milk
     temperature_c : float
+        Of the milk in the drink [°C].
 
     Returns
     -------

@@ -20,7 +20,7 @@ from pairing.syrup.composition import Masses
 from pairing.syrup.formula import Formula, spice_share
 from pairing.values import Value
 
-__all__ = ["PLAIN_BRIX", "Poured", "glass_named", "pour"]
+__all__ = ["PLAIN_BRIX", "Poured", "pour"]
 
 HOT_FROM_C = 30.0
 PLAIN_BRIX = 66.7  # a plain 2:1 syrup

@@ -78,6 +78,11 @@ def glass_of(volume_ml: float, *, heat_resistant: bool = False, name: str = "") 
     Returns
     -------
     Glass
+
+    Raises
+    ------
+    PairingError
+        For a volume out of range.
     """
     if not 60 <= volume_ml <= 1000:
         raise PairingError(f"a glass must hold 60 to 1000 ml, got {volume_ml:.0f}")
@@ -300,7 +305,9 @@ def within(what: str, value: float, low: float, high: float, unit: str) -> float
     what : str
         What it is, in the error.
     value, low, high : float
+        The number, and the least and most that are allowed [unit].
     unit : str
+        Named in the error.
 
     Returns
     -------

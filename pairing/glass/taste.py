@@ -20,6 +20,7 @@ def cold_factor(temperature_c: float) -> float:
     Parameters
     ----------
     temperature_c : float
+        Of the drink [°C].
 
     Returns
     -------

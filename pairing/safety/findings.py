@@ -133,6 +133,7 @@ def plain_number(value: float) -> str:
     Parameters
     ----------
     value : float
+        In any unit.
 
     Returns
     -------

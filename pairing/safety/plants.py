@@ -27,7 +27,6 @@ __all__ = [
     "identities",
     "identity",
     "is_refused",
-    "poison_in",
     "poison_named",
     "refusal",
     "refuse_plant",

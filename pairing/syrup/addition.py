@@ -170,6 +170,11 @@ def spice(
     Returns
     -------
     Portion
+
+    Raises
+    ------
+    PairingError
+        For an unknown cut, or a water that is no percentage.
     """
     if cut not in SPICE_HOLD_G_PER_G:
         raise PairingError(f"{name}: cut must be whole, cracked or ground, got {cut!r}")

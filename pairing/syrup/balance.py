@@ -593,6 +593,11 @@ def scale(made: Batch, factor: float) -> Batch:
     Returns
     -------
     Batch
+
+    Raises
+    ------
+    PairingError
+        For a factor that is not above 0, or a batch over 10 t.
     """
     if not (math.isfinite(factor) and factor > 0):
         raise PairingError(f"scale factor must be above 0, got {factor:g}")

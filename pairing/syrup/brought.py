@@ -17,7 +17,6 @@ from pairing.syrup.exchange import exchanged_share, syrup_taken_up
 
 __all__ = [
     "acid_not_known",
-    "is_fresh",
     "is_sour",
     "keeping_kind",
     "portion_of",

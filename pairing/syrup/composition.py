@@ -41,6 +41,11 @@ def checked_grams(what: str, value: float, least: float = 0.0) -> float:
     Returns
     -------
     float
+
+    Raises
+    ------
+    PairingError
+        For what is refused.
     """
     try:
         number = float(value)
@@ -68,6 +73,11 @@ def checked_percent(what: str, value: float, high: float = 100.0) -> float:
     Returns
     -------
     float
+
+    Raises
+    ------
+    PairingError
+        For what is refused.
     """
     if not (isinstance(value, (int, float)) and 0.0 <= value <= high):
         raise PairingError(f"{what} must be 0 to {high:g} %, got {value!r:.40}")
@@ -286,6 +296,11 @@ def as_blend(sweetener: Sweetener | Blend) -> tuple[tuple[Sweetener, float], ...
     Returns
     -------
     tuple[tuple[Sweetener, float], ...]
+
+    Raises
+    ------
+    PairingError
+        For a negative share, or none above 0.
     """
     if isinstance(sweetener, Sweetener):
         return ((sweetener, 1.0),)

@@ -11,7 +11,7 @@ from pairing.syrup.composition import Blend, Masses, Sweetener
 from pairing.syrup.inversion import Inverted, inverted_by
 from pairing.syrup.pot import Cook
 
-__all__ = ["HEAT_C", "glucose_to_water", "granulates", "solve_cooked"]
+__all__ = ["HEAT_C", "granulates", "solve_cooked"]
 
 WORTH_COUNTING = 1e-4  # share of the sucrose
 # How warm a pot is at each heat [°C]: common practice, no source

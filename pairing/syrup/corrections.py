@@ -176,6 +176,11 @@ def blend_syrups(first_g: float, first_brix: float, second_g: float, second_brix
     Returns
     -------
     float
+
+    Raises
+    ------
+    PairingError
+        For masses or strengths out of range, and for no syrup at all.
     """
     a, b = checked_grams("first syrup", first_g), checked_grams("second syrup", second_g)
     if not a + b > 0:
@@ -327,6 +332,7 @@ def water_to_stay_clear(sweetener: Sweetener, grams: float) -> float:
     ----------
     sweetener : Sweetener
     grams : float
+        Of the sweetener [g].
 
     Returns
     -------

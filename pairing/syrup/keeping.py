@@ -29,7 +29,6 @@ __all__ = [
     "Stability",
     "assess",
     "citric_charge",
-    "crystallisation_temperature",
     "estimate_ph",
     "inverted_share",
     "of_syrup",

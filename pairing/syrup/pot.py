@@ -111,6 +111,11 @@ class Cook:
         Returns
         -------
         float
+
+        Raises
+        ------
+        PairingError
+            When the pot weighed more than went in.
         """
         if self.evaporated_g is not None:
             return self.evaporated_g
@@ -166,6 +171,11 @@ def add(pot: Pot, what: Masses) -> Pot:
     Returns
     -------
     Pot
+
+    Raises
+    ------
+    PairingError
+        For less than 0 g of anything, and for what does not dissolve.
     """
     if min(what._values()[:_WEIGHED]) < 0 or what.insoluble > 0:
         raise PairingError("only water and dissolved solids, 0 g or more, go into the liquid")
@@ -224,11 +234,16 @@ def evaporate(pot: Pot, grams: float) -> Pot:
     pot : Pot
         The pot.
     grams : float
-        Its mass [g].
+        Water boiled off [g].
 
     Returns
     -------
     Pot
+
+    Raises
+    ------
+    PairingError
+        For more water than the pot holds.
     """
     grams = checked_grams("water boiled off", grams)
     if grams > pot.liquid.water:
@@ -255,6 +270,11 @@ def invert(pot: Pot, share: float) -> Pot:
     Returns
     -------
     Pot
+
+    Raises
+    ------
+    PairingError
+        For a share outside 0 to 1.
     """
     if not 0 <= share <= 1:
         raise PairingError(f"inverted share must be 0 to 1, got {share:g}")
@@ -277,6 +297,11 @@ def strain(pot: Pot, loss_percent: float = STRAIN_LOSS_PERCENT) -> Pot:
     Returns
     -------
     Pot
+
+    Raises
+    ------
+    PairingError
+        When the pieces soak up all the syrup, or for a loss outside 0 to 99 %.
     """
     loss = checked_percent("straining loss", loss_percent, 99.0) / 100.0
     have = pot.liquid.total

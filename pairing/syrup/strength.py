@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from pairing.errors import PairingError
 from pairing.evidence.rows import HouseholdMeasure
 
-__all__ = ["by_weight", "cup_g", "parse_strength"]
+__all__ = ["by_weight", "parse_strength"]
 
 WATER_G_PER_ML = 0.9982  # Kell 1975, 20 °C
 CUP_ML = 236.588  # US cup; NIST Handbook 44, Appendix C

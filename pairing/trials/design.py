@@ -80,6 +80,7 @@ class Factor:
         Parameters
         ----------
         coded : float
+            -1 to 1, 0 in the middle.
 
         Returns
         -------
@@ -425,6 +426,7 @@ def honest_pot_g(
     Parameters
     ----------
     doses_g_per_kg : sequence of float
+        Grams per kg of syrup; those of 0 are left out.
     needed_g : float
         Syrup that the panel takes, g.
     balance_g : float

@@ -95,15 +95,25 @@ def power(
     Parameters
     ----------
     tasters : int
+        Answers.
     share : float
         Share of discriminators, 0 to 1.
-    guess, alpha : float
+    guess : float
+        Chance to be right by guessing: 1/3 in a triangle.
+    alpha : float
+        Chance of calling luck a difference that is put up with.
     two_sided : bool
         Counts only the finding in the right direction.
 
     Returns
     -------
     float
+        0 to 1; 0 when even a panel that is all right would prove nothing.
+
+    Raises
+    ------
+    PairingError
+        For a share outside 0 to 1.
     """
     if not 0 <= share <= 1:
         raise PairingError(f"a share of {share:g}; give 0 to 1")

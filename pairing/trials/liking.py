@@ -128,7 +128,9 @@ def read_liking(
     scores : tasters x trials
         1 to 9; None or NaN where not tasted.
     alpha : float
+        Chance of calling luck a difference that is put up with.
     shuffles, seed : int
+        How many shuffles, and where their luck starts.
 
     Returns
     -------
@@ -300,7 +302,9 @@ def penalties(
     scales : mapping of (trial, quality) to answers
         1 much too little, 3 just right, 5 much too much, by the same tasters.
     alpha : float
+        Chance of calling luck a loss that is put up with.
     shuffles, seed : int
+        How many shuffles, and where their luck starts.
 
     Returns
     -------
@@ -366,11 +370,18 @@ def read_just_right(
     scales : mapping of (trial, quality) to answers
         1 much too little, 3 just right, 5 much too much.
     alpha : float
+        Chance of calling luck a finding that is put up with, over both questions.
     shuffles, seed : int
+        How many shuffles, and where their luck starts.
 
     Returns
     -------
     Reading
+
+    Raises
+    ------
+    PairingError
+        For answers off the scale, or lists of unlike length.
     """
     half = alpha / 2
     costs = penalties(liking, scales, alpha=half, shuffles=shuffles, seed=seed)

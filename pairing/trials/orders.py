@@ -35,6 +35,11 @@ def williams(trials: int) -> tuple[tuple[int, ...], ...]:
     -------
     tuple of tuple of int
         As many orders as trials, or twice as many when the number is odd.
+
+    Raises
+    ------
+    PairingError
+        For fewer than 2 cups.
     """
     if trials < 2:
         raise PairingError(f"{trials} cups have no order to balance; give 2 or more")

@@ -126,15 +126,24 @@ def read_pairs(
     Parameters
     ----------
     picks : mapping of (first, second) to (picks of first, picks of second)
+        One key for each pair that was tasted.
     tasters : int
+        People who answered.
     alpha : float
+        Chance of calling luck a difference that is put up with.
     deals : int
         How many panels of fair coins the test compares with.
     seed : int
+        Where the luck of the coins starts.
 
     Returns
     -------
     Reading
+
+    Raises
+    ------
+    PairingError
+        For counts that are none, or trials never compared with the others.
     """
     names = sorted({n for pair in picks for n in pair})
     place = {n: i for i, n in enumerate(names)}

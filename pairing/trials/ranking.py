@@ -20,7 +20,7 @@ from pairing.errors import PairingError
 from pairing.trials.shuffles import SHUFFLES, connected, luck_of, table
 from pairing.trials.verdict import ALPHA, Reading, holm, joined, luck
 
-__all__ = ["exact_tail", "friedman", "least_difference", "read_ranking"]
+__all__ = ["exact_tail", "friedman", "read_ranking"]
 
 Array = NDArray[np.float64]
 EXACT_UP_TO = {2: 200, 3: 40, 4: 15, 5: 6}  # tasters, by trials, within a tenth of a second or two
@@ -105,9 +105,11 @@ def exact_tail(tasters: int, trials: int, statistic: float, alpha: float) -> tup
     Parameters
     ----------
     tasters, trials : int
+        Rows and columns of the rankings.
     statistic : float
         Friedman's.
     alpha : float
+        Chance of calling luck a difference that is put up with.
 
     Returns
     -------
@@ -131,7 +133,9 @@ def least_difference(tasters: int, trials: int, alpha: float = ALPHA) -> float:
     Parameters
     ----------
     tasters, trials : int
+        Rows and columns of the rankings.
     alpha : float
+        Chance of calling luck a difference that is put up with, in one comparison.
 
     Returns
     -------
@@ -163,7 +167,9 @@ def read_ranking(
     order : sequence of str
         An order settled before tasting (a dose ladder): Page's test in place of Friedman's.
     alpha : float
+        Chance of calling luck a difference that is put up with.
     shuffles, seed : int
+        How many shuffles, and where their luck starts.
 
     Returns
     -------

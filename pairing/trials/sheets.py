@@ -199,11 +199,13 @@ def make_sheet(
     trials : sequence of str
         What is tasted.
     tasters : int or sequence of str
+        How many, or their names.
     cups : int
         Most cups a taster has at a sitting.
     qualities : sequence of str
         For just-about-right.
     portion_ml : float
+        In each cup, 5 to 250 ml.
     order : sequence of str
         Trials in an order settled beforehand (a dose ladder), for a ranking.
     seed : int, optional
@@ -585,6 +587,7 @@ def read_answers(
     sheet : Sheet
     given : sequence of Answer
     alpha : float
+        Chance of calling luck a finding that is put up with.
     one_sided : bool
         In a paired test, when settled before tasting.
 

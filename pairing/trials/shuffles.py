@@ -97,8 +97,11 @@ def luck_of(
     statistic : callable
         From totals, shuffles x trials, to one number a shuffle; large is unlike luck.
     shuffles : int
+        How many.
     seed : int
+        Where their luck starts.
     alpha : float
+        Chance of calling luck a difference that is put up with.
 
     Returns
     -------

@@ -77,10 +77,12 @@ def luck(p_value: float) -> str:
     Parameters
     ----------
     p_value : float
+        0 to 1.
 
     Returns
     -------
     str
+        ``50 times in 100`` above 0.4.
     """
     if p_value > 0.4:
         return f"{100 * min(p_value, 1.0):.0f} times in 100"
@@ -97,6 +99,7 @@ def holm(p_values: Sequence[float]) -> list[float]:
     Parameters
     ----------
     p_values : sequence of float
+        0 to 1, of questions asked together.
 
     Returns
     -------
