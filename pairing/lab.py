@@ -6,7 +6,7 @@ import math
 import os
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from pairing.aroma.coffee import CoffeeBase, base, brewed
 from pairing.aroma.spoken import read_coffee
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 __all__ = ["Lab", "open_lab"]
 
 StrPath = str | os.PathLike[str]
+V = TypeVar("V")
 
 
 def open_lab(
@@ -100,6 +101,11 @@ class Lab:
         fit = f", own model {held.model.stem!r}" if held.model else ""
         return f"<Lab: {len(held.ingredients)} ingredients, {len(held.origins)} origins{own}{fit}>"
 
+    def _ours(self, value: V, cup: CoffeeBase | None = None) -> V:
+        """The result, which knows this bar when it is asked for its document."""
+        object.__setattr__(value, "_home", (self.pantry, cup))
+        return value
+
     def coffee(self, words: str | None = None, **said: Any) -> CoffeeBase:
         """A coffee, said in one breath or factor by factor.
 
@@ -156,7 +162,8 @@ class Lab:
         """
         from pairing.affinity.search import suggest
 
-        return suggest(self.catalog, _cups(coffee), with_=_names(with_), **ask)
+        found = suggest(self.catalog, _cups(coffee), with_=_names(with_), **ask)
+        return [self._ours(blend) for blend in found]
 
     def shelves(self, coffee: CoffeeBase | Iterable[CoffeeBase], **ask: Any) -> Shelves:
         """What is good with most coffees, right for this one, and not served yet.
@@ -201,7 +208,7 @@ class Lab:
         """
         from pairing.affinity.verdict import check
 
-        return check(self.catalog, name, coffee, style=style)
+        return self._ours(check(self.catalog, name, coffee, style=style), coffee)
 
     def instead(self, name: str, coffee: CoffeeBase, **ask: Any) -> Any:
         """What does the same job for a coffee.
@@ -279,7 +286,7 @@ class Lab:
         held: Any = getattr(ingredients, "form_ids", None) or ingredients
         for word, value in ask.items():
             _finite(word, value)
-        return make(self.catalog, _names(held), coffee, **ask)
+        return self._ours(make(self.catalog, _names(held), coffee, **ask))
 
     def drink(self, made: Formula | None, coffee: CoffeeBase | None = None, **ask: Any) -> Poured:
         """The syrup in a glass with its coffee; what must not be served is in its ``stops``.
@@ -310,7 +317,7 @@ class Lab:
             _finite(word, value)
         base_ = coffee or (made.base if made else None)
         assert base_ is not None
-        return pour(self.catalog, base_, made, **ask)
+        return self._ours(pour(self.catalog, base_, made, **ask))
 
     def label(self, made: Formula, **ask: Any) -> Label:
         """A draft label for the bottle; what keeps it off a bottle is in its ``stops``.
