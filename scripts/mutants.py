@@ -1,0 +1,130 @@
+"""Change one comparison, unit or list in safety, keeping or label; a test must fail.
+
+Run in a copy of the checkout: ``python scripts/mutants.py`` prints each mutant as killed or
+SURVIVED. It restores every file it touches.
+"""
+
+from __future__ import annotations
+
+# ruff: noqa: E501
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+SAFETY, KEEP, LABEL = "pairing/safety/", "pairing/syrup/keeping.py", "pairing/cards/label.py"
+EVIDENCE = "pairing/evidence/"
+TESTS = {  # stages: the next is asked only of what survives the one before
+    "safety": [["tests/safety"], ["tests/reference/test_limits.py", "tests/cards/test_label.py"]],
+    "keep": [["tests/syrup/test_keeping.py"]],
+    "label": [["tests/cards/test_label.py"]],
+    "names": [
+        ["tests/reference/test_risky_wishes.py", "-k", "pantry or product or misleads or food"],
+        ["tests/reference/test_risky_wishes.py", "-k", "unassessed"],
+    ],
+}
+
+# file, what stands there, what it becomes, which tests must notice
+MUTANTS = [
+    (SAFETY + "assess.py", "REACHED = 1.0 - 1e-9", "REACHED = 1.0 + 1e-3", "safety"),
+    (SAFETY + "assess.py", "NEAR, SOME, TRACE = 0.5, 0.1, 0.01", "NEAR, SOME, TRACE = 0.8, 0.1, 0.01", "safety"),
+    (SAFETY + "assess.py", "NEAR, SOME, TRACE = 0.5, 0.1, 0.01", "NEAR, SOME, TRACE = 0.5, 0.3, 0.01", "safety"),
+    (SAFETY + "assess.py", "NEAR, SOME, TRACE = 0.5, 0.1, 0.01", "NEAR, SOME, TRACE = 0.5, 0.1, 0.001", "safety"),
+    (SAFETY + "assess.py", "ALCOHOLIC_PERCENT = 1.2", "ALCOHOLIC_PERCENT = 12.0", "safety"),
+    (SAFETY + "assess.py", "POISON_SHARE = 0.5", "POISON_SHARE = 1.0", "safety"),
+    (SAFETY + "assess.py", "FAR_TIMES_BAR = 10.0", "FAR_TIMES_BAR = 30.0", "safety"),
+    (SAFETY + "assess.py", "FAR_G_PER_KG = 300.0", "FAR_G_PER_KG = 900.0", "safety"),
+    (SAFETY + "assess.py", "QUIET_CAFFEINE_MG = 30.0", "QUIET_CAFFEINE_MG = 130.0", "safety"),
+    (SAFETY + "assess.py", "ETHANOL_G_PER_ML = 0.789", "ETHANOL_G_PER_ML = 0.5", "safety"),
+    (SAFETY + "assess.py", "CHILD_KG = 30.0", "CHILD_KG = 60.0", "safety"),
+    (SAFETY + "assess.py", "mg / serving.drink_ml * 1000, limit.value, \"mg/kg\"", "mg / serving.drink_ml * 100, limit.value, \"mg/kg\"", "safety"),
+    (SAFETY + "assess.py", "mg / serving.drink_ml * 1000, limit.value, \"mg/l\"", "mg / serving.drink_ml * 100, limit.value, \"mg/l\"", "safety"),
+    (SAFETY + "assess.py", "mg / serving.serving_g * 1000", "mg / serving.yield_g * 1000", "safety"),
+    (SAFETY + "assess.py", "p.grams * share * mg_per_kg / 1000", "p.grams * share * mg_per_kg / 1100", "safety"),
+    (SAFETY + "assess.py", "limit.value * (serving.body_kg if", "limit.value * (70.0 if", "safety"),
+    (SAFETY + "assess.py", "exempted = row.exempt and not flavourings_added", "exempted = row.exempt", "safety"),
+    (SAFETY + "assess.py", "elsewhere = bool(catalog.market and where and catalog.market not in where)", "elsewhere = False", "safety"),
+    (SAFETY + "assess.py", "r.level if here else \"note\"", "r.level", "safety"),
+    (SAFETY + "assess.py", "if h.topic == \"look-alike\" and p.ingredient_id in foraged:", "if False:", "safety"),
+    (SAFETY + "assess.py", "grams = sum(p.grams for p in held[key])", "grams = held[key][0].grams", "safety"),
+    (SAFETY + "assess.py", "if p.own and not known.assessed:", "if False:", "names"),
+    (SAFETY + "assess.py", "return \"caution\" if ratio >= REACHED else \"note\" if ratio >= SOME else None", "return \"note\" if ratio >= SOME else None", "safety"),
+    (SAFETY + "assess.py", "if ratio >= REACHED:\n        return \"stop\"", "if ratio >= 2:\n        return \"stop\"", "safety"),
+    (SAFETY + "assess.py", "used = [p for p in portions if p.grams > 0]", "used = [p for p in portions if p.grams > 50]", "safety"),
+    (SAFETY + "assess.py", "amounts[\"caffeine\"] = own_caffeine + serving.caffeine_high_mg", "amounts[\"caffeine\"] = serving.caffeine_high_mg", "safety"),
+    (SAFETY + "amounts.py", "m.percent_high / 100", "m.percent_low / 100", "safety"),
+    (SAFETY + "amounts.py", "share[c.material] * c.high *", "share[c.material] * c.low *", "safety"),
+    (SAFETY + "amounts.py", "out[compound_id] = max(out.get(compound_id, 0.0), amount)", "pass", "safety"),
+    (SAFETY + "amounts.py", "if set(p.ids) & set(q.ids)", "if p is q", "safety"),
+    (SAFETY + "allergens.py", "\"limit\" if legal else \"caution\",\n            \"allergen\"", "\"note\",\n            \"allergen\"", "safety"),
+    (SAFETY + "allergens.py", "LEGAL = {\"EU14\": \"EU and UK\", \"US9\": \"US\"}", "LEGAL = {\"EU14\": \"EU and UK\"}", "safety"),
+    (SAFETY + "allergens.py", "lists = {\"us\": {\"US9\"}, \"eu\": {\"EU14\"}, \"uk\": {\"EU14\"}}", "lists = {\"us\": {\"EU14\"}, \"eu\": {\"EU14\"}, \"uk\": {\"EU14\"}}", "label"),
+    (SAFETY + "allergens.py", "if stated is None:", "if False:", "names"),
+    (SAFETY + "allergens.py", "    if milk:\n", "    if False:\n", "label"),
+    (SAFETY + "allergens.py", "if not may or unsulphured:", "if not may or unsulphured is None:", "safety"),
+    (SAFETY + "plants.py", "if not own.botanical_name:", "if False:", "safety"),
+    (SAFETY + "plants.py", "if poison:\n", "if False:\n", "names"),
+    (SAFETY + "plants.py", "highs = [f.dose_high_g_per_kg for f in same if f.dose_high_g_per_kg]\n    return max", "highs = [f.dose_high_g_per_kg for f in same if f.dose_high_g_per_kg]\n    return min", "safety"),
+    (SAFETY + "food_code.py", "above = value >= low if low_in else value > low", "above = value >= low", "safety"),
+    (SAFETY + "food_code.py", "below = value <= high if high_in else value < high", "below = value < high", "safety"),
+    (SAFETY + "food_code.py", "wanted = \"A\" if heat_treated_packaged else \"B\"", "wanted = \"A\"", "safety"),
+    (SAFETY + "findings.py", "\"allergen\": 3,", "\"allergen\": 8,", "safety"),
+    (SAFETY + "findings.py", "MOST_LINES = 6", "MOST_LINES = 2", "safety"),
+    (EVIDENCE + "poison_names.py", "NEAR_LETTERS = 7", "NEAR_LETTERS = 17", "names"),
+    (EVIDENCE + "poison_names.py", "return len(apart) == 1 or (", "return (", "names"),
+    (EVIDENCE + "safety_tables.py", "return bool(one.value < other.value)", "return bool(one.value > other.value)", "safety"),
+    (EVIDENCE + "safety_tables.py", "lambda one, other: one.high_mg_per_kg > other.high_mg_per_kg", "lambda one, other: one.high_mg_per_kg < other.high_mg_per_kg", "safety"),
+    (KEEP, "AW_MARGIN = 0.015", "AW_MARGIN = 0.0", "keep"),
+    (KEEP, "BOTULINUM_PH, BOTULINUM_AW = 4.6, 0.92", "BOTULINUM_PH, BOTULINUM_AW = 5.6, 0.92", "keep"),
+    (KEEP, "BOTULINUM_PH, BOTULINUM_AW = 4.6, 0.92", "BOTULINUM_PH, BOTULINUM_AW = 4.6, 0.95", "keep"),
+    (KEEP, "NUT_DAYS = 7", "NUT_DAYS = 30", "keep"),
+    (KEEP, "TCS_DAYS = 7", "TCS_DAYS = 9", "keep"),
+    (KEEP, "\"honey\": (3.4, 6.1)", "\"honey\": (3.4, 4.1)", "keep"),
+    (KEEP, "\"us\": 57.0", "\"us\": 47.0", "keep"),
+    (KEEP, "OTHER_ACID = 0.6", "OTHER_ACID = 0.0", "keep"),
+    (KEEP, "if not any(_sours(catalog, f) for f in forms):", "if False:", "keep"),
+    (LABEL, "CAFFEINE_MG_PER_L = 150.0", "CAFFEINE_MG_PER_L = 160.0", "label"),
+    (LABEL, "if per_litre <= CAFFEINE_MG_PER_L:", "if per_litre < CAFFEINE_MG_PER_L:", "label"),
+    (LABEL, "SUGAR_ENERGY, POLYOL_ENERGY, ACID_ENERGY = (17.0, 4.0)", "SUGAR_ENERGY, POLYOL_ENERGY, ACID_ENERGY = (17.0, 3.9)", "label"),
+    (LABEL, "(10.0, 2.4), (13.0, 3.0)", "(10.0, 2.4), (12.0, 3.0)", "label"),
+    (LABEL, "ALLULOSE_ENERGY = {\"us\": (1.7, 0.4)}", "ALLULOSE_ENERGY = {}", "label"),
+    (LABEL, "US_ADDED_SUGARS_G = 50.0", "US_ADDED_SUGARS_G = 60.0", "label"),
+    (LABEL, "ML_PER_FL_OZ = 29.5735", "ML_PER_FL_OZ = 28.41", "label"),
+    (LABEL, "timedelta(days=keep_days - 1)", "timedelta(days=keep_days)", "label"),
+    (LABEL, "if european and polyols > 10.0:", "if european and polyols > 20.0:", "label"),
+    (LABEL, "OMIT_WATER = 0.05", "OMIT_WATER = 0.5", "label"),
+    (LABEL, "{when.day:02d}.{when.month:02d}", "{when.month:02d}.{when.day:02d}", "label"),
+    (LABEL, "if market == \"us\" and contains else", "if contains else", "label"),
+    (LABEL, "if unknown:\n        stops", "if False:\n        stops", "label"),
+]  # fmt: skip
+
+
+def _fails(tests: list[str]) -> bool:
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-n", "0", "-p", "no:cacheprovider"]
+    return subprocess.run([*command, *tests], cwd=ROOT, capture_output=True).returncode != 0
+
+
+def main() -> int:
+    """Try every mutant; returns the number of survivors."""
+    survivors = 0
+    for number, (name, old, new, tests) in enumerate(MUTANTS, 1):
+        path = ROOT / name
+        text = path.read_text(encoding="utf-8")
+        if old not in text:
+            print(f"{number:2d} MISSING {name}: {old[:60]!r}", flush=True)
+            survivors += 1
+            continue
+        path.write_text(text.replace(old, new, 1), encoding="utf-8")
+        try:
+            killed = any(_fails(stage) for stage in TESTS[tests])
+        finally:
+            path.write_text(text, encoding="utf-8")
+        survivors += not killed
+        said = "killed" if killed else "SURVIVED"
+        print(f"{number:2d} {said} {name}: {old[:50]!r} -> {new[:50]!r}", flush=True)
+    print(f"{len(MUTANTS)} mutants, {survivors} survivors")
+    return survivors
+
+
+if __name__ == "__main__":
+    raise SystemExit(min(main(), 1))
