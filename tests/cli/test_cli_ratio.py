@@ -334,7 +334,7 @@ def test_stop_stands_first(ask: Ask) -> None:
     known = ("--strength", "2:1", "--yield-g", "500", "--spice", "cassia=200g")
     for how in ("table", "markdown", "csv", "json"):
         code, out, _ = ask(*known, "--format", how)
-        assert code == 1, how
+        assert code == 3, how
         if how == "csv":
             rows = list(csv.DictReader(io.StringIO(out)))
             stops = [r for r in rows if r["item"] == "stop"]
@@ -349,7 +349,7 @@ def test_stop_stands_first(ask: Ask) -> None:
 @pytest.mark.parametrize("plant", ["tonka-bean", "bitter-almond", "sassafras"])
 def test_it_refuses_what_formula_refuses(ask: Ask, plant: str) -> None:
     code, out, err = ask("--strength", "2:1", "--yield-g", "500", "--fruit", f"{plant}=2g")
-    assert (code, out) == (2, "")
+    assert (code, out) == (3, "")
     assert refusal(CATALOG, plant) in err
     assert len(err.splitlines()) == 1
 
