@@ -97,10 +97,16 @@ def asked(catalog: Catalog, folder: Path) -> Asked:
     ----------
     catalog : Catalog
     folder : Path
+        Kept apart from what the model learned from.
 
     Returns
     -------
     Asked
+
+    Raises
+    ------
+    PairingError
+        For a folder without its tables.
     """
     rows, names = read_drinks(folder)
     drinks = gathered(

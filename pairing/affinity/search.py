@@ -208,12 +208,18 @@ def shelves(
     style : str
         Style of the drink, see :func:`pairing.affinity.pool.counted_style`; any with an empty one.
     limits : Limits, optional
+        What may go in; everything that is lawful when not given.
     warm : bool, optional
         Lean to what warm (false: fresh) drinks use.
 
     Returns
     -------
     Shelves
+
+    Raises
+    ------
+    PairingError
+        For an unknown style.
     """
     allowed = (limits or Limits()).allow(catalog)
     return _shelved(catalog, gather(catalog, bases, allowed, style, warm=warm))
@@ -423,7 +429,9 @@ def menu(
     catalog : Catalog
     bases : sequence of CoffeeBase
     style : str
+        Style of the drinks; any with an empty one.
     limits : Limits, optional
+        What may go in; everything that is lawful when not given.
     size : int
         Partners in a drink.
 
@@ -431,6 +439,11 @@ def menu(
     -------
     list of Blend
         One a coffee, in the order of the coffees.
+
+    Raises
+    ------
+    PairingError
+        As :func:`suggest`.
     """
     out: list[Blend] = []
     used: set[str] = set()

@@ -211,15 +211,28 @@ def instead(
     ----------
     catalog : Catalog
     name : str
+        Of the ingredient to replace.
     base : CoffeeBase
     style : str
+        Style of the drink; any with an empty one.
     limits : Limits, optional
+        What may go in; everything that is lawful when not given.
     top : int
+        How many at most.
 
     Returns
     -------
     list of Stand
         Best first.
+
+    Raises
+    ------
+    UnknownNameError
+        For a name nobody knows.
+    RefusedError
+        For a plant that no drink may hold.
+    PairingError
+        For an unknown style.
     """
     own = catalog.forms[lawful(catalog, name)].ingredient_id
     ids = [i for i in (limits or Limits()).allow(catalog) if i != own] + [own]

@@ -113,6 +113,11 @@ class Journal:
         Returns
         -------
         list of sqlite3.Row
+
+        Raises
+        ------
+        PairingError
+            In place of any error of SQLite.
         """
         with in_words(self.path):
             return self._db.execute(sql, values).fetchall()
@@ -148,6 +153,13 @@ class Journal:
         -------
         int
             Its number.
+
+        Raises
+        ------
+        NothingFoundError
+            When the journal has no such lot.
+        PairingError
+            For fields that are refused, and a yield above what went in.
         """
         record = checked("batch", {"name": name, **given})
         ordered(record)
@@ -184,6 +196,13 @@ class Journal:
         -------
         int
             Its number.
+
+        Raises
+        ------
+        NothingFoundError
+            When the journal has no such lot.
+        PairingError
+            For a lot code that several ingredients share, and a formula that JSON cannot hold.
         """
         found = [self._lot_id(db, code) for code in lots]
         who = self._taster_id(db, record.get("who"))
@@ -212,6 +231,13 @@ class Journal:
         -------
         list of int
             Their numbers.
+
+        Raises
+        ------
+        NothingFoundError
+            When the journal has no such batch.
+        PairingError
+            For fields that are refused; nothing is kept.
         """
         ready = []
         for i, record in enumerate(records, 1):

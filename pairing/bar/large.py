@@ -101,6 +101,11 @@ def large_plan(
     -------
     LargePlan or None
         None for a small batch that goes to one place.
+
+    Raises
+    ------
+    PairingError
+        For orders that are none, or a spare outside 0 to 100 %.
     """
     batch = made.batch
     sent = orders(sites, made.glass.syrup_g, spare).per_site_g if sites else ()

@@ -52,6 +52,11 @@ def powder_portion(row: Powder, amount: float, per: addition.Per = "batch") -> a
     Returns
     -------
     addition.Portion
+
+    Raises
+    ------
+    PairingError
+        For an amount that is none.
     """
     polyols = row.polyol_percent / 100.0
     made = Masses(

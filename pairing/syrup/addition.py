@@ -247,6 +247,11 @@ def acid_powder(
     Returns
     -------
     Portion
+
+    Raises
+    ------
+    PairingError
+        For an amount that is none, or a share outside 0 to 1.
     """
     share = checked_percent(f"{name} acid", 100.0 * acid_share) / 100.0
     return Portion(name, amount, per, Masses(water=1.0 - share, acid=share), Masses(), 0.0)

@@ -122,6 +122,11 @@ class Batch:
         Returns
         -------
         float
+
+        Raises
+        ------
+        PairingError
+            For a serving under 0.01 g.
         """
         return self.yield_g / checked_grams("serving", serving_g, 0.01)
 

@@ -221,6 +221,11 @@ class Formula(Value):
         Returns
         -------
         tuple[Finding, ...]
+
+        Raises
+        ------
+        PairingError
+            For an unknown milk, or amounts that are none.
         """
         low, high = caffeine_mg or self.base.caffeine_mg
         serving = amounts.Serving(

@@ -48,6 +48,11 @@ def fluid_ounces(ml: float) -> float:
     Returns
     -------
     float
+
+    Raises
+    ------
+    PairingError
+        For less than 0 ml.
     """
     return _amount("millilitres", ml) / ML_PER_FLUID_OUNCE
 
@@ -63,6 +68,11 @@ def millilitres(fl_oz: float) -> float:
     Returns
     -------
     float
+
+    Raises
+    ------
+    PairingError
+        For less than 0 fl oz.
     """
     return _amount("fluid ounces", fl_oz) * ML_PER_FLUID_OUNCE
 

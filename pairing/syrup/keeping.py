@@ -334,6 +334,11 @@ def inverted_share(composition: Masses, minutes: float, temperature_c: float = 1
     -------
     float
         Fraction [-]; about 0.1 to 0.25 for 15 min at pH 3.2.
+
+    Raises
+    ------
+    PairingError
+        For a syrup without water, or a time or temperature out of range.
     """
     ph = min(max(estimate_ph(composition), 2.0), 8.0)
     return float(sugar.inversion_fraction(ph, temperature_c, minutes, min(composition.brix, 85.0)))
@@ -565,13 +570,20 @@ def of_syrup(
     composition : Masses
         The finished syrup [g].
     forms : sequence of Form
+        Plants that were steeped in it.
     sweetener_ids : sequence of str
+        Ids of the catalogue.
     measured_ph, measured_aw : float, optional
         By a bar's own meters.
 
     Returns
     -------
     Stability
+
+    Raises
+    ------
+    PairingError
+        For a syrup without water, or a measured pH or water activity out of range.
     """
     kind = keeping_kind(catalog, forms)
     highs = [PH_OF_SWEETENER[i][1] for i in sweetener_ids if i in PH_OF_SWEETENER]

@@ -195,6 +195,11 @@ def dilute(pot: Pot, water_g: float) -> Pot:
     Returns
     -------
     Pot
+
+    Raises
+    ------
+    PairingError
+        For a mass that is none.
     """
     return add(pot, Masses(water=checked_grams("water", water_g)))
 
@@ -214,6 +219,11 @@ def add_portion(pot: Pot, portion: Portion, grams: float) -> Pot:
     Returns
     -------
     Pot
+
+    Raises
+    ------
+    PairingError
+        For a mass that is none.
     """
     grams = checked_grams(portion.name, grams)
     out, kept = portion.released * grams, portion.kept * grams

@@ -47,6 +47,7 @@ def p_value(correct: int, tasters: int, guess: float, two_sided: bool = False) -
     Parameters
     ----------
     correct, tasters : int
+        Answers that are right, and all.
     guess : float
         Share that luck gets right, 0 to 1.
     two_sided : bool
@@ -55,6 +56,12 @@ def p_value(correct: int, tasters: int, guess: float, two_sided: bool = False) -
     Returns
     -------
     float
+        0 to 1.
+
+    Raises
+    ------
+    PairingError
+        For more right answers than tasters, or a panel out of range.
     """
     _check(correct, tasters)
     if two_sided:
@@ -160,6 +167,7 @@ def discriminators(
     Parameters
     ----------
     correct, tasters : int
+        Answers that are right, and all.
     guess : float
         Share that luck gets right.
     confidence : float
@@ -169,6 +177,11 @@ def discriminators(
     -------
     (float, float, float)
         Estimate, low and high, 0 to 1.
+
+    Raises
+    ------
+    PairingError
+        For more right answers than tasters, or a panel out of range.
     """
     from scipy.special import betaincinv
 

@@ -86,10 +86,16 @@ def from_panels(
     Parameters
     ----------
     panels : sequence of (doses by trial, scores tasters x trials)
+        Scores 1 to 9; None or NaN where not tasted.
 
     Returns
     -------
     list of Tasted
+
+    Raises
+    ------
+    PairingError
+        For scores that make no table, or trials that share no taster.
     """
     out: list[Tasted] = []
     level: float | None = None

@@ -66,6 +66,11 @@ def friedman(ranks: Sequence[Sequence[float | None]] | Array) -> tuple[float, in
     -------
     (float, int, float)
         Statistic, degrees of freedom, p-value of the chi-square approximation.
+
+    Raises
+    ------
+    PairingError
+        For places that make no table.
     """
     from scipy.special import chdtrc
 
