@@ -759,5 +759,5 @@ def _line(found: Said, coffee: Coffee, start: str) -> str:
     words = ", ".join(f"{w} ({k})" for w, k in found.more)
     told = f"{start}, {found.cups} cups tasted: "
     told += f"more than of others {words}" if words else "much like others"
-    lot = "; one lot may differ, give its --notes" if found.ground == "origin" else ""
+    lot = "; one lot may differ, give its notes" if found.ground == "origin" else ""
     return f"{told}{lot}.{idle}"

@@ -277,7 +277,7 @@ def card(
         f'<section class="care" aria-label="Allergens"><h2>Allergens</h2>'
         f"{_list(allergens)}</section>"
         if allergens
-        else "<p><b>Allergens:</b> none is on file for what goes in; ask the suppliers.</p>",
+        else "<p><b>Allergens:</b> ask the suppliers for specifications and cross-contact.</p>",
         f"<section>{_weigh(batches)}</section>",
         f"<section><h2>Do</h2><p><b>{SLOW_HANDS}</b></p>{_steps(document)}</section>",
     ]
@@ -331,7 +331,7 @@ def card_report(
     blocks: list[Text | Bullets | Table] = [
         *stops,
         Text(f"{title}, for {document['coffee']['words']}"),
-        Bullets("Allergens", _allergens(document) or ["none is on file; ask the suppliers"]),
+        Bullets("Allergens", _allergens(document) or ["ask the suppliers for specifications and cross-contact"]),
         weighed,
         Text(SLOW_HANDS),
         Bullets("Do", list(document["steps"]), numbered=True),
@@ -363,7 +363,7 @@ def formula_body(document: Document) -> str:
     return (
         f"{_stops(document)}"
         + (f'<section class="care"><h2>Allergens</h2>{_list(allergens)}</section>' if allergens
-           else "<p><b>Allergens:</b> none is on file for what goes in; ask the suppliers.</p>")
+           else "<p><b>Allergens:</b> ask the suppliers for specifications and cross-contact.</p>")
         + f"{_weigh([('grams', document)]).replace('grams, g', 'grams')}"
         f"<h2>Do</h2><p><b>{SLOW_HANDS}</b></p>{_steps(document)}"
         f"<h2>Keeping</h2>{_list(document['keeping']['words'])}"

@@ -9,7 +9,7 @@ __all__ = ["Step", "grams_word", "joined", "span_word"]
 
 
 def grams_word(grams: float) -> str:
-    """Grams as a kitchen scale shows them: 0.1 g below 20 g, whole grams, kilograms from 10 kg.
+    """Grams as a kitchen scale shows them: 0.01 g below 1 g, 0.1 g below 20 g, whole grams, kilograms from 10 kg.
 
     Parameters
     ----------
@@ -20,7 +20,7 @@ def grams_word(grams: float) -> str:
     -------
     str
     """
-    if grams < 0.95:
+    if grams < 1.0:
         return f"{grams:.2f} g"
     if grams >= 9_995:
         return f"{grams / 1000.0:.1f} kg"
