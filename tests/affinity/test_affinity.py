@@ -223,17 +223,6 @@ def test_kind_means_centre_harmony() -> None:
     assert MODEL.score(mean, cup_row).item() < -0.8
 
 
-def test_peel_suits_coffee_better_than_juice() -> None:
-    # common practice, no source: coffee is served with a strip of lemon or orange peel
-    # (data/traditions.csv), seldom with juice
-    for fruit in ("lemon", "sweet-orange", "mandarin", "meyer-lemon"):
-        columns, _ = affinity.score_rows(
-            SHIPPED, [("coffee", f"{fruit}-peel"), ("coffee", f"{fruit}-juice")]
-        )
-        peel, juice = columns["score"]
-        assert peel > juice, fruit
-
-
 # --- what a change of coffee does -----------------------------------------------------------
 
 

@@ -218,3 +218,16 @@ def test_instead_does_the_same_job(catalog: Catalog) -> None:
     assert {"hazelnut-roasted", "almond-roasted", "peanut-roasted", "coconut-toasted"} <= nuts
     for stand in verdict.instead(catalog, "hazelnut-roasted", base, limits=Limits(avoid=nuts)):
         assert stand.single.ingredient_id not in nuts
+
+
+@pytest.mark.parametrize("fruit", ["lemon", "sweet-orange", "mandarin", "meyer-lemon"])
+def test_peel_suits_milk_and_hot_coffee_better_than_juice(catalog: Catalog, fruit: str) -> None:
+    # common practice, no source: hot coffee is served with a strip of peel, juice curdles milk
+    base = coffee.brewed(catalog)
+    for style in ("milk", "hot"):
+        peel, juice = (
+            verdict.check(catalog, f"{fruit}-{form}", base, style=style).single.score
+            for form in ("peel", "juice")
+        )
+        assert peel >= juice
+        assert verdict.check(catalog, fruit, base, style="milk").form_id == f"{fruit}-peel"
