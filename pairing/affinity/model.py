@@ -322,6 +322,17 @@ class Term:
 
     ``part`` is one of aroma, likeness, taste, bridge (harmony) and kitchen, habit (habit);
     ``a`` and ``b`` are feature names, such as ``aroma:floral-terpenols``.
+
+    Attributes
+    ----------
+    part : str
+        One of aroma, likeness, taste, bridge (harmony) and kitchen, habit (habit).
+    label : str
+        In words.
+    a, b : str
+        Feature names, such as ``aroma:floral-terpenols``.
+    value : float
+        Points of the score.
     """
 
     part: str

@@ -62,7 +62,17 @@ ALIKE = 0.85  # cosine of two aromas from which they do the same job
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """What the cup says of one ingredient: log-odds against a plain coffee, and on what ground."""
+    """What the cup says of one ingredient: log-odds against a plain coffee, and on what ground.
+
+    Attributes
+    ----------
+    score : float
+        In log-odds.
+    n_cups : int
+        Tasted cups that it rests on.
+    words : tuple of str
+        Tasters' words that carry it; empty where nothing should be said of it.
+    """
 
     score: float
     n_cups: int

@@ -329,7 +329,17 @@ def auc(guess: Array, truth: Array) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """One figure of the score card with its 95 % bootstrap interval."""
+    """One figure of the score card with its 95 % bootstrap interval.
+
+    Attributes
+    ----------
+    protocol, method, measure : str
+        How it was kept apart, what was asked, and what was counted.
+    value, low, high : float
+        The figure and the ends of its interval; NaN where it is not defined.
+    count : int
+        Cases it rests on.
+    """
 
     protocol: str
     method: str
@@ -342,7 +352,14 @@ class Measure:
 
 @dataclass(frozen=True)
 class Card:
-    """The whole score card."""
+    """The whole score card.
+
+    Attributes
+    ----------
+    rows : tuple of Measure
+    notes : tuple of str
+        What a reader must know of the figures.
+    """
 
     rows: tuple[Measure, ...]
     notes: tuple[str, ...]

@@ -127,7 +127,13 @@ class Single:
 
 @dataclass(frozen=True, slots=True)
 class Shelves:
-    """Good with most coffees, right for this one, and what nobody serves yet."""
+    """Good with most coffees, right for this one, and what nobody serves yet.
+
+    Attributes
+    ----------
+    most, this, untried : tuple of Single
+        The best first; empty where nothing is known.
+    """
 
     most: tuple[Single, ...]
     this: tuple[Single, ...]

@@ -185,7 +185,17 @@ def _beside(catalog: Catalog, ingredient_id: str) -> list[tuple[str, int]]:
 
 @dataclass(frozen=True, slots=True)
 class Stand:
-    """An ingredient that can do another's job."""
+    """An ingredient that can do another's job.
+
+    Attributes
+    ----------
+    single : Single
+    likeness : float
+        Cosine of the two aromas.
+    same_kind : bool
+    verdict : str
+        How well it goes with this coffee, in words.
+    """
 
     single: Single
     likeness: float  # cosine of the two aromas

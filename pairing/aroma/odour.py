@@ -325,7 +325,20 @@ def usual_dose(form: Form) -> float | None:
 
 @dataclass(frozen=True, slots=True)
 class Odour:
-    """One odorant of a form, in the form as weighed or in a drink."""
+    """One odorant of a form, in the form as weighed or in a drink.
+
+    Attributes
+    ----------
+    compound_id, group_id : str
+    mg_per_kg_low, mg_per_kg_high : float
+        In the form as weighed.
+    oav_low, oav, oav_high : float
+        Odour activity values, concentration over threshold; 0 where no threshold is known.
+    standing : str
+        Of the threshold, see :class:`Axis`.
+    source_ids : tuple of str
+        Of the amount and of the threshold.
+    """
 
     compound_id: str
     group_id: str

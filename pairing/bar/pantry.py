@@ -95,7 +95,14 @@ HOUSE_SOURCE = "house"
 
 @dataclass(frozen=True, slots=True)
 class Menu:
-    """A named list of coffees to serve with one syrup."""
+    """A named list of coffees to serve with one syrup.
+
+    Attributes
+    ----------
+    name : str
+    coffees : tuple of dict
+        Words of a coffee by factor.
+    """
 
     name: str
     coffees: tuple[dict[str, str], ...]
@@ -109,9 +116,11 @@ class Pantry:
     ----------
     catalog : Catalog
         The catalogue with the pantry's rows in it.
+    name : str
+        Of the bar.
     currency : str
     price_per_kg, stock_g : dict
-        By form or sweetener id.
+        By form or sweetener id, in ``currency`` and grams.
     menus : dict
         Menus by normalised name.
     """

@@ -352,7 +352,16 @@ def kitchen_rules(catalog: Catalog) -> Report:
 
 @dataclass(frozen=True, slots=True)
 class Lot:
-    """One ingredient lot that went into one batch, and the bottles of the batch."""
+    """One ingredient lot that went into one batch, and the bottles of the batch.
+
+    Attributes
+    ----------
+    batch, ingredient, lot : str
+    supplier : str
+        Empty when not noted.
+    bottles : str
+        Numbers with ``;`` between; empty when not noted.
+    """
 
     batch: str
     ingredient: str

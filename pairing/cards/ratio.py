@@ -46,7 +46,21 @@ DRINK_ML = 240.0  # a 12 fl oz iced drink without its ice: common practice, no s
 
 @dataclass(frozen=True)
 class Calculation:
-    """A batch with the rows of the catalogue that it is made from."""
+    """A batch with the rows of the catalogue that it is made from.
+
+    Attributes
+    ----------
+    made : Batch
+    sweeteners : tuple of Sweetener
+        Rows of the catalogue, as in ``made``.
+    forms : tuple of Form
+        Fruit and spice in it.
+    serving_g : float
+        Syrup in a serving [g].
+    orders : Orders or None
+    hints : tuple of str
+        What to mind of the way it was asked.
+    """
 
     made: balancing.Batch
     sweeteners: tuple[SweetenerRow, ...]

@@ -50,7 +50,15 @@ class Text:
 
 @dataclass(frozen=True)
 class Bullets:
-    """A titled list; ``numbered`` for steps."""
+    """A titled list; ``numbered`` for steps.
+
+    Attributes
+    ----------
+    title : str
+        Empty for none.
+    items : sequence of str
+    numbered : bool
+    """
 
     title: str
     items: Sequence[str]
@@ -59,7 +67,16 @@ class Bullets:
 
 @dataclass(frozen=True)
 class Table:
-    """A table; the last text column takes the room that is left and wraps."""
+    """A table; the last text column takes the room that is left and wraps.
+
+    Attributes
+    ----------
+    title : str
+        Empty for none.
+    columns : sequence of str
+    rows : sequence of sequence
+        A cell for each column.
+    """
 
     title: str
     columns: Sequence[str]

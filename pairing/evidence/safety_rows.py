@@ -254,7 +254,16 @@ class AllergenName:
 
 @dataclass(frozen=True, slots=True)
 class Stated:
-    """What a bar states of an own ingredient or sweetener: allergen keys, and on whose word."""
+    """What a bar states of an own ingredient or sweetener: allergen keys, and on whose word.
+
+    Attributes
+    ----------
+    ingredient_id : str
+    allergens : tuple of str
+        Keys of the allergens; empty where the supplier states that there is none.
+    specification : str
+        Whose word it is: a supplier's sheet, or the bar's own notes.
+    """
 
     ingredient_id: str
     allergens: tuple[str, ...]
@@ -263,7 +272,16 @@ class Stated:
 
 @dataclass(frozen=True, slots=True)
 class Certificate:
-    """An analysis by which a bar lowers a worst case, printed wherever it is used."""
+    """An analysis by which a bar lowers a worst case, printed wherever it is used.
+
+    Attributes
+    ----------
+    ingredient_id, substance : str
+    high_mg_per_kg : float
+        Highest content found, mg per kg of the ingredient.
+    certificate : str
+        Its number or name.
+    """
 
     ingredient_id: str
     substance: str

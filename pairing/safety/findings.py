@@ -62,6 +62,7 @@ class Finding:
         Substance, ingredient or hazard.
     amount, limit : float or None
         In ``unit``.
+    unit : str
     jurisdiction, basis, who, text : str
         Text is one plain sentence with the number and the limit.
     source_ids : tuple of str
