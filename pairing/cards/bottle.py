@@ -128,7 +128,7 @@ def report(catalog: Catalog, made: Formula, drafted: Label, made_on: date | None
     table = Table("", ["line"], [[line] for line in lines])
     total = sum(i.grams for i in items)
     document = {
-        "stop": list(drafted.stops),
+        "stops": list(drafted.stops),
         "name": drafted.name,
         "market": drafted.market or None,
         "sale": drafted.sale,
