@@ -379,7 +379,9 @@ OVER = [
 def test_a_breach_is_never_printed_without_the_stop(
     run: Run, name: str, dose: str, how: str
 ) -> None:
-    done = run("formula", name, "--dose", f"{name}={dose}g/kg", "--serving-g", "100", "--format", how)
+    done = run(
+        "formula", name, "--dose", f"{name}={dose}g/kg", "--serving-g", "100", "--format", how
+    )
     assert done.returncode == 3, done.stderr
     if how == "json":
         document = json.loads(done.stdout)
