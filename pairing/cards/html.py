@@ -68,6 +68,8 @@ h2,tr,li,svg,.stop,.care{break-inside:avoid}h2{break-after:avoid}button,.screen{
 """
 SLOW_HANDS = "Sugar syrup is hotter than boiling water and sticks: sleeves down, nobody behind you."
 
+ASK = "ask the suppliers for specifications and cross-contact"
+
 
 def shell(title: str, body: str, *, paper: str = "a5", script: str = "") -> str:
     """A whole HTML page around a body that is already escaped.
@@ -331,7 +333,10 @@ def card_report(
     blocks: list[Text | Bullets | Table] = [
         *stops,
         Text(f"{title}, for {document['coffee']['words']}"),
-        Bullets("Allergens", _allergens(document) or ["ask the suppliers for specifications and cross-contact"]),
+        Bullets(
+            "Allergens",
+            _allergens(document) or [ASK],
+        ),
         weighed,
         Text(SLOW_HANDS),
         Bullets("Do", list(document["steps"]), numbered=True),

@@ -9,7 +9,7 @@ __all__ = ["Step", "grams_word", "joined", "span_word"]
 
 
 def grams_word(grams: float) -> str:
-    """Grams as a kitchen scale shows them: 0.01 g below 1 g, 0.1 g below 20 g, whole grams, kilograms from 10 kg.
+    """Grams as a kitchen scale shows them, finer where little is weighed, kilograms from 10 kg.
 
     Parameters
     ----------
