@@ -223,9 +223,7 @@ def _weigh(made: formulas.Formula, every: bool) -> Table:
 
 def _bound(words: str, own: bool) -> str:
     """What holds a dose; a bar's own window for a plant nobody knows is not bar practice."""
-    if not words:
-        return ""
-    return "; " + (words.replace("bar practice", "your own window") if own else words)
+    return words.replace("bar practice", "your own window") if own else words
 
 
 def _yield_lines(made: formulas.Formula, cost: dict[str, Any] | None, every: bool) -> list[str]:
