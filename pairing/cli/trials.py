@@ -158,7 +158,10 @@ def plan_(
         "design": made.kind,
         "ingredients": [d.form.form_id for d in kitchen.centre.doses],
         "coffee": kitchen.centre.base.coffee.words,
-        "options": {k: list(v) if isinstance(v, tuple) else v for k, v in options.items()},
+        "options": {
+            **{k: list(v) if isinstance(v, tuple) else v for k, v in options.items()},
+            "names": list(ingredients),
+        },
         "factors": [
             {"name": f.name, "low": f.low, "high": f.high, "unit": f.unit, "centre": f.middle}
             for f in made.factors
@@ -239,7 +242,9 @@ class _Kitchen:
         self.centre = build(opened, names, {**self.options, **self.nothing})
         self.brix = round(self.centre.batch.brix, 1)
         self.base = {d.form.form_id: d.g_per_kg for d in self.centre.doses}
-        self.notes: list[str] = []
+        # as they were said: what "cinnamon" might be counts until the jar is named
+        self.said = {opened.catalog.form(n).form_id: n for n in names}
+        self.notes = [line for n in dict.fromkeys(names) if (line := opened.catalog.heard(n))]
 
     def factors(self, vary: Sequence[str]) -> list[Any]:
         """What is varied, with its window."""
@@ -281,7 +286,7 @@ class _Kitchen:
     def make(self, doses: Mapping[str, float], grams: float = 500.0) -> Any:
         """The formula of a set of doses."""
         whole = tuple(f"{n}={g:.9g}g/kg" for n, g in self.all_doses(doses).items() if g > 0)
-        names = [n for n, g in self.all_doses(doses).items() if g > 0]
+        names = [self.said.get(n, n) for n, g in self.all_doses(doses).items() if g > 0]
         options = {
             **self.options, **self.nothing, "doses": whole, "levels": (), "strength": None,
             "by_volume": False, "brix": self.brix, "yield_g": grams,
@@ -306,7 +311,8 @@ class _Kitchen:
         from pairing.cards.formula import watch_lines
 
         made = self.make(doses)
-        return watch_lines(made.findings, False)[0]
+        lines: list[str] = watch_lines(made.findings, False)[0]
+        return [line for line in lines if not line.startswith("Contains ")]  # said before
 
     def caffeine(self) -> tuple[float, float]:
         """Caffeine of a full drink, mg: of the coffee, and of tea or cacao in the syrup."""
@@ -656,8 +662,8 @@ def next_(
         factors = tuple(
             Factor(f["name"], f["low"], f["high"], f["unit"], f["centre"]) for f in plan["factors"]
         )
-        names = list(plan["ingredients"])
         options = {k: tuple(v) if isinstance(v, list) else v for k, v in plan["options"].items()}
+        names = list(options.pop("names"))
     except (KeyError, TypeError, AttributeError):
         raise PairingError(
             f"{plan_file.name} lacks parts of a plan; make it anew: pairing trials plan"

@@ -112,6 +112,18 @@ def test_law_cuts_what_is_proposed(run: Run, home: Path) -> None:
     ).stdout.split("\n"))  # fmt: skip
 
 
+def test_an_unnamed_jar_counts_as_the_worst_of_it(run: Run, home: Path) -> None:
+    """What "cinnamon" might be is cassia, with its coumarin, until the jar is named."""
+    args = ("--vary", "mandarin=200..400", "--steps", "2", "--save", "c.json", "--format", "json")
+    found = json.loads(run("trials", "plan", "cinnamon", "mandarin", *args).stdout)
+    said = json.dumps([t["formula"]["findings"] for t in found["trials"]])
+    alone = json.loads(run("formula", "cinnamon", "mandarin", "--format", "json").stdout)
+    for code in {f["subject"] for f in alone["findings"] if f["subject"] == "coumarin"}:
+        assert code in said
+    assert ("coumarin" in said) == ("coumarin" in json.dumps(alone["findings"]))
+    assert "coumarin" in said
+
+
 def test_counts_alone(run: Run, home: Path) -> None:
     done = run("trials", "read", "--protocol", "triangle", "--count", "9/12")
     assert done.stdout.splitlines()[0] == (
