@@ -30,6 +30,7 @@ __all__ = ["trials"]
 F = TypeVar("F", bound=Callable[..., Any])
 
 LARGEST_FILE = 20_000_000
+GUESTS = ("On no list", "Tell these guests")  # lines of the safety engine for people who taste
 SMALLEST_MIX_G = 50.0  # common practice, no source: less sticks to the jug
 SPARE = 1.3  # syrup that stays in jugs and jiggers; common practice, no source
 
@@ -153,7 +154,10 @@ def plan_(
             "mixed trials find the dose; cook the winner as one pot before it goes on the menu"
         )
     low, high = kitchen.caffeine()
-    allergens = kitchen.allergens(full.trials[-1].document)
+    strongest = max(full.trials, key=lambda t: sum(t.doses.values()))
+    watch = kitchen.watch(strongest.doses)
+    told = [w for w in watch if w.startswith(GUESTS)]  # stands on the tasters' cards too
+    allergens = " ".join([kitchen.allergens(strongest.document), *told])
     document: dict[str, Any] = {
         "design": made.kind,
         "ingredients": [d.form.form_id for d in kitchen.centre.doses],
@@ -192,7 +196,6 @@ def plan_(
         "bench": bench,
         "stops": [],
     }
-    strongest = max(full.trials, key=lambda t: sum(t.doses.values()))
     named = " + ".join(d.form.label for d in kitchen.centre.doses)
     title = f"{len(full.trials)} trials of {named} ({made.kind}), for {document['coffee']}."
     name = str(save) if save else "PLAN.json"
@@ -200,7 +203,7 @@ def plan_(
         full,
         document,
         title=title,
-        watch=[allergens, *kitchen.watch(strongest.doses)],
+        watch=[allergens, *(w for w in watch if w not in told)],
         defer=_defer(),
         shared=shared,
         then=f"pairing trials sheet {name} --protocol liking --tasters {tasters}"
@@ -776,7 +779,7 @@ def _next_plan(
             {"trial": n, "doses": d, "formula": f}
             for n, d, f in zip(letters, doses, documents, strict=True)
         ],
-        "allergens": kitchen.allergens(documents[-1]),
+        "allergens": plan["allergens"],  # the same ingredients
         "left_out": [],
         "pots": None,
         "stops": [s for f in documents for s in f["stops"]],
