@@ -284,7 +284,9 @@ def _blends(document: Document) -> str:
     for b in document["blends"]:
         names = " + ".join(i["name"].split(",")[0] for i in b["ingredients"])
         said = "; ".join(b["reasons"])
-        care = "; ".join(c["text"] for c in b["cautions"])
+        care = "; ".join(
+            f"{'ALLERGEN: ' if c['level'] == 'allergen' else ''}{c['text']}" for c in b["cautions"]
+        )
         items.append(
             f"<li><b>{clean(names)}</b> ({clean(b['confidence'])}): {clean(said)}"
             + (f" <i>Watch: {clean(care)}.</i>" if care else "")

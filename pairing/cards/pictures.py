@@ -84,7 +84,7 @@ def shelves(document: Document) -> str:
     y = 4.0
     every = [s for key, _, _ in SHELVES for s in document["shelves"][key]]
     most = max([abs(s["score"]) for s in every] + [1.0])
-    at = _scale(0.0, most)
+    at = _scale(0.0, 1.32 * most)  # room for a word behind the longest
     for key, title, colour in SHELVES:
         parts.append(text(8, y + 14, title, cls="b"))
         y += 20
@@ -96,7 +96,7 @@ def shelves(document: Document) -> str:
             x = at(single["score"])
             parts += [line(LEFT, y + 10, x, y + 10, colour, width=3), circle(x, y + 10, 5, colour)]
             if single["allergens"]:
-                parts.append(text(min(x + 9, WIDTH - 62), y + 14, "allergen", cls="soft", size=11))
+                parts.append(text(x + 9, y + 14, "allergen", size=11))
             y += ROW
         y += 6
     said = "; ".join(
@@ -426,7 +426,7 @@ def plan(document: Document) -> str:
             text(left - 4, y + 4, mark, anchor="end", size=11),
         ]
     parts.append(text(left, bottom + 30, "°C up, minutes across", cls="soft", size=11))
-    for tick in range(0, int(end) + 1, 10 if end > 25 else 5):
+    for tick in range(0, int(end) + 1, max(5, 10 * math.ceil(end / 70))):
         x, _ = at(tick, 0)
         parts.append(text(x, bottom + 16, tick, anchor="middle", cls="soft", size=11))
     parts.append(path([at(*p) for p in points], "coffee", width=3))
@@ -576,26 +576,28 @@ def evidence(document: Document) -> str:
 
 
 def trial(document: Document) -> str:
-    """What a tasting showed: each estimate with its range, against the line of no difference."""
-    rows = document["rows"]
-    ends = [v for r in rows for v in (r["low"], r["high"], r["estimate"]) if v is not None]
-    null = document["no_difference"]
-    low, high = min([*ends, null]), max([*ends, null])
-    pad = 0.08 * (high - low) or 0.5
-    at = _scale(low - pad, high + pad)
-    parts, y, told = [], 2.0, []
-    for r in rows:
-        parts.append(_name(8, y + 14, r["name"]))
-        if r["low"] is not None and r["high"] is not None:
-            parts.append(line(at(r["low"]), y + 10, at(r["high"]), y + 10, "leaf", width=4))
-        parts.append(circle(at(r["estimate"]), y + 10, 5, "ink"))
-        told.append(f"{r['name']} {_g(r['estimate'])} ({_g(r['low'])} to {_g(r['high'])})")
-        y += ROW
-    parts += [
-        line(at(null), 0, at(null), y, "ink", width=1.5, dash="4 3"),
-        text(at(null), y + 13, "no difference", anchor="middle", cls="soft", size=11),
-    ]
-    return picture(str(document["title"]), "; ".join(told) + ".", y + 22, parts)
+    """What a tasting showed: who tells the two apart, with its range, and what was needed."""
+    low, high = document["discriminators_interval"]
+    at = _scale(0.0, 1.0)
+    best = float(document["discriminators"])
+    sure = 100 * document["interval_confidence"]
+    parts = [
+        _name(8, 16, "can tell them apart"),
+        line(at(0), 28, at(1), 28),
+        line(at(low), 12, at(high), 12, "leaf", width=5),
+        circle(at(best), 12, 5, "ink"),
+        text(at(0), 42, "nobody", cls="soft", size=11),
+        text(at(1), 42, "everybody", anchor="end", cls="soft", size=11),
+        text(
+            8, 62, f"{document['correct']} of {document['tasters']} right; "
+            f"{document['correct_needed']} needed", cls="b",
+        ),
+    ]  # fmt: skip
+    said = (
+        f"{document['sentence']} {100 * best:.0f} % of people may tell them apart "
+        f"({100 * low:.0f} to {100 * high:.0f} %, {sure:.0f} % sure)."
+    )
+    return picture("What the tasting showed", said, 74, parts)
 
 
 OF: dict[str, tuple[Callable[[Document], str], ...]] = {
@@ -606,6 +608,7 @@ OF: dict[str, tuple[Callable[[Document], str], ...]] = {
     "drink": (glass, limits),
     "graph-similar": (neighbours,),
     "sources-audit": (evidence,),
+    "trials-read": (trial,),
 }
 
 
@@ -618,6 +621,7 @@ NEEDS = {
     "plan": ("plan",),
     "neighbours": ("similar",),
     "evidence": ("tables",),
+    "trial": ("discriminators_interval",),
 }
 
 

@@ -184,7 +184,10 @@ def _suggest(lab: Lab, asked: Mapping[str, Any]) -> Answer:
         + _link("/formula", asked, [i["id"] for i in b["ingredients"]],
                 " + ".join(i["name"].split(",")[0] for i in b["ingredients"]))
         + f": {clean('; '.join(b['reasons']))}"
-        + "".join(f" <b>{clean(c['text'])}.</b>" for c in b["cautions"])
+        + "".join(
+            f" <b>{'Allergen: ' if c['level'] == 'allergen' else ''}{clean(c['text'])}.</b>"
+            for c in b["cautions"]
+        )
         + "</li>"
         for b in report.whole["blends"]
     )  # fmt: skip

@@ -94,11 +94,22 @@ def test_every_picture_has_real_text_a_title_and_a_description(words: str, names
         root = ET.fromstring(svg)
         space = "{http://www.w3.org/2000/svg}"
         title, desc = root.find(f"{space}title"), root.find(f"{space}desc")
-        assert title is not None and title.text
-        assert desc is not None and desc.text
+        assert title is not None
+        assert title.text
+        assert desc is not None
+        assert desc.text
         assert root.get("role") == "img"
         assert len(list(root.iter(f"{space}text"))) >= 4
         assert not list(root.iter(f"{space}image"))
+
+
+def test_a_tasting_shows_its_range_and_what_was_needed() -> None:
+    read = {"document": "trials-read", "discriminators": 0.4, "discriminators_interval": [0.1, 0.7],
+            "interval_confidence": 0.95, "correct": 14, "tasters": 24, "correct_needed": 13,
+            "sentence": "They are told apart."}  # fmt: skip
+    drawn = pictures.pictures_of(read)["trial"]
+    assert "14 of 24 right; 13 needed" in drawn
+    assert "40 % of people may tell them apart (10 to 70 %, 95 % sure)" in drawn
 
 
 def test_the_glass_is_to_scale() -> None:
