@@ -17,7 +17,7 @@ from click.testing import CliRunner
 
 from pairing.cards import schema
 from pairing.cards.report import SCHEMA_VERSION
-from pairing.cli import cli
+from pairing.cli import COMMANDS, cli
 
 ROOT = Path(__file__).resolve().parents[2]
 PANTRY = """
@@ -122,3 +122,12 @@ def test_errors_are_json_in_json_mode(
     assert stop.value.code == code == document["error"]["exit_code"]
     assert document["error"]["kind"] == kind
     assert err == f"pairing: {document['error']['message']}\n"
+
+
+# no document: completion, help, schema, page; files of their own: journal, trials; not shipped data
+NOT_ASKED = {"completion", "help", "schema", "page", "journal", "trials", "validate"}
+
+
+def test_every_command_is_asked_for_its_document() -> None:
+    asked = {shlex.split(words)[0] for words in SAID}
+    assert set(COMMANDS) - asked <= NOT_ASKED
