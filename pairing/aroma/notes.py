@@ -35,7 +35,7 @@ _GRADES = frozenset(_GRADED.split())
 
 @once_per_catalog
 def _index(catalog: Catalog) -> NameIndex[Note]:
-    index: NameIndex[Note] = NameIndex("note of a cup")
+    index: NameIndex[Note] = NameIndex("cup note")
     for note in catalog.notes.values():
         index.add(note.note, (), note)
     for note in catalog.notes.values():
@@ -89,7 +89,7 @@ def note_of(catalog: Catalog, word: str, language: str = "") -> Note:
             f"{n} ({', '.join(LANGUAGES[k] for k in spoken)})" for n, spoken in meanings.items()
         )
         message = f"the note {quoted(word)} can mean {senses}; write which"
-        raise UnknownNameError("note of a cup", word, tuple(meanings), message=message)
+        raise UnknownNameError("cup note", word, tuple(meanings), message=message)
     if meanings:
         return catalog.notes[next(iter(meanings))]
     index = _index(catalog)

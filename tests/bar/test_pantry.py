@@ -220,5 +220,5 @@ def test_coffees_of_a_menu_carry_their_notes(catalog: Catalog, tmp_path: Path) -
     (coffee,) = menu_.coffees
     assert describe(catalog, **coffee).notes == ("black currant", "grapefruit")
     path.write_text(menu.replace("NOTES", "casis"), encoding="utf-8")
-    with pytest.raises(PairingError, match=r"Lots.*unknown note of a cup 'casis'"):
+    with pytest.raises(PairingError, match=r"Lots.*unknown cup note 'casis'"):
         open_pantry(path, catalog)
