@@ -318,10 +318,7 @@ def bench(catalog: Catalog) -> Bench:
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """One reason: ``value`` is what this pair of features adds to the score.
-
-    ``part`` is one of aroma, likeness, taste, bridge (harmony) and kitchen, habit (habit);
-    ``a`` and ``b`` are feature names, such as ``aroma:floral-terpenols``.
+    """One reason: what a pair of features adds to the score.
 
     Attributes
     ----------

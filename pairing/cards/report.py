@@ -43,7 +43,12 @@ __all__ = [
 
 @dataclass(frozen=True)
 class Text:
-    """A paragraph."""
+    """A paragraph.
+
+    Attributes
+    ----------
+    text : str
+    """
 
     text: str
 
