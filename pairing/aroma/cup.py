@@ -703,6 +703,8 @@ def _ground(held: Cups, catalog: Catalog, coffee: Coffee) -> tuple[list[Level], 
     """Levels whose words are quoted, what they are, its name, and how the sentence begins."""
     if coffee.notes:
         return [], "notes", "", ""
+    if not held.total:
+        return [], "none", "", "No tasters' counts in this data folder"
     if coffee.species != "arabica":
         return [], "none", "", f"No {coffee.species} was tasted"
     for origin in tasted_as(coffee):

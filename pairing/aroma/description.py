@@ -66,16 +66,14 @@ class Coffee:
     @property
     def words(self) -> str:
         """Short description, such as ``washed Burundi arabica, light roast, double espresso``."""
-        if self.parts:
-            said = " + ".join(f"{share * 100:.0f} % {part.beans}" for share, part in self.parts)
-        else:
-            said = self.beans
-        said = f"{said}, {self.brew.replace('-', ' ')}"
+        said = f"{self.beans}, {self.brew.replace('-', ' ')}"
         return f"{said}, tasting of {', '.join(self.notes)}" if self.notes else said
 
     @property
     def beans(self) -> str:
-        """The coffee without its brew."""
+        """The coffee without its brew; of a blend, its parts."""
+        if self.parts:
+            return " + ".join(f"{share * 100:.0f} % {part.beans}" for share, part in self.parts)
         place = f"{self.origin.replace('-', ' ').title()} " if self.origin else ""
         nowhere = "" if self.origin else " of no named origin"
         gesha = self.variety == GESHA and self.origin != GESHA_TASTED_AS
