@@ -396,7 +396,7 @@ class Cups:
         if roast not in self.colours or PLAIN_ROAST not in self.colours:
             return np.zeros(len(self.ids)), 0
         step = self.colours[roast] - self.colours[PLAIN_ROAST]
-        return self.slopes * step * self.strength, self.size.get(("roast", roast), (0, 0))[0]
+        return self.slopes * step * self.strength, self.total if step else 0
 
     @cached_property
     def _weights(self) -> dict[str, Array]:
