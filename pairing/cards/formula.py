@@ -18,6 +18,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.evidence.safety_rows import ProcessCaution
 from pairing.safety.findings import DEFER, POISON_CENTRE, Finding, first_lines, is_acute
 from pairing.syrup import formula as formulas
+from pairing.syrup import household as units
 from pairing.syrup.keeping import Stability
 from pairing.syrup.plan import name_of
 from pairing.syrup.step import grams_word
@@ -86,6 +87,7 @@ def report(
     *,
     why: bool = False,
     sources: bool = False,
+    household: bool = False,
 ) -> Report:
     """A formula as tables, JSON and CSV.
 
@@ -96,7 +98,7 @@ def report(
     made : Formula
     findings : sequence of Finding
         In order of danger.
-    all_cautions, why, sources : bool
+    all_cautions, why, sources, household : bool
         Every finding and caution; how the doses were set and why it keeps; the sources.
     sites : mapping, optional
         Drinks that each site orders.
@@ -113,6 +115,8 @@ def report(
     keeping = made.keeping(catalog)
     cost, stock = _cost(pantry, made), _stock(pantry, made)
     plan = large_plan(catalog, made, sites, spare)
+    word, factor = formulas.other_temperature(catalog, made)
+    in_units = units.with_us_units if household else str
     named = [f for f in findings if f.code.startswith("allergen")]
     first_of_all, left = watch_lines(named, False)
     rest = findings if all_cautions else [f for f in findings if f not in named]
@@ -135,13 +139,13 @@ def report(
             f"({made.strength_word})"
         ),
         *(Text(line) for line in first_of_all),
-        _weigh(made, all_cautions or why),
-        *([Text(_dose_words(catalog, made, all_cautions))] if all_cautions or why else []),
-        Bullets("Do", made.steps, numbered=True),
+        _weigh(catalog, made, all_cautions or why, household),
+        *([Text(_dose_words(made, all_cautions, word, factor))] if all_cautions or why else []),
+        Bullets("Do", [in_units(x) for x in made.steps], numbered=True),
         Bullets(
             "What comes out, and how it keeps",
             [
-                *_yield_lines(made, cost, all_cautions or why),
+                *(in_units(x) for x in _yield_lines(made, cost, all_cautions or why)),
                 *([stock["text"]] if stock else []),
                 *words,
             ],
@@ -157,7 +161,6 @@ def report(
     first = [c.text for c in process if c.caution_id in FIRST_CAUTIONS]
     first = [*dict.fromkeys([*first, *(c.text for c in always)])]
     document["watch"] = [*watch_lines(findings, False)[0], _boiling_line(made), *first, DEFER]
-    word, factor = formulas.other_temperature(catalog, made)
     document["dose_factor_other_temperature"] = {"served": word, "factor": factor}
     return Report(document, blocks, _csv(made, findings), "formula")
 
@@ -189,7 +192,7 @@ def _sources(catalog: Catalog, findings: Sequence[Finding]) -> Bullets:
     return Bullets("Sources", [f"{i}: {catalog.sources[i].citation}" for i in ids])
 
 
-def _weigh(made: formulas.Formula, every: bool) -> Table:
+def _weigh(catalog: Catalog, made: formulas.Formula, every: bool, household: bool = False) -> Table:
     """What to weigh; what the aroma model says of the dose only with every caution."""
     extra = ["aroma g/kg"] if every else []
     blank = [""] * (3 + len(extra))
@@ -218,7 +221,20 @@ def _weigh(made: formulas.Formula, every: bool) -> Table:
             ]
         )
     title = "Weigh" if every else f"Weigh ({DOSE_LEGEND})"
-    return Table(title, ["what", "grams", "g/kg", "bar g/kg", *extra, "level"], rows)
+    columns = ["what", "grams", "g/kg", "bar g/kg", *extra, "level"]
+    if household:
+        table = catalog.household
+        about = [
+            units.measure_of(table, made.sweetener.sweetener_id, made.batch.sugar_g),
+            units.measure_of(table, "water", made.batch.water_g),
+            *(
+                units.measure_of(table, d.form.form_id, made.grams[d.form.form_id], d.form)
+                for d in made.doses
+            ),
+        ]
+        columns.insert(2, "household")
+        rows = [[*row[:2], said, *row[2:]] for row, said in zip(rows, about, strict=True)]
+    return Table(title, columns, rows)
 
 
 def _bound(words: str, own: bool) -> str:
@@ -251,7 +267,7 @@ def _yield_lines(made: formulas.Formula, cost: dict[str, Any] | None, every: boo
     return [*out, cost["text"]] if cost else out
 
 
-def _dose_words(catalog: Catalog, made: formulas.Formula, all_cautions: bool) -> str:
+def _dose_words(made: formulas.Formula, all_cautions: bool, word: str, factor: float) -> str:
     """What the dose columns mean, and where the aroma model has no say."""
     forms = [d.form for d in made.doses]
     text = (
@@ -264,7 +280,6 @@ def _dose_words(catalog: Catalog, made: formulas.Formula, all_cautions: bool) ->
         else "; bar g/kg is usual practice."
     )
     if any(d.level != "given" for d in made.doses):
-        word, factor = formulas.other_temperature(catalog, made)
         text += (
             f" The same drink {word} takes about {factor:.1f} of these doses: cold holds aroma "
             "back."

@@ -81,14 +81,6 @@ def _by_form(answer: Calculation) -> list[tuple[Form, tuple[str, float]]]:
     return [(f, (f.form_id, grams[f.form_id])) for f in answer.forms]
 
 
-def _household(catalog: Catalog, item_id: str, grams: float, form: Form | None = None) -> str:
-    """A household measure, or nothing where nobody weighed one."""
-    about = units.household(item_id, grams, catalog.household)
-    if about is None and form is not None and form.unit_mass_g:
-        about = units.pieces(grams, form.unit_mass_g, form.unit_name.removeprefix("one "))
-    return about or ""
-
-
 def _g(grams: float) -> str:
     """Grams to 0.1 g, below 1 g to 0.01 g."""
     return f"{grams:.2f}" if 0 < grams < 0.995 else f"{grams:,.1f}"
@@ -96,17 +88,22 @@ def _g(grams: float) -> str:
 
 def _weighed(catalog: Catalog, answer: Calculation) -> list[tuple[str, str, float, str]]:
     """(id, label, grams, household measure) of all that is weighed."""
-    made = answer.made
+    made, table = answer.made, catalog.household
     rows = [
-        (row.sweetener_id, row.name, grams, _household(catalog, row.sweetener_id, grams))
+        (
+            row.sweetener_id,
+            row.name,
+            grams,
+            units.measure_of(table, row.sweetener_id, grams),
+        )
         for row, (_, grams) in zip(answer.sweeteners, made.sweeteners, strict=True)
     ]
-    rows.append(("water", "Water", made.water_g, _household(catalog, "water", made.water_g)))
+    rows.append(("water", "Water", made.water_g, units.measure_of(table, "water", made.water_g)))
     forms = {f.form_id: f for f in answer.forms}
     for name, grams in made.portions:
         form = forms.get(name)
         label = form.label if form is not None else catalog.powders[name].name
-        rows.append((name, label, grams, _household(catalog, name, grams, form)))
+        rows.append((name, label, grams, units.measure_of(table, name, grams, form)))
     return rows
 
 

@@ -177,6 +177,9 @@ def _own_pot() -> Any:
     "--site", "sites", multiple=True, metavar="NAME=DRINKS", help="What a site orders; repeat."
 )
 @click.option("--spare", type=Amount(0, 100, open_low=False), help="Extra on top of orders, %.")
+@click.option(
+    "--household", is_flag=True, help="Cups, spoons, pieces, °F and fl oz beside the grams."
+)
 @format_option()
 @picture_option
 @saved_options
@@ -216,7 +219,17 @@ def formula(
         raise PairingError("--spare goes on top of orders; give them with --site NAME=DRINKS")
     made = build(opened, ingredients, options)
     findings = made.findings
-    card = report(opened, made, findings, all_cautions, sites, spare, why=why, sources=sources)
+    card = report(
+        opened,
+        made,
+        findings,
+        all_cautions,
+        sites,
+        spare,
+        why=why,
+        sources=sources,
+        household=options["household"],
+    )
     show(card, how)
     if has_stop(findings):
         click.get_current_context().exit(MUST_NOT_BE_SERVED)

@@ -41,7 +41,10 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
         "On the stove and in the sieve",
         ("simmer_min", "heat", "pan_cm", "lid", "pot_g", "evaporated_g", "strain_loss"),
     ),
-    ("How to print it", ("household", "how", "pantry", "data_folder", "help")),
+    (
+        "How to print it",
+        ("household", "how", "picture", "market", "pantry", "data_folder", "help"),
+    ),
 )
 DEFAULT_SWEETENER = "white-cane-sugar"
 GRAMS = Amount(0.1, composition.MOST_GRAMS, open_low=False)  # from what a kitchen scale can weigh
@@ -163,8 +166,8 @@ def ratio(
     Examples:
       pairing ratio --strength 2:1 --yield-g 500
       pairing ratio --strength 2:1 --sugar-g 250 --fruit orange=200g
-      pairing ratio --brix 64 --yield-ml 750 --fruit mandarin=300g --spice clove=1g
-      pairing ratio --sugar-g 500 --water-g 250 --fruit "lime peel"=30g --pot-g 760
+      pairing ratio --brix 64 --yield-ml 750 --fruit mandarin=300g --spice mace=1g
+      pairing ratio --sugar-g 500 --water-g 250 --fruit lime-peel=30g --pot-g 760
       pairing ratio --strength 1.5:1 --site harbour=120 --site station=80
       pairing ratio --strength 1:1 --by-volume --sweetener honey --servings 24
       pairing ratio correct --batch-g 480 --reads 58 --want 64
@@ -376,7 +379,7 @@ def _brix_of(text: str, what: str) -> float:
 )
 @click.option(
     "--sample-c",
-    type=Amount(0, 60, open_low=False),
+    type=Amount(10, 30, open_low=False),
     help="Temperature of the sample, °C, if the refractometer does not correct for it by itself.",
 )
 @format_option()
@@ -493,7 +496,7 @@ def acidify(
     \b
     Examples:
       pairing ratio acidify --batch-g 500 --strength 1.5:1 --to-ph 3.8
-      pairing ratio acidify --batch-g 900 --strength 62 --acid 0.3 --to-ph 3.2 --with malic-acid
+      pairing ratio acidify --batch-g 900 --strength 62 --to-ph 3.2 --acid 0.3
     """
     catalog = open_catalog(pantry, data_folder).catalog
     row = find_powder(catalog, name)

@@ -208,7 +208,7 @@ def dose_for(
     louder = 10.0 ** LEVELS[level]
     if form.dose_held_by:  # its lone dose is held below practice already: it gives up less
         share = math.sqrt(share)
-    drink = _drink_factor(catalog, form, base, glass, usual, how, time)
+    drink = _drink_factor(catalog, form, usual, how, time, asked[0] / louder)
     informed = asked[0] > 0 and _informs(asked, low, high)
     balanced, bound = usual * drink, "" if informed else "bar practice"
     if informed:
@@ -230,33 +230,27 @@ def dose_for(
     return Dose(form, level, chosen, *asked, low, high, bound, how, time, share=share)
 
 
+@once_per_catalog
+def _in_an_iced_double_espresso(
+    catalog: Catalog, form_id: str, usual: float, method: str, minutes: float
+) -> float:
+    """Balanced dose that the model asks for in the drink that bar practice is meant for."""
+    standard = plain_coffee(catalog)
+    iced = serve_for(catalog, "iced", standard.brew)
+    form = catalog.forms[form_id]
+    return _asked(catalog, form, standard, iced, "balanced", usual, method, minutes)[0]
+
+
 def _drink_factor(
-    catalog: Catalog,
-    form: Form,
-    base: CoffeeBase,
-    glass: Serve,
-    usual: float,
-    method: str,
-    minutes: float,
+    catalog: Catalog, form: Form, usual: float, method: str, minutes: float, balanced: float
 ) -> float:
     """How much more this drink takes than an iced double espresso, 0.4 to 2.5."""
     if form.form in ("juice-for-water", "sugared"):
         return 1.0  # it goes with the water or the sugar of the syrup, whatever the drink
-    standard = plain_coffee(catalog)
-    there = _asked(
-        catalog,
-        form,
-        standard,
-        serve_for(catalog, "iced", standard.brew),
-        "balanced",
-        usual,
-        method,
-        minutes,
-    )
-    here = _asked(catalog, form, base, glass, "balanced", usual, method, minutes)
-    if not (there[0] > 0 and here[0] > 0):
+    there = _in_an_iced_double_espresso(catalog, form.form_id, usual, method, minutes)
+    if not (there > 0 and balanced > 0):
         return 1.0
-    return min(max(here[0] / there[0], 1.0 / DRINK_MOVES), DRINK_MOVES)
+    return min(max(balanced / there, 1.0 / DRINK_MOVES), DRINK_MOVES)
 
 
 def _weighed(

@@ -3,16 +3,29 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 from fractions import Fraction
 from typing import Protocol
 
 from pairing.errors import PairingError
 
-__all__ = ["fluid_ounces", "household", "millilitres", "pieces"]
+__all__ = ["household", "measure_of", "pieces", "with_us_units"]
 
 ML_PER_FLUID_OUNCE = 29.5735  # US customary, NIST Handbook 44
 TABLESPOONS_PER_CUP, TEASPOONS_PER_TABLESPOON = 16, 3  # US customary, NIST Handbook 44
+
+
+class Piece(Protocol):
+    """A form that may be counted."""
+
+    @property
+    def unit_name(self) -> str:
+        """Singular, such as ``one stick``."""
+
+    @property
+    def unit_mass_g(self) -> float | None:
+        """Grams of one piece."""
 
 
 class Measure(Protocol):
@@ -37,44 +50,55 @@ def _amount(what: str, value: float) -> float:
     return float(value)
 
 
-def fluid_ounces(ml: float) -> float:
-    """Return US fluid ounces.
+def measure_of(
+    table: Iterable[Measure], item_id: str, grams: float, piece: Piece | None = None
+) -> str:
+    """Return a household measure of something, or nothing where nobody weighed one.
 
     Parameters
     ----------
-    ml : float
-        Millilitres.
+    table : iterable of Measure
+        The household table.
+    item_id : str
+        Pantry id.
+    grams : float
+        What to weigh [g].
+    piece : Piece, optional
+        A form with the weight of one piece.
 
     Returns
     -------
-    float
-
-    Raises
-    ------
-    PairingError
-        For less than 0 ml.
+    str
+        ``1 1/4 cups``, ``about 15 pods`` or nothing.
     """
-    return _amount("millilitres", ml) / ML_PER_FLUID_OUNCE
+    about = household(item_id, grams, table)
+    if about is None and piece is not None and piece.unit_mass_g:
+        about = pieces(grams, piece.unit_mass_g, piece.unit_name.removeprefix("one "))
+    return about or ""
 
 
-def millilitres(fl_oz: float) -> float:
-    """Return millilitres.
+def with_us_units(text: str) -> str:
+    """Return a sentence with °F beside °C and fl oz beside ml.
 
     Parameters
     ----------
-    fl_oz : float
-        US fluid ounces.
+    text : str
 
     Returns
     -------
-    float
-
-    Raises
-    ------
-    PairingError
-        For less than 0 fl oz.
+    str
+        ``70-80 °C, 158-176 °F``.
     """
-    return _amount("fluid ounces", fl_oz) * ML_PER_FLUID_OUNCE
+
+    def fahrenheit(found: re.Match[str]) -> str:
+        ends = [f"{float(x) * 1.8 + 32.0:.0f}" for x in found.groups() if x]
+        return f"{found[0]}, {'-'.join(ends)} °F"
+
+    def ounces(found: re.Match[str]) -> str:
+        return f"{found[0]} ({float(found[1].replace(',', '')) / ML_PER_FLUID_OUNCE:.1f} fl oz)"
+
+    warm = re.sub(r"(\d+)(?:-(\d+))? °C", fahrenheit, text)
+    return re.sub(r"(\d[\d,]*(?:\.\d+)?) ml\b", ounces, warm)
 
 
 def pieces(grams: float, unit_mass_g: float, unit_name: str) -> str:

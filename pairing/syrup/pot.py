@@ -227,6 +227,11 @@ def add_portion(pot: Pot, portion: Portion, grams: float) -> Pot:
     """
     grams = checked_grams(portion.name, grams)
     out, kept = portion.released * grams, portion.kept * grams
+    if pot.liquid.water + out.water < 0:
+        raise PairingError(
+            f"{grams:.0f} g of {portion.name} would drink up all the water: use less of it, or "
+            "more water"
+        )
     return replace(
         pot,
         liquid=pot.liquid + out,
