@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections import defaultdict
 from collections.abc import Iterable
+from functools import cached_property
 from itertools import pairwise
 
 from pairing.evidence.safety_rows import Poison
@@ -119,7 +120,7 @@ class PoisonNames:
                     return row, known
         return None
 
-    @property
+    @cached_property
     def _long(self) -> dict[str, Poison]:
         out = {g: rows[0] for g, rows in self.genera.items() if not rows[0].species}
         out |= {p[0]: row for p, row in self.phrases.items() if len(p) == 1}

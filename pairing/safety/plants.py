@@ -125,6 +125,14 @@ class _Known:
         for genus, ids in of_genus.items():  # Dipteryx alone is tonka
             if all(map(self.forbidden, ids)):
                 self.plants.setdefault((genus,), list(dict.fromkeys(ids)))
+        self.banned: dict[str, list[str]] = {}  # names of forbidden plants
+        self.joined: dict[str, list[str]] = {}  # the same written as one word
+        for key, ids in self.names.items():
+            never = [i for i in ids if self.forbidden(i)]
+            if never and len(key) > 3:
+                self.banned[key] = never
+                if len(key.replace("-", "")) > 4:
+                    self.joined[key.replace("-", "")] = never
         self.short: dict[tuple[str, str], str] = {}  # D. odorata
         for plant, ids in self.plants.items():
             if len(plant) > 1 and all(map(self.forbidden, ids)):
@@ -240,6 +248,12 @@ def poison_named(catalog: Catalog, text: str) -> Poison | None:
     return found[0] if found else None
 
 
+@once_per_catalog
+def _shipped_names(catalog: Catalog) -> frozenset[str]:
+    rows = load(catalog.folder).ingredients.values()
+    return frozenset(normalise(t) for i in rows for t in _texts(i))
+
+
 def poison_in(catalog: Catalog, texts: Iterable[str]) -> str:
     """Why names are refused: the poison that one of them holds or is a slip away from.
 
@@ -253,9 +267,8 @@ def poison_in(catalog: Catalog, texts: Iterable[str]) -> str:
     str
         One line; empty when none holds any.
     """
-    known = {normalise(t) for i in load(catalog.folder).ingredients.values() for t in _texts(i)}
     for text in texts:
-        if normalise(text) in known:
+        if normalise(text) in _shipped_names(catalog):
             continue
         hit = catalog.safety.poison_names.of(text)
         if hit:
@@ -358,21 +371,22 @@ def _named(known: _Known, names: Iterable[str]) -> Iterator[str]:
 
 def _held(known: _Known, names: list[str]) -> Iterator[str]:
     """Forbidden plants that a longer name holds as whole words, or abbreviates."""
-    for key, ids in known.names.items():
-        if len(key) > 3 and any(_holds(n, key) for n in names if n not in known.names):
-            yield from (i for i in ids if known.forbidden(i))
     for name in names:
         words = name.split("-")
+        if name not in known.names:
+            for part in _parts_of(words):
+                yield from known.banned.get(part, ())
+            yield from known.joined.get("".join(words), ())
         for one, two in pairwise(words):
-            if len(one) <= 2 and (one[0], two) in known.short:
+            if 0 < len(one) <= 2 and (one[0], two) in known.short:
                 yield known.short[(one[0], two)]
 
 
-def _holds(name: str, key: str) -> bool:
-    if f"-{key}-" in f"-{name}-":
-        return True
-    squeezed = key.replace("-", "")
-    return len(squeezed) > 4 and squeezed == name.replace("-", "")
+def _parts_of(words: list[str], most: int = 6) -> Iterator[str]:
+    """Every run of words in a name."""
+    for i in range(len(words)):
+        for j in range(i + 1, min(i + most, len(words)) + 1):
+            yield "-".join(words[i:j])
 
 
 def _same_plant(catalog: Catalog, own: Ingredient) -> tuple[str, ...]:
@@ -409,8 +423,8 @@ def _limited(catalog: Catalog, known: _Known, names: list[str]) -> Iterator[str]
     for name in names:
         if name in known.names:
             continue
-        for key in (k for k in watched if f"-{k}-" in f"-{name}-"):
-            yield from watched[key]
+        for part in _parts_of(name.split("-")):
+            yield from watched.get(part, ())
 
 
 @once_per_catalog
