@@ -51,7 +51,7 @@ TAIL = """
 ## How A was chosen
 
 - A log-linear model of counts: how often an ingredient is used, how much oftener in this style,
-  how much oftener beside each partner, each shrunk. About sixty variants were tried on these
+  how much oftener beside each partner, each shrunk. About eighty-five variants were tried on these
   drinks (weights of searched-for drinks 0.25 to 1, shrinkage of styles 1 to 5 and of pairs 0.2 to
   2 drinks, likeness of kinds and aroma, recipes as a prior, size of drink, traditions counted half
   to double, a kernel of similar drinks, a ridge fitted to the completion itself): hit in ten 0.72
