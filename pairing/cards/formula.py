@@ -239,7 +239,10 @@ def _weigh(catalog: Catalog, made: formulas.Formula, every: bool, household: boo
 
 def _bound(words: str, own: bool) -> str:
     """What holds a dose; a bar's own window for a plant nobody knows is not bar practice."""
-    return words.replace("bar practice", "your own window") if own else words
+    if not words:
+        return ""
+    said = words.removeprefix("; ")
+    return "; " + (said.replace("bar practice", "your own window") if own else said)
 
 
 def _yield_lines(made: formulas.Formula, cost: dict[str, Any] | None, every: bool) -> list[str]:
