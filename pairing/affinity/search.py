@@ -227,6 +227,8 @@ def shelves(
     PairingError
         For an unknown style.
     """
+    if not 1 <= len(bases) <= 12:
+        raise PairingError(f"{len(bases)} coffees; give one to twelve")
     allowed = (limits or Limits()).allow(catalog)
     return _shelved(catalog, gather(catalog, bases, allowed, style, warm=warm))
 

@@ -36,7 +36,6 @@ __all__ = [
     "Odour",
     "Profiles",
     "axis",
-    "drink_g_per_l",
     "form_odours",
     "group_loudness",
     "loudness",
@@ -298,22 +297,6 @@ def group_loudness(oav: Array, ax: Axis) -> Array:
     (..., n_groups) array
     """
     return loudness(oav @ ax.membership)
-
-
-def drink_g_per_l(dose_g_per_kg_syrup: float) -> float:
-    """Grams of an ingredient per litre of the reference drink.
-
-    Parameters
-    ----------
-    dose_g_per_kg_syrup : float
-        Grams steeped per kilogram of finished syrup.
-
-    Returns
-    -------
-    float
-        g/l.
-    """
-    return dose_g_per_kg_syrup * SYRUP_G / DRINK_ML
 
 
 def usual_dose(form: Form) -> float | None:

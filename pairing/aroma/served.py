@@ -33,7 +33,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form
 
-__all__ = ["AUDIBLE_LOUDNESS", "NO_DOSE_G_PER_KG", "glass_oav", "known_groups", "led_by", "served"]
+__all__ = ["AUDIBLE_LOUDNESS", "NO_DOSE_G_PER_KG", "glass_oav", "led_by", "served"]
 
 AUDIBLE_LOUDNESS = float(np.log10(1.0 + AUDIBLE))  # of a group whose OAVs add up to one
 NO_DOSE_G_PER_KG = 10.0  # for a form without a dose window, so that it can be shown at all
@@ -132,20 +132,3 @@ def led_by(catalog: Catalog, form: Form, count: int = 3) -> list[tuple[str, floa
         Group ids with loudness ``log10(1 + OAV)``, loudest first.
     """
     return leading_groups(axis(catalog), glass_oav(catalog, form), count)
-
-
-def known_groups(catalog: Catalog, form: Form) -> tuple[str, ...]:
-    """Aroma groups that the literature knows the ingredient of a form for.
-
-    Parameters
-    ----------
-    catalog : Catalog
-    form : Form
-
-    Returns
-    -------
-    tuple of str
-        Group ids; empty where it is known for taste alone or nothing is on file.
-    """
-    row = catalog.known_for.get(form.ingredient_id)
-    return row.group_ids if row else ()

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.poison_names import fold
@@ -24,15 +24,13 @@ from pairing.safety.amounts import (
     contents_of,
     highest,
     of_one_plant,
-    portion,
-    sweetener_portion,
 )
 from pairing.safety.answers import hazards_for
 from pairing.safety.findings import DEFER, LEVELS, Finding, in_order
 from pairing.safety.findings import plain_number as _number
 from pairing.safety.plants import identity, markets_of
 
-__all__ = ["assess", "assess_names", "named_as_coffee"]
+__all__ = ["assess", "named_as_coffee"]
 
 # Share of a limit from which a finding is worth its level (our choice, no source).
 NEAR, SOME, TRACE = 0.5, 0.1, 0.01
@@ -116,34 +114,6 @@ def assess(
     if any(f.code == "limit" for f in found):
         found.append(_basis_finding(serving))
     return in_order(found)
-
-
-def assess_names(catalog: Catalog, names: Iterable[str]) -> tuple[Finding, ...]:
-    """What is known of things by their names, with no drink and no amount.
-
-    Parameters
-    ----------
-    catalog : Catalog
-    names : iterable of str
-        Ids or names of forms and sweeteners.
-
-    Returns
-    -------
-    tuple of Finding
-        In order of danger.
-
-    Raises
-    ------
-    PairingError
-        For a name that no table knows.
-    """
-    portions = []
-    for name in names:
-        if name in catalog.sweeteners:
-            portions.append(sweetener_portion(catalog, name))
-        else:
-            portions.append(portion(catalog, catalog.form(name)))
-    return assess(catalog, portions)
 
 
 def named_as_coffee(name: str) -> bool:

@@ -326,7 +326,7 @@ def identities(catalog: Catalog) -> dict[str, Identity]:
 
 
 def identity(catalog: Catalog, ident: str) -> Identity:
-    """The plant of one ingredient or sweetener; an id nobody knows is no plant and nobody's own.
+    """The plant of one ingredient or sweetener; an id nobody knows is not assessed.
 
     Parameters
     ----------
@@ -339,7 +339,7 @@ def identity(catalog: Catalog, ident: str) -> Identity:
     Identity
     """
     known = identities(catalog).get(ident)
-    return known or Identity(ident, (ident,), False, (), "", False)
+    return known or Identity(ident, (ident,), True, (), "", False)
 
 
 def same_plant(catalog: Catalog, ingredient_id: str) -> tuple[str, ...]:
