@@ -170,7 +170,7 @@ def _status(catalog: Catalog, used: Sequence[Portion], foraged: Collection[str])
     found = _rule_findings(catalog, used) + _hazard_findings(catalog, used, foraged)
     for p in used:
         known = identity(catalog, p.ingredient_id)
-        if p.own and not known.assessed:
+        if not known.assessed:
             missing = [
                 what
                 for what, there in (

@@ -167,3 +167,12 @@ def test_tonka_is_counted_against_the_intake_where_it_is_lawful(
     assert any(f.level == "stop" for f in found) is (code == "stop")
     if market != "us":
         assert any(f.level == "note" and f.text.startswith("Elsewhere (US)") for f in found)
+
+
+def test_a_portion_of_an_id_that_nobody_knows_is_not_assessed() -> None:
+    from pairing.evidence.catalog import load
+    from pairing.safety.amounts import Portion
+    from pairing.safety.assess import assess
+
+    first = assess(load(), [Portion("ghost-root", "whole", 5.0, "root")])[0]
+    assert "NOT ASSESSED" in first.text or "NOT KNOWN" in first.text
