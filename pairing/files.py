@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import os
 import stat
+import sys
 import tempfile
 from pathlib import Path
 
 from pairing.errors import PairingError
+
+STANDARD = "-"  # stands for standard input where a file is read, output where one is written
 
 __all__ = ["mode_of", "read_text", "write_atomically"]
 
@@ -40,7 +43,7 @@ def mode_of(path: Path) -> int | None:
 
 
 def read_text(path: Path, most_bytes: int) -> str:
-    """Text of a regular UTF-8 file, of which never more than a limit is read.
+    """Text of a regular UTF-8 file (``-``: of standard input), never more of it than a limit.
 
     Parameters
     ----------
@@ -59,6 +62,8 @@ def read_text(path: Path, most_bytes: int) -> str:
         For a missing or unreadable file, a folder, device or pipe, a file above the limit,
         bytes that are not UTF-8, and NUL bytes.
     """
+    if str(path) == STANDARD:
+        return _decoded(sys.stdin.buffer.read(most_bytes + 1), "standard input", most_bytes)
     mode = mode_of(path)
     if mode is not None and not stat.S_ISREG(mode):
         what = "a folder" if stat.S_ISDIR(mode) else "a device or pipe"
@@ -68,23 +73,25 @@ def read_text(path: Path, most_bytes: int) -> str:
             raw = file.read(most_bytes + 1)
     except OSError as err:
         raise PairingError(f"cannot read {_short(path)}: {err.strerror or err}") from None
+    return _decoded(raw, path.name, most_bytes)
+
+
+def _decoded(raw: bytes, name: str, most_bytes: int) -> str:
     if len(raw) > most_bytes:
-        raise PairingError(
-            f"{path.name} has more than {most_bytes / 1e6:.0f} MB, the most that is read"
-        )
+        raise PairingError(f"{name} has more than {most_bytes / 1e6:.0f} MB, the most that is read")
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as err:
         raise PairingError(
-            f"{path.name} is not UTF-8 text (byte {err.start}); save it as UTF-8"
+            f"{name} is not UTF-8 text (byte {err.start}); save it as UTF-8"
         ) from None
     if "\0" in text:
-        raise PairingError(f"{path.name} holds NUL bytes; it should be a UTF-8 text")
+        raise PairingError(f"{name} holds NUL bytes; it should be a UTF-8 text")
     return text
 
 
 def write_atomically(path: Path, content: bytes | str) -> None:
-    """Write to a temporary file beside the target, then rename it into place.
+    """Write to a temporary file beside the target, then rename it (``-``: standard output).
 
     A symbolic link is followed: its target is written and the link stays.
 
@@ -101,6 +108,10 @@ def write_atomically(path: Path, content: bytes | str) -> None:
         file (a folder, device, pipe or socket is never replaced); the old file stays as it was.
     """
     data = content.encode() if isinstance(content, str) else content
+    if str(path) == STANDARD:
+        sys.stdout.buffer.write(data)
+        sys.stdout.flush()
+        return
     mode = mode_of(path)
     if mode is not None and stat.S_ISDIR(mode):
         raise PairingError(f"cannot write {str(path)!r}: it is a folder; name a file")

@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 __all__ = [
-    "TASTES",
+    "TRAITS",
     "Bench",
     "Model",
     "Term",
@@ -58,7 +58,7 @@ __all__ = [
 ]
 
 # What a form is on the tongue and in the hand; words a barista would use.
-TASTES = (
+TRAITS = (
     "roasted",
     "sour",
     "sweet",
@@ -140,7 +140,7 @@ def feature_names(catalog: Catalog) -> tuple[str, ...]:
     return (
         "one",
         *(f"aroma:{g}" for g in catalog.groups),
-        *(f"taste:{t}" for t in TASTES),
+        *(f"taste:{t}" for t in TRAITS),
         *(f"kitchen:{k}" for k in catalog.kitchen_words),
         *(f"known:{n}" for n in kitchens(catalog).known),
         *(f"shift:{g}" for g in catalog.groups),
@@ -151,7 +151,7 @@ def blocks(catalog: Catalog) -> tuple[tuple[str, int], ...]:
     """Names and widths of the blocks that are learned from recipes, in order."""
     return (
         ("aroma", len(catalog.groups)),
-        ("taste", len(TASTES)),
+        ("taste", len(TRAITS)),
         ("kitchen", len(catalog.kitchen_words)),
         ("known", len(kitchens(catalog).known)),
     )
@@ -164,7 +164,7 @@ def unit(rows: Array) -> Array:
 
 
 def form_taste(kind: str, form: Form, taste: Iterable[str]) -> list[float]:
-    """Traits of a form, in the order of :data:`TASTES`, each 0 to 1."""
+    """Traits of a form, in the order of :data:`TRAITS`, each 0 to 1."""
     words = set(taste)
     acid = ((form.acid_percent_low or 0.0) * (form.acid_percent_high or 0.0)) ** 0.5
     if kind == "citrus":
@@ -190,7 +190,7 @@ def form_taste(kind: str, form: Form, taste: Iterable[str]) -> list[float]:
         "peel": 1.0 if outside else half_slice,
         "juice": 1.0 if form.form == "juice" else half_slice,
     }
-    return [float(traits[t]) for t in TASTES]
+    return [float(traits[t]) for t in TRAITS]
 
 
 def _tail(catalog: Catalog, item_id: str, ingredient_id: str, taste: Sequence[float]) -> Array:
@@ -204,11 +204,11 @@ def _tail(catalog: Catalog, item_id: str, ingredient_id: str, taste: Sequence[fl
 
 def coffee_tail(catalog: Catalog, taste: Mapping[str, float]) -> Array:
     """Profile of a coffee between its aroma and its shift; ``taste`` as in ``CoffeeBase.taste``."""
-    traits = dict.fromkeys(TASTES, 0.0)
+    traits = dict.fromkeys(TRAITS, 0.0)
     traits["roasted"] = 1.0
     traits["bitter"] = float(taste.get("bitterness", 1.0))
     traits["sour"] = COFFEE_SOUR * float(taste.get("acidity", 1.0))
-    return _tail(catalog, COFFEE, COFFEE, [traits[t] for t in TASTES])
+    return _tail(catalog, COFFEE, COFFEE, [traits[t] for t in TRAITS])
 
 
 def coffee_features(catalog: Catalog, base: CoffeeBase | None = None) -> Array:

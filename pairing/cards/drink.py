@@ -15,7 +15,7 @@ from pairing.glass import drink as drinks
 from pairing.glass.colour import colour_words
 from pairing.glass.pour import Poured
 from pairing.glass.solve import drinks_per_bottle
-from pairing.glass.spec import DrinkSpec, Glass
+from pairing.glass.spec import AnyGlass, DrinkSpec
 from pairing.safety.findings import DEFER, Finding, has_stop
 from pairing.safety.process import process_cautions, situations_of
 from pairing.syrup.plan import name_of
@@ -25,7 +25,7 @@ __all__ = ["report"]
 WITH_MILK = ("citrus-milk",)  # notes that matter once milk is in the drink
 
 
-def _into(glass: Glass) -> str:
+def _into(glass: AnyGlass) -> str:
     """The glass and its size, once."""
     name = glass.name[:1].lower() + glass.name[1:]
     size = f"{glass.volume_ml:.0f} ml"

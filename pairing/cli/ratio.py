@@ -299,7 +299,7 @@ def _blend(catalog: Catalog, texts: Sequence[str]) -> list[tuple[SweetenerRow, f
 
 def _portions(
     catalog: Catalog, texts: Sequence[str], stages: tuple[tuple[float, float], ...] | None
-) -> tuple[list[Form], list[addition.Portion]]:
+) -> tuple[list[Form], list[addition.Addition]]:
     """Fruit, spice and powders of ``--fruit``."""
     forms, portions, powders = [], [], []
     for name, value in _named(texts, "--fruit", "orange=200g or orange=400g/kg"):

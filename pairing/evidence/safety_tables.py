@@ -34,9 +34,9 @@ from pairing.evidence.safety_rows import (
 )
 from pairing.evidence.tables import data_folder, records
 
-__all__ = ["LEVELS", "OVERLAID", "SafetyTables"]
+__all__ = ["GRAVITY", "OVERLAID", "SafetyTables"]
 
-LEVELS = ("stop", "limit", "caution", "note")
+GRAVITY = ("stop", "limit", "caution", "note")
 OIL_WORDS = frozenset(("oil", "attar", "otto"))
 FOOD_OILS = frozenset(
     (
@@ -58,7 +58,7 @@ def _lower(one: Any, other: Any) -> bool:
 
 def _graver(column: str) -> Callable[[Any, Any], bool]:
     return lambda one, other: (
-        LEVELS.index(getattr(one, column)) < LEVELS.index(getattr(other, column))
+        GRAVITY.index(getattr(one, column)) < GRAVITY.index(getattr(other, column))
     )
 
 

@@ -20,7 +20,7 @@ from pairing.glass.fizz import (
 )
 from pairing.glass.liquids import steam_water
 from pairing.glass.melting import WATER_J_PER_G_K, Part, melt
-from pairing.glass.spec import ICE_G_PER_ML, Coffee, DrinkSpec, checked
+from pairing.glass.spec import ICE_G_PER_ML, DrinkSpec, PouredCoffee, checked
 from pairing.glass.taste import SWEET_WORDS, VERY_SWEET, cold_factor
 from pairing.syrup import sugar
 from pairing.syrup.composition import Masses
@@ -246,7 +246,7 @@ class _Mix:
     """What the drink is mixed from, before ice melts into it."""
 
     syrup: Masses
-    coffee: Coffee
+    coffee: PouredCoffee
     coffee_g: float
     milk: Milk | None
     milk_g: float

@@ -12,7 +12,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.glass import drink as drinks
 from pairing.glass.advice import Advice, advise
 from pairing.glass.solve import syrup_for_brix
-from pairing.glass.spec import DrinkSpec, Glass, SyrupSpec, coffee_of, glass_of
+from pairing.glass.spec import AnyGlass, DrinkSpec, SyrupSpec, coffee_of, glass_of
 from pairing.safety import amounts
 from pairing.safety.assess import assess
 from pairing.safety.findings import Finding
@@ -92,7 +92,7 @@ class Poured(Value):
         return advise(self.drink, self.spice_share)
 
 
-def glass_named(catalog: Catalog, name: str | None, style: str) -> Glass:
+def glass_named(catalog: Catalog, name: str | None, style: str) -> AnyGlass:
     """A glass by its name or size, or the usual one of a style.
 
     Parameters

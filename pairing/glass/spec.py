@@ -16,9 +16,9 @@ if TYPE_CHECKING:
     from pairing.evidence.rows import Brew
 
 __all__ = [
-    "Coffee",
+    "AnyGlass",
     "DrinkSpec",
-    "Glass",
+    "PouredCoffee",
     "SyrupSpec",
     "checked",
     "coffee_of",
@@ -35,7 +35,7 @@ ROOM_C, WARMED_CUP_C, CHILLED_GLASS_C = (
 )  # a glass from the shelf; a cup rinsed with hot water
 
 
-class Glass(Protocol):
+class AnyGlass(Protocol):
     """A glass; a row of the glassware table fits."""
 
     @property
@@ -63,7 +63,7 @@ class _PlainGlass:
     heat_resistant: bool
 
 
-def glass_of(volume_ml: float, *, heat_resistant: bool = False, name: str = "") -> Glass:
+def glass_of(volume_ml: float, *, heat_resistant: bool = False, name: str = "") -> AnyGlass:
     """Return a glass of a volume [ml, 60 to 1000]; it weighs about a gram per millilitre.
 
     Parameters
@@ -122,7 +122,7 @@ class SyrupSpec:
 
 
 @dataclass(frozen=True, slots=True)
-class Coffee:
+class PouredCoffee:
     """Coffee as it leaves the machine.
 
     Attributes
@@ -157,7 +157,7 @@ class Coffee:
     crema_percent: float = 0.0
 
 
-def coffee_of(brew: Brew) -> Coffee:
+def coffee_of(brew: Brew) -> PouredCoffee:
     """Return the coffee of a row of the brews table.
 
     Parameters
@@ -172,7 +172,7 @@ def coffee_of(brew: Brew) -> Coffee:
     scale = brew.tds_percent / 1.3  # where the table is silent: as filter coffee of that strength
     acid = 4.4 * scale if brew.acid_mmol_per_l is None else brew.acid_mmol_per_l
     buffer = 3.5 * scale if brew.buffer_mmol_per_l_ph is None else brew.buffer_mmol_per_l_ph
-    return Coffee(
+    return PouredCoffee(
         brew.name,
         brew.beverage_g,
         brew.tds_percent,
@@ -195,8 +195,8 @@ class DrinkSpec:
     style : Style
         A row of the styles table.
     syrup : SyrupSpec
-    coffee : Coffee
-    glass : Glass
+    coffee : PouredCoffee
+    glass : AnyGlass
     milk : Milk, optional
         A row of the milks table; a milk style needs it.
     mixer : Mixer, optional
@@ -215,8 +215,8 @@ class DrinkSpec:
 
     style: Style
     syrup: SyrupSpec
-    coffee: Coffee
-    glass: Glass
+    coffee: PouredCoffee
+    glass: AnyGlass
     milk: Milk | None = None
     mixer: Mixer | None = None
     ice_g: float | None = None

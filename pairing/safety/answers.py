@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.safety_rows import Allergen, Hazard, Poison
 from pairing.safety.allergens import allergens_for
-from pairing.safety.findings import DEFER, LEVELS, POISON_CENTRE
+from pairing.safety.findings import DEFER, GRAVITY, POISON_CENTRE
 from pairing.safety.plants import poison_named
 
 __all__ = ["Rule", "hazards_for", "rule_for"]
@@ -30,7 +30,7 @@ def hazards_for(
         Empty where the table has no row: no hazard is known, never none.
     """
     rows = [h for h in catalog.safety.hazards if h.concerns(ingredient_id, form, kind)]
-    return tuple(sorted(rows, key=lambda h: LEVELS.index(h.severity)))
+    return tuple(sorted(rows, key=lambda h: GRAVITY.index(h.severity)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +87,7 @@ def rule_for(catalog: Catalog, name: str) -> Rule | None:
         poison = poison_named(catalog, name) if name not in catalog.ingredients else None
         return _of_poison(name, poison) if poison else None
     hazards = [h for h in t.hazards if h.subject == key or key in h.ingredient_ids]
-    hazards.sort(key=lambda h: LEVELS.index(h.severity))
+    hazards.sort(key=lambda h: GRAVITY.index(h.severity))
     levels = [r.level for r in rules] + [h.severity for h in hazards]
     allergens = allergens_for(catalog, key) if subject else ()
     lines = [f"{r.jurisdiction.replace(';', ' and ')}: {r.text} ({r.provision})" for r in rules]
@@ -102,7 +102,7 @@ def rule_for(catalog: Catalog, name: str) -> Rule | None:
         key,
         subject.name if subject else key.replace("-", " ").capitalize(),
         subject.botanical_name if subject else "",
-        min(levels, key=LEVELS.index) if levels else "note",
+        min(levels, key=GRAVITY.index) if levels else "note",
         tuple(lines),
         tuple(hazards),
         allergens,

@@ -26,7 +26,7 @@ from pairing.safety.amounts import (
     of_one_plant,
 )
 from pairing.safety.answers import hazards_for
-from pairing.safety.findings import DEFER, LEVELS, Finding, in_order
+from pairing.safety.findings import DEFER, GRAVITY, Finding, in_order
 from pairing.safety.findings import plain_number as _number
 from pairing.safety.plants import identity, markets_of
 
@@ -241,7 +241,7 @@ def _hazard_findings(
             elif h.topic == "dose" and level != "stop":
                 level = "note"  # the computed amount carries the level
             known = found.get(h.hazard_id)
-            if known is None or LEVELS.index(level) < LEVELS.index(known.level):
+            if known is None or GRAVITY.index(level) < GRAVITY.index(known.level):
                 found[h.hazard_id] = Finding(
                     level, "hazard", p.ingredient_id, basis=h.topic, who=h.who, text=h.text,
                     source_ids=(h.source_id,), row_id=h.hazard_id,
@@ -523,7 +523,7 @@ def _caffeine_findings(
                 (g.source_id,), g.guidance_id,
             )
         )  # fmt: skip
-    worst = min((f.level for f in found), key=LEVELS.index, default="note")
+    worst = min((f.level for f in found), key=GRAVITY.index, default="note")
     if worst != "note":
         low = min(serving.caffeine_low_mg + from_plants, mg)
         span = f"{low:.0f} to {mg:.0f}" if mg - low > 1 else f"{mg:.0f}"

@@ -18,11 +18,11 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from pairing.evidence.safety_tables import LEVELS
+from pairing.evidence.safety_tables import GRAVITY
 
 __all__ = [
     "DEFER",
-    "LEVELS",
+    "GRAVITY",
     "MOST_LINES",
     "POISON_CENTRE",
     "Finding",
@@ -207,7 +207,7 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
             key=lambda f: (
                 band(f),
                 f.code != "regulated",
-                LEVELS.index(f.level),
+                GRAVITY.index(f.level),
                 -f.ratio,
                 f.code,
                 f.row_id,
@@ -343,7 +343,7 @@ def _figure_line(figures: Sequence[Finding]) -> str:
             nearest.setdefault("caffeine", f)
         elif f.subject not in nearest or f.ratio > nearest[f.subject].ratio:
             nearest[f.subject] = f
-    worth = sorted(nearest.values(), key=lambda f: (LEVELS.index(f.level), -f.ratio))
+    worth = sorted(nearest.values(), key=lambda f: (GRAVITY.index(f.level), -f.ratio))
     return " ".join(_short(f, figures) for f in worth[:2])
 
 

@@ -38,7 +38,7 @@ def find_powder(catalog: Catalog, name: str) -> Powder | None:
     return None
 
 
-def powder_portion(row: Powder, amount: float, per: addition.Per = "batch") -> addition.Portion:
+def powder_portion(row: Powder, amount: float, per: addition.Per = "batch") -> addition.Addition:
     """Return what a powder brings to the pot; all of it dissolves.
 
     Parameters
@@ -47,11 +47,11 @@ def powder_portion(row: Powder, amount: float, per: addition.Per = "batch") -> a
     amount : float
         Grams per `per`.
     per : str
-        See `addition.Portion`.
+        See `addition.Addition`.
 
     Returns
     -------
-    addition.Portion
+    addition.Addition
 
     Raises
     ------
@@ -67,7 +67,7 @@ def powder_portion(row: Powder, amount: float, per: addition.Per = "batch") -> a
         other_mol=polyols / GLYCEROL_G_PER_MOL,
         other_sweet=polyols * GLYCEROL_SWEET,
     )
-    return addition.Portion(row.powder_id, amount, per, made, Masses(), 0.0)
+    return addition.Addition(row.powder_id, amount, per, made, Masses(), 0.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,10 +9,10 @@ from pairing.errors import PairingError
 from pairing.syrup.composition import Masses, checked_grams, checked_percent
 
 __all__ = [
+    "Addition",
     "Cut",
     "Form",
     "Per",
-    "Portion",
     "acid_powder",
     "fruit",
     "spice",
@@ -37,7 +37,7 @@ CITRUS_OTHER_SOLUBLE = 0.06
 
 
 @dataclass(frozen=True, slots=True)
-class Portion:
+class Addition:
     """Fruit, spice or powder that goes into the pot.
 
     Attributes
@@ -81,7 +81,7 @@ def fruit(
     juice_yield_percent: float | None = None,
     hold_g_per_g: float | None = None,
     per: Per = "batch",
-) -> Portion:
+) -> Addition:
     """Return a portion of fruit.
 
     Parameters
@@ -103,11 +103,11 @@ def fruit(
     hold_g_per_g : float, optional
         Syrup carried off by the drained pieces [g/g]; default by form.
     per : str
-        What the amount is for, see `Portion`.
+        What the amount is for, see `Addition`.
 
     Returns
     -------
-    Portion
+    Addition
 
     Raises
     ------
@@ -138,7 +138,7 @@ def fruit(
     out = min(checked_percent(f"{name} juice yield", wanted) / 100.0, share)
     hold = HOLD_G_PER_G[form] if hold_g_per_g is None else hold_g_per_g
     kept = sap * (share - out) + Masses(insoluble=1.0 - share)
-    return Portion(name, amount, per, sap * out, kept, hold)
+    return Addition(name, amount, per, sap * out, kept, hold)
 
 
 def spice(
@@ -149,7 +149,7 @@ def spice(
     water_percent: float = SPICE_WATER_PERCENT,
     hold_g_per_g: float | None = None,
     per: Per = "batch",
-) -> Portion:
+) -> Addition:
     """Return a portion of spice or herb, which gives aroma and next to no mass to the syrup.
 
     Parameters
@@ -165,11 +165,11 @@ def spice(
     hold_g_per_g : float, optional
         Syrup carried off [g/g]; default by cut.
     per : str
-        What the amount is for, see `Portion`.
+        What the amount is for, see `Addition`.
 
     Returns
     -------
-    Portion
+    Addition
 
     Raises
     ------
@@ -180,7 +180,7 @@ def spice(
         raise PairingError(f"{name}: cut must be whole, cracked or ground, got {cut!r}")
     water = checked_percent(f"{name} water", water_percent) / 100.0
     hold = SPICE_HOLD_G_PER_G[cut] if hold_g_per_g is None else hold_g_per_g
-    return Portion(name, amount, per, Masses(), Masses(water=water, insoluble=1.0 - water), hold)
+    return Addition(name, amount, per, Masses(), Masses(water=water, insoluble=1.0 - water), hold)
 
 
 def steeped(
@@ -192,7 +192,7 @@ def steeped(
     hold_g_per_g: float,
     drinks_water_g_per_g: float = 0.0,
     per: Per = "batch",
-) -> Portion:
+) -> Addition:
     """Return a portion of plant that gives part of its sap or solubles to the pot.
 
     Parameters
@@ -210,11 +210,11 @@ def steeped(
     drinks_water_g_per_g : float
         Water that it soaks up before there is sugar in the pot [g/g].
     per : str
-        What the amount is for, see `Portion`.
+        What the amount is for, see `Addition`.
 
     Returns
     -------
-    Portion
+    Addition
 
     Raises
     ------
@@ -225,12 +225,12 @@ def steeped(
         raise PairingError(f"{name}: a share of its sap must be 0 to 1, and its sap at most all")
     drunk = Masses(water=drinks_water_g_per_g)
     kept = sap * (1.0 - share) + Masses(insoluble=1.0 - sap.total) + drunk
-    return Portion(name, amount, per, sap * share - drunk, kept, hold_g_per_g)
+    return Addition(name, amount, per, sap * share - drunk, kept, hold_g_per_g)
 
 
 def acid_powder(
     name: str, amount: float, *, acid_share: float = 1.0, per: Per = "batch"
-) -> Portion:
+) -> Addition:
     """Return a portion of acid powder: citric acid, anhydrous 1.0, monohydrate 0.914.
 
     Parameters
@@ -242,11 +242,11 @@ def acid_powder(
     acid_share : float
         Citric acid (or its equivalent) in 1 g; the rest is water of crystallisation.
     per : str
-        What the amount is for, see `Portion`.
+        What the amount is for, see `Addition`.
 
     Returns
     -------
-    Portion
+    Addition
 
     Raises
     ------
@@ -254,4 +254,4 @@ def acid_powder(
         For an amount that is none, or a share outside 0 to 1.
     """
     share = checked_percent(f"{name} acid", 100.0 * acid_share) / 100.0
-    return Portion(name, amount, per, Masses(water=1.0 - share, acid=share), Masses(), 0.0)
+    return Addition(name, amount, per, Masses(water=1.0 - share, acid=share), Masses(), 0.0)

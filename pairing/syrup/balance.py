@@ -17,12 +17,12 @@ from numpy.typing import NDArray
 
 from pairing.errors import PairingError
 from pairing.syrup import sugar
-from pairing.syrup.addition import Portion
+from pairing.syrup.addition import Addition
 from pairing.syrup.composition import (
     INVERSION_WATER,
     Blend,
     Masses,
-    Sweetener,
+    Sweetening,
     as_blend,
     checked_grams,
     checked_percent,
@@ -59,7 +59,7 @@ class Batch:
     sweeteners, portions : tuple of (str, float)
         Name and grams of each.
     sugar_g, water_g : float
-        Sweetener in all, added water [g].
+        Sweetening in all, added water [g].
     cook : Cook
         How it is cooked.
     put_in_g, evaporated_g, pot_g : float
@@ -131,7 +131,7 @@ class Batch:
         return self.yield_g / checked_grams("serving", serving_g, 0.01)
 
 
-def _portion_g(portion: Portion, sugar_g: float, yield_g: float) -> float:
+def _portion_g(portion: Addition, sugar_g: float, yield_g: float) -> float:
     if portion.per == "batch":
         return portion.amount
     if portion.per == "100 g sugar":
@@ -140,10 +140,10 @@ def _portion_g(portion: Portion, sugar_g: float, yield_g: float) -> float:
 
 
 def batch(
-    sweetener: Sweetener | Blend,
+    sweetener: Sweetening | Blend,
     sugar_g: float,
     water_g: float,
-    portions: Iterable[Portion] = (),
+    portions: Iterable[Addition] = (),
     cook: Cook | None = None,
     *,
     strain_loss_percent: float = STRAIN_LOSS_PERCENT,
@@ -153,11 +153,11 @@ def batch(
 
     Parameters
     ----------
-    sweetener : Sweetener or sequence of (Sweetener, share)
+    sweetener : Sweetening or sequence of (Sweetening, share)
         The sweetener, or a blend by mass shares.
     sugar_g, water_g : float
-        Sweetener in all and added water [g].
-    portions : iterable of Portion
+        Sweetening in all and added water [g].
+    portions : iterable of Addition
         Fruit, spice, acid; amounts per kg of finished syrup are worked out from the yield.
     cook : Cook, optional
         How it is cooked; default no evaporation.
@@ -242,7 +242,7 @@ def _check_solubility(syrup: Masses, cook: Cook) -> None:
 
 
 def _own_solubility(
-    parts: tuple[tuple[Sweetener, float], ...], sugar_g: float, water_g: float
+    parts: tuple[tuple[Sweetening, float], ...], sugar_g: float, water_g: float
 ) -> tuple[str, ...]:
     """Refuse a sweetener other than sucrose that crystallises at 20 °C; warn when it is near."""
     notes = []
@@ -285,8 +285,8 @@ class _Balance:
 
 
 def _balance(
-    parts: tuple[tuple[Sweetener, float], ...],
-    portions: tuple[Portion, ...],
+    parts: tuple[tuple[Sweetening, float], ...],
+    portions: tuple[Addition, ...],
     inverted: float,
     loss: float,
 ) -> _Balance:
@@ -309,7 +309,7 @@ def _balance(
 
 
 def solve(
-    sweetener: Sweetener | Blend,
+    sweetener: Sweetening | Blend,
     *,
     strength: float | None = None,
     sugar_g: float | None = None,
@@ -319,7 +319,7 @@ def solve(
     yield_ml: float | None = None,
     servings: float | None = None,
     serving_g: float | None = None,
-    portions: Iterable[Portion] = (),
+    portions: Iterable[Addition] = (),
     cook: Cook | None = None,
     strain_loss_percent: float = STRAIN_LOSS_PERCENT,
 ) -> Batch:
@@ -332,19 +332,19 @@ def solve(
 
     Parameters
     ----------
-    sweetener : Sweetener or sequence of (Sweetener, share)
+    sweetener : Sweetening or sequence of (Sweetening, share)
         The sweetener, or a blend by mass shares.
     strength : float, optional
         Sugar : added water by weight, 2.0 for 2:1; see `parse_strength`.
     sugar_g, water_g : float, optional
-        Sweetener in all, added water [g].
+        Sweetening in all, added water [g].
     brix : float, optional
         True dissolved solids of the finished syrup [% w/w].
     yield_g, yield_ml : float, optional
         Finished syrup [g] or [ml at 20 °C].
     servings, serving_g : float, optional
         Number of servings and grams of each, instead of the yield.
-    portions : iterable of Portion
+    portions : iterable of Addition
         Fruit, spice, acid: fixed grams, per 100 g of sugar or per kg of finished syrup.
     cook : Cook, optional
         How it is cooked; default no evaporation.
@@ -505,7 +505,7 @@ def _refuse_impossible(
     balance: _Balance,
     wish: _Wish,
     solution: Row,
-    portions: tuple[Portion, ...],
+    portions: tuple[Addition, ...],
 ) -> None:
     """Turn a solution with negative grams into one line that names the nearest possible wish."""
     s, w, y, e = (float(v) for v in solution)

@@ -12,7 +12,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
 from pairing.evidence.rows import Sweetener as SweetenerRow
 from pairing.syrup import addition
-from pairing.syrup.composition import Masses, Sweetener
+from pairing.syrup.composition import Masses, Sweetening
 from pairing.syrup.exchange import exchanged_share, syrup_taken_up
 
 __all__ = [
@@ -85,7 +85,7 @@ def portion_of(
     *,
     method: str | None = None,
     stages: Stages | None = None,
-) -> addition.Portion:
+) -> addition.Addition:
     """Return what a form brings to the pot and carries off.
 
     Sap and solubles come out, and syrup goes in, by one law (`exchange`): the thickness of the
@@ -105,7 +105,7 @@ def portion_of(
 
     Returns
     -------
-    addition.Portion
+    addition.Addition
     """
     how = method or form.method or "hot-steep"
     sweet = catalog.kind(form) == "sweetener"
@@ -114,7 +114,7 @@ def portion_of(
         # stays in the syrup whole: honey and sugars melt, a powder is stirred in and not strained
         masses = _sweet_masses(catalog, form) if sweet or form.form == "syrup" else None
         whole = masses or _whole(form)
-        return addition.Portion(form.form_id, g_per_kg, per, whole, Masses(), 0.0)
+        return addition.Addition(form.form_id, g_per_kg, per, whole, Masses(), 0.0)
     if part == "juice" or how == "stir-in":
         return addition.fruit(
             form.form_id,
@@ -276,19 +276,19 @@ def _middle(low: float | None, high: float | None, otherwise: float) -> float:
     return (low + high) / 2.0
 
 
-def sweetener_of(row: SweetenerRow) -> Sweetener:
+def sweetener_of(row: SweetenerRow) -> Sweetening:
     """A catalogue sweetener for the ratio calculator.
 
     Parameters
     ----------
-    row : Sweetener
+    row : Sweetening
         A row of the sweeteners table.
 
     Returns
     -------
-    Sweetener
+    Sweetening
     """
-    return Sweetener(
+    return Sweetening(
         row.sweetener_id,
         water_percent=row.water_percent,
         sucrose_percent=row.sucrose_percent,

@@ -12,7 +12,7 @@ from pairing.syrup import sugar
 __all__ = [
     "Blend",
     "Masses",
-    "Sweetener",
+    "Sweetening",
     "as_blend",
     "checked_grams",
     "checked_percent",
@@ -194,7 +194,7 @@ _WEIGHED = _ALL.index("other_mol")
 
 
 @dataclass(frozen=True, slots=True)
-class Sweetener:
+class Sweetening:
     """A sweetener and what 100 g of it holds.
 
     Attributes
@@ -280,29 +280,29 @@ class Sweetener:
         return self.masses(100.0).dissolved
 
 
-_SHARES = tuple(f.name for f in fields(Sweetener) if f.name != "own_solubility_percent")
+_SHARES = tuple(f.name for f in fields(Sweetening) if f.name != "own_solubility_percent")
 
-Blend = Sequence[tuple[Sweetener, float]]
+Blend = Sequence[tuple[Sweetening, float]]
 
 
-def as_blend(sweetener: Sweetener | Blend) -> tuple[tuple[Sweetener, float], ...]:
+def as_blend(sweetener: Sweetening | Blend) -> tuple[tuple[Sweetening, float], ...]:
     """Return sweeteners with shares that add up to 1.
 
     Parameters
     ----------
-    sweetener : Sweetener or sequence of (Sweetener, share)
+    sweetener : Sweetening or sequence of (Sweetening, share)
         One, or a blend.
 
     Returns
     -------
-    tuple[tuple[Sweetener, float], ...]
+    tuple[tuple[Sweetening, float], ...]
 
     Raises
     ------
     PairingError
         For a negative share, or none above 0.
     """
-    if isinstance(sweetener, Sweetener):
+    if isinstance(sweetener, Sweetening):
         return ((sweetener, 1.0),)
     parts = tuple((s, checked_grams(f"share of {s.name}", share)) for s, share in sweetener)
     total = sum(share for _, share in parts)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from pairing.syrup.balance import Batch, solve
-from pairing.syrup.composition import Blend, Masses, Sweetener
+from pairing.syrup.composition import Blend, Masses, Sweetening
 from pairing.syrup.inversion import Inverted, inverted_by
 from pairing.syrup.pot import Cook
 
@@ -22,13 +22,13 @@ STAYS_LIQUID, GRANULATES_SOON = 1.7, 2.1
 
 
 def solve_cooked(
-    sweetener: Sweetener | Blend, stages: Sequence[tuple[float, float]], cook: Cook, **knowns: Any
+    sweetener: Sweetening | Blend, stages: Sequence[tuple[float, float]], cook: Cook, **knowns: Any
 ) -> tuple[Batch, Inverted]:
     """Return the batch that fits what is known, inversion by the heat of its own plan counted.
 
     Parameters
     ----------
-    sweetener : Sweetener or sequence of (Sweetener, share)
+    sweetener : Sweetening or sequence of (Sweetening, share)
         The sweetener, or a blend by mass shares.
     stages : sequence of (float, float)
         Minutes and temperature [°C] that acid and sugar are hot together.

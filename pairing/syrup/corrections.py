@@ -8,7 +8,7 @@ from typing import Literal
 
 from pairing.errors import PairingError
 from pairing.syrup import sugar
-from pairing.syrup.composition import READS_ACID, Sweetener, checked_grams, checked_percent
+from pairing.syrup.composition import READS_ACID, Sweetening, checked_grams, checked_percent
 from pairing.syrup.pot import Pot, add, dilute, invert
 from pairing.syrup.sweetness import sucrose_equivalent
 
@@ -52,12 +52,12 @@ class Correction:
     mass_after_water_g: float
 
 
-def reads_low_by(sweetener: Sweetener, inverted: float = 0.0) -> float:
+def reads_low_by(sweetener: Sweetening, inverted: float = 0.0) -> float:
     """Return the share of its true strength that a syrup of a sweetener reads low.
 
     Parameters
     ----------
-    sweetener : Sweetener
+    sweetener : Sweetening
         Honey and invert syrup read low, starch syrup reads high.
     inverted : float
         Share of its sucrose that acid and heat split, 0 to 1.
@@ -305,12 +305,12 @@ class SweetenerSwap:
     solids_change_g: float
 
 
-def sweetness_at(sweetener: Sweetener, at_c: float) -> float:
+def sweetness_at(sweetener: Sweetening, at_c: float) -> float:
     """Return the sweetness of a gram against a gram of sucrose at a temperature.
 
     Parameters
     ----------
-    sweetener : Sweetener
+    sweetener : Sweetening
     at_c : float
         [°C]; the table's figure holds at 20.
 
@@ -325,12 +325,12 @@ def sweetness_at(sweetener: Sweetener, at_c: float) -> float:
     return sweetener.sweetness_relative * sucrose_equivalent(held, at_c) / usual
 
 
-def water_to_stay_clear(sweetener: Sweetener, grams: float) -> float:
+def water_to_stay_clear(sweetener: Sweetening, grams: float) -> float:
     """Return the water that keeps a sweetener dissolved at 20 °C by itself.
 
     Parameters
     ----------
-    sweetener : Sweetener
+    sweetener : Sweetening
     grams : float
         Of the sweetener [g].
 
@@ -346,9 +346,9 @@ def water_to_stay_clear(sweetener: Sweetener, grams: float) -> float:
 
 
 def swap_sweetener(
-    old: Sweetener,
+    old: Sweetening,
     grams: float,
-    new: Sweetener,
+    new: Sweetening,
     keep: Literal["sweetness", "solids"],
     at_c: float = 20.0,
 ) -> SweetenerSwap:
@@ -356,7 +356,7 @@ def swap_sweetener(
 
     Parameters
     ----------
-    old, new : Sweetener
+    old, new : Sweetening
         What is replaced, and by what.
     grams : float
         Grams of `old`.

@@ -25,7 +25,7 @@ from pairing.safety.findings import Finding
 from pairing.safety.plants import refuse_plant
 from pairing.safety.process import process_cautions, situations_of
 from pairing.syrup import keeping as stability
-from pairing.syrup.addition import Portion
+from pairing.syrup.addition import Addition
 from pairing.syrup.balance import Batch
 from pairing.syrup.brought import acid_not_known, portion_of, stages_of, sweetener_of
 from pairing.syrup.cooked import granulates, solve_cooked
@@ -594,7 +594,7 @@ class _Amount:
 def _batch(
     catalog: Catalog,
     row: SweetenerRow,
-    portions: Sequence[Portion],
+    portions: Sequence[Addition],
     cook: Cook,
     stages: Sequence[tuple[float, float]],
     wish: _Amount,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from pairing.errors import PairingError
-from pairing.syrup.addition import Portion
+from pairing.syrup.addition import Addition
 from pairing.syrup.composition import (
     _WEIGHED,
     INVERSION_WATER,
@@ -204,14 +204,14 @@ def dilute(pot: Pot, water_g: float) -> Pot:
     return add(pot, Masses(water=checked_grams("water", water_g)))
 
 
-def add_portion(pot: Pot, portion: Portion, grams: float) -> Pot:
+def add_portion(pot: Pot, portion: Addition, grams: float) -> Pot:
     """Return the pot after adding `grams` of fruit or spice.
 
     Parameters
     ----------
     pot : Pot
         The pot.
-    portion : Portion
+    portion : Addition
         What goes in.
     grams : float
         Its mass [g].

@@ -13,7 +13,7 @@ from pairing.evidence.catalog import load
 from pairing.glass import advice as advising
 from pairing.glass import drink, fizz, melting, solve
 from pairing.glass import spec as specs
-from pairing.glass.spec import Coffee, DrinkSpec, SyrupSpec
+from pairing.glass.spec import DrinkSpec, PouredCoffee, SyrupSpec
 from pairing.syrup import addition
 from pairing.syrup import balance as balances
 from pairing.syrup import composition as masses_of
@@ -22,9 +22,11 @@ from pairing.syrup.composition import Masses
 
 RICH = Masses(water=33.33, sucrose=66.67)
 SOUR = Masses(water=40.0, sucrose=50.0, acid=10.0, ash=0.05)
-ESPRESSO = Coffee("Double espresso", 40.0, 9.5, 67.0, 5.4, (85.0, 185.0), 1033.0, 30.0, 24.7, 12.0)
-FILTER = Coffee("Filter", 240.0, 1.3, 75.0, 5.3, (77.0, 138.0))
-COLD = Coffee("Cold brew", 240.0, 1.4, 5.0, 5.0, (103.0, 200.0))
+ESPRESSO = PouredCoffee(
+    "Double espresso", 40.0, 9.5, 67.0, 5.4, (85.0, 185.0), 1033.0, 30.0, 24.7, 12.0
+)
+FILTER = PouredCoffee("Filter", 240.0, 1.3, 75.0, 5.3, (77.0, 138.0))
+COLD = PouredCoffee("Cold brew", 240.0, 1.4, 5.0, 5.0, (103.0, 200.0))
 CATALOG = load()
 DAIRY = CATALOG.milks["dairy"]
 STYLES = tuple(CATALOG.styles)
@@ -33,7 +35,7 @@ STYLES = tuple(CATALOG.styles)
 def spec(
     style: str = "sparkling",
     syrup_g: float = 20.0,
-    coffee: Coffee = ESPRESSO,
+    coffee: PouredCoffee = ESPRESSO,
     ml: float = 355.0,
     composition: Masses = RICH,
 ) -> DrinkSpec:
@@ -241,7 +243,7 @@ def test_the_coffee_of_every_brew_builds() -> None:
 
 @pytest.mark.parametrize("ml", [240.0, 300.0, 355.0])
 @pytest.mark.parametrize("coffee", [ESPRESSO, COLD, replace(COLD, tds_percent=4.5, grams=90.0)])
-def test_hot_drinks_are_served_at_60_to_65(coffee: Coffee, ml: float) -> None:
+def test_hot_drinks_are_served_at_60_to_65(coffee: PouredCoffee, ml: float) -> None:
     """Below 65 °C, IARC Monographs 116 (2018): very hot beverages; 60 up: common practice."""
     for style in ("hot", "milk"):
         made = drink.build(spec(style, 20.0, coffee, ml))
@@ -426,7 +428,7 @@ def test_soy_curdles_sooner_and_oat_is_not_known() -> None:
 
 @pytest.mark.parametrize("style", STYLES)
 @pytest.mark.parametrize(("ml", "coffee"), [(180.0, ESPRESSO), (355.0, FILTER), (240.0, COLD)])
-def test_advice_ends_clean(style: str, ml: float, coffee: Coffee) -> None:
+def test_advice_ends_clean(style: str, ml: float, coffee: PouredCoffee) -> None:
     """The finding: "leave out water" and "use more water" in one answer, and in the tool's own
     default. What is told as one change, done as told, leaves no fault."""
     try:
@@ -450,7 +452,9 @@ def test_advice_ends_clean(style: str, ml: float, coffee: Coffee) -> None:
     syrup=st.floats(0.0, 40.0),
     coffee=st.sampled_from((ESPRESSO, FILTER, COLD)),
 )
-def test_grams_are_kept_in_every_build(style: str, ml: float, syrup: float, coffee: Coffee) -> None:
+def test_grams_are_kept_in_every_build(
+    style: str, ml: float, syrup: float, coffee: PouredCoffee
+) -> None:
     try:
         made = drink.build(spec(style, syrup, coffee, ml))
     except PairingError:

@@ -21,7 +21,7 @@ from pairing.safety.amounts import (
 )
 from pairing.safety.answers import hazards_for, rule_for
 from pairing.safety.assess import assess
-from pairing.safety.findings import DEFER, LEVELS, Finding, band, has_stop
+from pairing.safety.findings import DEFER, GRAVITY, Finding, band, has_stop
 from pairing.safety.food_code import food_code_class
 from pairing.safety.plants import refuse_regulated, same_plant, usual_high
 from pairing.safety.process import SITUATIONS, commands_for, process_cautions, situations_of
@@ -239,7 +239,7 @@ def test_rows_point_at_known_things() -> None:
     known = set(CATALOG.ingredients) | set(CATALOG.sweeteners)
     for h in TABLES.hazards:
         assert set(h.ingredient_ids) <= known, h.hazard_id
-        assert h.severity in LEVELS
+        assert h.severity in GRAVITY
         assert h.subject in TABLES.subjects or h.ingredient_ids or h.kinds, h.hazard_id
         assert h.source_id in CATALOG.sources, h.hazard_id
     for r in LIMITS:

@@ -22,7 +22,7 @@ CONTROL = partial(needs_control, CATALOG)
 SUGAR = masses_of.Sweetener("white-cane-sugar", 0.02, 99.8, ash_percent=0.01)
 
 
-def syrup(strength: float, *portions: addition.Portion) -> Masses:
+def syrup(strength: float, *portions: addition.Addition) -> Masses:
     return balances.batch(SUGAR, 500, 500 / strength, portions, strain_loss_percent=0).composition
 
 

@@ -13,12 +13,14 @@ from pairing.syrup import composition as masses_of
 from pairing.syrup import orders as ordering
 from pairing.syrup import pot as pots
 from pairing.syrup import strength as strengths
-from pairing.syrup.composition import Masses, Sweetener
+from pairing.syrup.composition import Masses, Sweetening
 from pairing.syrup.pot import Cook, Pot
 
-SUGAR = Sweetener("white-cane-sugar", water_percent=0.02, sucrose_percent=99.8, ash_percent=0.01)
-HONEY = Sweetener("honey", 17.2, 1.3, 31.3, 38.2, 8.8, sweetness_relative=0.98, kcal_per_100g=304.0)
-SYRUP_42 = Sweetener("glucose-syrup-42de", 20.0, 0.0, 15.0, 0.0, 64.5, sweetness_relative=0.37)
+SUGAR = Sweetening("white-cane-sugar", water_percent=0.02, sucrose_percent=99.8, ash_percent=0.01)
+HONEY = Sweetening(
+    "honey", 17.2, 1.3, 31.3, 38.2, 8.8, sweetness_relative=0.98, kcal_per_100g=304.0
+)
+SYRUP_42 = Sweetening("glucose-syrup-42de", 20.0, 0.0, 15.0, 0.0, 64.5, sweetness_relative=0.37)
 MANDARIN = addition.fruit(
     "mandarin",
     200.0,
@@ -327,7 +329,7 @@ def test_impossible_wishes_name_the_nearest(wish: dict[str, object], words: str)
         lambda: addition.fruit("x", 1, "slice", water_percent=90, brix=5, acid_percent=8),
         lambda: addition.fruit("x", 1, "leaf", water_percent=9, brix=5, acid_percent=1),  # type: ignore[arg-type]
         lambda: addition.fruit("x", float("nan"), "peel", water_percent=9, brix=5, acid_percent=1),
-        lambda: Sweetener("x", 50, 60),
+        lambda: Sweetening("x", 50, 60),
         lambda: Cook(heat="inferno"),  # type: ignore[arg-type]
         lambda: Cook(minutes=float("nan")),
         lambda: strengths.parse_strength("sweet"),
@@ -351,7 +353,7 @@ def test_bad_input_is_one_line(call: object) -> None:
 
 def test_other_sweeteners_crystallise_too() -> None:
     """Erythritol: about 36 % w/w at 25 °C (Junk and Pancoast 1973, recalled)."""
-    erythritol = Sweetener("erythritol", 0.1, polyol_percent=99.5, own_solubility_percent=36.0)
+    erythritol = Sweetening("erythritol", 0.1, polyol_percent=99.5, own_solubility_percent=36.0)
     with pytest.raises(PairingError, match="erythritol stays dissolved"):
         balances.batch(erythritol, 500, 500)
     assert "crystallise" in balances.batch(erythritol, 370, 600).notes[0]
@@ -367,7 +369,7 @@ def test_every_sweetener_of_the_data_package() -> None:
     rows = load().sweeteners
     assert len(rows) >= 15
     for row in rows.values():
-        each = Sweetener(
+        each = Sweetening(
             row.sweetener_id,
             row.water_percent,
             row.sucrose_percent,
@@ -497,7 +499,7 @@ def test_sugar_thins_the_spice() -> None:
 
 def test_fructose_is_sweeter_cold() -> None:
     """The finding: swapped 1.3 times always, 37 % less sweet in a hot drink."""
-    fructose = Sweetener("fructose-crystalline", fructose_percent=99.5, sweetness_relative=1.18)
+    fructose = Sweetening("fructose-crystalline", fructose_percent=99.5, sweetness_relative=1.18)
     cold, hot = (
         corrections.swap_sweetener(SUGAR, 100.0, fructose, "sweetness", t).grams
         for t in (5.0, 60.0)
@@ -507,7 +509,7 @@ def test_fructose_is_sweeter_cold() -> None:
 
 def test_water_that_keeps_erythritol_clear() -> None:
     """The finding: 769 g of erythritol and no word that 36 % is soluble."""
-    erythritol = Sweetener("erythritol", 0.1, polyol_percent=99.5, own_solubility_percent=36.0)
+    erythritol = Sweetening("erythritol", 0.1, polyol_percent=99.5, own_solubility_percent=36.0)
     water = corrections.water_to_stay_clear(erythritol, 769.0)
     assert water == pytest.approx(769.0 * 0.999 * 64.0 / 36.0, rel=0.01)
     assert corrections.water_to_stay_clear(SUGAR, 500.0) == 0.0

@@ -12,12 +12,12 @@ from pairing.evidence.catalog import load
 from pairing.syrup import pot
 from pairing.syrup.acidity import acidify, find_powder, powder_portion
 from pairing.syrup.brought import portion_of, stages_of
-from pairing.syrup.composition import Masses, Sweetener
+from pairing.syrup.composition import Masses, Sweetening
 from pairing.syrup.cooked import granulates, solve_cooked
 from pairing.syrup.pot import Cook, Pot
 
 CATALOG = load()
-SUGAR = Sweetener("white-cane-sugar", 0.02, 99.8, ash_percent=0.01)
+SUGAR = Sweetening("white-cane-sugar", 0.02, 99.8, ash_percent=0.01)
 FORMS = (
     "mandarin", "mandarin-peel", "lemon-zest", "ginger-fresh", "lemongrass", "spearmint", "jasmine",
     "elderflower", "hibiscus", "tamarind", "black-tea", "cassia", "cassia-ground", "clove",
@@ -102,7 +102,7 @@ def test_inversion_keeps_sugar_and_water_together(
 
 def test_glucose_granulates_as_honey_does() -> None:
     """White (1962), from memory: above 2.1 g glucose to 1 g water soon, below 1.7 not."""
-    honey = Sweetener("honey", 17.2, 1.3, 31.3, 38.2, 8.8).masses(100.0)
+    honey = Sweetening("honey", 17.2, 1.3, 31.3, 38.2, 8.8).masses(100.0)
     assert "granulate" in granulates(honey)
     assert granulates(honey + Masses(water=10.0)) == ""
 
