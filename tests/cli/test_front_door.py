@@ -126,3 +126,10 @@ def test_the_tab_key_offers_names(words: str, offered: str) -> None:
         check=False,
     )
     assert f"plain,{offered}" in done.stdout.splitlines()
+
+
+def test_a_dash_stands_for_the_pipe(run: Run) -> None:
+    said = "ingredient_a,ingredient_b\nmandarin,clove\n"
+    done = run("score", "-", "--coffee", "brazil", "--format", "csv", stdin=said)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.splitlines()[1].startswith("mandarin,clove,")
