@@ -48,7 +48,12 @@ def journal() -> None:
 
 @journal.group("add")
 def add() -> None:
-    """Write down a batch, a tasting or a lot."""
+    """Write down a batch, a tasting or a lot.
+
+    \b
+    Example:
+      pairing journal add batch "autumn syrup"
+    """
 
 
 @add.command("batch")

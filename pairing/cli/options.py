@@ -136,7 +136,12 @@ def coffee_options(function: F) -> F:
     for name, text, default, known in (
         ("--notes", 'What the bag says it tastes of: "black currant, grapefruit".', None, _notes),
         ("--variety", "Gesha is told apart.", None, "variety"),
-        ("--species", "Arabica, robusta or liberica; the origin's usual one.", None, "species"),
+        (
+            "--species",
+            "arabica, robusta or liberica; the origin's usual one.",
+            None,
+            "species",
+        ),
         ("--brew", "How it is brewed; espresso is a double.", "espresso", "brew"),
         ("--roast", "Light, medium-light, medium, medium-dark or dark.", "medium", "roast"),
         ("--process", "Washed, natural, honey ...; the origin's usual one.", None, "process"),

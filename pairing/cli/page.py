@@ -23,7 +23,13 @@ MISSING = 'the page needs starlette and uvicorn: pip install "coffee-syrup-pairi
     metavar="ADDRESS",
     help="Where it listens; another address shows it to the whole network.",
 )
-@click.option("--port", type=click.IntRange(1024, 65535), default=8437, show_default=True)
+@click.option(
+    "--port",
+    type=click.IntRange(1024, 65535),
+    default=8437,
+    show_default=True,
+    help="Where on this machine it listens.",
+)
 @pantry_option
 def page(host: str, port: int, pantry: Path | None, data_folder: Path | None) -> None:
     """A page for the counter: choose a coffee, see the shelves, open a formula, a drink, a card.

@@ -189,6 +189,7 @@ def pour(
     PairingError
         For an unknown style, glass or milk, and a drink that cannot be.
     """
+    milk_of(catalog, milk)  # refuses an unknown one, whether or not the drink takes milk
     named = style or (made.glass.style if made else "iced")
     grams = syrup_g if syrup_g is not None else (made.glass.syrup_g if made else 20.0)
     if made is not None:

@@ -17,7 +17,7 @@ SITUATIONS = {
     "formula": "pairing formula green-cardamom",
     "hot-steep": "pairing formula green-cardamom",
     "simmer": "pairing formula mandarin",
-    "cold-steep": "pairing formula jasmine",
+    "cold-steep": "pairing formula hops",
     "maceration": "pairing formula mandarin-peel",
     "stir-in": "pairing formula lemon-juice",
     "citrus": "pairing formula mandarin",

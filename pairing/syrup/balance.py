@@ -540,6 +540,12 @@ def _refuse_impossible(
 def _too_wet(balance: _Balance, wish: _Wish, juice: float) -> str:
     """Say that the fruit brings more water than the wanted strength allows, and what is near."""
     assert wish.brix is not None
+    saturated = float(sugar.solubility(100.0))
+    if wish.brix > saturated:
+        return (
+            f"{wish.brix:g} °Bx cannot dissolve at 100 °C: sugar is saturated at "
+            f"{saturated:.1f} °Bx; give a lower °Bx"
+        )
     amounts = {k: v for k, v in wish.amounts.items() if k != "water"}
     dry = replace(wish, strength=None, brix=None, amounts={**amounts, "water": 0.0})
     line = f"fruit brings {juice:.0f} g of juice, too much water for {wish.brix:g} °Bx"

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from pairing.evidence.catalog import load
 from pairing.evidence.tables import data_folder
 from pairing.safety.food_code import needs_control
 
@@ -50,7 +51,7 @@ def test_caffeine_is_that_of_the_coffee_poured(run: Run, args: tuple[str, ...]) 
 @pytest.mark.parametrize("style", ["milk", "iced-milk"])
 def test_allergens_name_the_milk_that_is_in_it(run: Run, style: str, milk: str, word: str) -> None:
     text = plain(run("drink", "vanilla", "--style", style, "--milk", milk))
-    assert f"Contains {word}," in text
+    assert f"Contains {word} (" in text
     assert ("Contains milk" in text) is False
     assert ("MILK" in text) == (milk == "dairy")
     assert ("Do not steam milk twice" in text) == (style == "milk")
@@ -91,20 +92,20 @@ def test_one_keeping_time_a_sheet(run: Run) -> None:
         made = record(run, "formula", name)
         keeping = made["keeping"]
         high = keeping["ph_estimate"] + keeping["ph_uncertainty"]
-        if needs_control(keeping["water_activity"], high):
+        if needs_control(load(), keeping["water_activity"], high):
             assert keeping["days"] <= 7
         text = plain(run("formula", name, "--cautions"))
         days = {int(d) for d in re.findall(r"(\d+) days", text)}
         assert days <= {keeping["days"], 7}, (name, days)
         label = plain(run("label", name, "--made-on", "2026-11-24"))
-        assert f"Use by 2026-11-{23 + keeping['days']}" in label or keeping["days"] > 7
+        assert f"Use by {23 + keeping['days']}.11.2026" in label or keeping["days"] > 7
         assert "5 °C or colder" in label
         assert "4 °C or colder" not in text
 
 
 def test_pollen_is_said_of_the_flowers_that_carry_it(run: Run) -> None:
     for name, said in (("chamomile", True), ("hibiscus", False), ("rose-petal", False)):
-        assert ("Pollen" in plain(run("formula", name))) is said
+        assert ("Pollen" in plain(run("formula", name, "--cautions"))) is said
 
 
 def test_temperatures_carry_their_degree_sign() -> None:
@@ -129,5 +130,5 @@ def test_label_is_of_the_bottle(run: Run) -> None:
 def test_ingredient_list_has_one_comma_an_ingredient(run: Run) -> None:
     for names in (("pistachio-roasted", "hazelnut-roasted"), ("liquorice-root", "honey")):
         text = plain(run("label", *names))
-        (listed,) = re.findall(r"Ingredients: ([^.]*)\.", text)
+        (listed,) = re.findall(r"Ingredients: (.*?)\.(?:\s|$)", text)
         assert len(listed.split(", ")) == 2 + len(names)
