@@ -220,7 +220,7 @@ def test_sour_syrup_curdles_hot_milk_first() -> None:
 
 
 def test_a_finished_batch_goes_into_the_glass() -> None:
-    white = masses_of.Sweetener("white-cane-sugar", 0.02, 99.8)
+    white = masses_of.Sweetening("white-cane-sugar", 0.02, 99.8)
     mandarin = addition.fruit(
         "mandarin", 200, "slice", water_percent=85, brix=12, acid_percent=0.95
     )

@@ -62,7 +62,7 @@ def test_all_ice_melts_by_hand() -> None:
 
 def test_drink_density_against_table() -> None:
     """CRC Handbook, sucrose 20 °C: 5 % 1.0178, 10 % 1.0381 g/ml."""
-    coffee = specs.Coffee("water", 100.0, 0.0, 20.0, 6.0, (0.0, 0.0), 998.2)
+    coffee = specs.PouredCoffee("water", 100.0, 0.0, 20.0, 6.0, (0.0, 0.0), 998.2)
     for percent, expected in ((5.0, 1017.8), (10.0, 1038.1)):
         wish = DrinkSpec(
             load().styles["iced"],
@@ -108,7 +108,7 @@ def test_ph_of_plain_soda() -> None:
     Hand-worked: 0.157 mol/l CO2, K1 10^-6.35, h = sqrt(0.157 x 10^-6.35) = 2.6e-4, pH 3.6; with
     the 22 % lost on pouring cold 0.1225 mol/l, pH 3.63.
     """
-    coffee = specs.Coffee("water", 1.0, 0.0, 4.0, 7.0, (0.0, 0.0), 998.2, 0.0, 0.0)
+    coffee = specs.PouredCoffee("water", 1.0, 0.0, 4.0, 7.0, (0.0, 0.0), 998.2, 0.0, 0.0)
     wish = DrinkSpec(
         load().styles["sparkling"],
         SyrupSpec(0.0, Masses(water=50, sucrose=50)),

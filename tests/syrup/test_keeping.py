@@ -19,7 +19,7 @@ from pairing.syrup.composition import Masses
 
 CATALOG = load()
 CONTROL = partial(needs_control, CATALOG)
-SUGAR = masses_of.Sweetener("white-cane-sugar", 0.02, 99.8, ash_percent=0.01)
+SUGAR = masses_of.Sweetening("white-cane-sugar", 0.02, 99.8, ash_percent=0.01)
 
 
 def syrup(strength: float, *portions: addition.Addition) -> Masses:
