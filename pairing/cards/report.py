@@ -395,7 +395,12 @@ def error(line: str, code: int, err: Exception | None = None) -> str:
     str
         JSON.
     """
-    kinds = {"UnknownNameError": "unknown-name", "NothingFoundError": "nothing-found"}
+    kinds = {
+        "UnknownNameError": "unknown-name",
+        "NothingFoundError": "nothing-found",
+        "RefusedError": "must-not-be-served",
+        "RefusedNameError": "must-not-be-served",
+    }
     document = {
         "error": {
             "kind": kinds.get(type(err).__name__, "fault" if code >= 64 else "bad-input"),

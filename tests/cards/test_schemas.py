@@ -131,3 +131,16 @@ NOT_ASKED = {"completion", "help", "schema", "page", "journal", "trials", "valid
 def test_every_command_is_asked_for_its_document() -> None:
     asked = {shlex.split(words)[0] for words in SAID}
     assert set(COMMANDS) - asked <= NOT_ASKED
+
+
+def test_a_refused_plant_is_no_mere_bad_input() -> None:
+    from click.testing import CliRunner
+
+    from pairing.cli import MUST_NOT_BE_SERVED, main
+
+    done = CliRunner()
+    with done.isolation() as streams, pytest.raises(SystemExit) as stopped:
+        main(["formula", "kava", "--format", "json"])
+    said = json.loads(streams[0].getvalue())["error"]
+    assert stopped.value.code == said["exit_code"] == MUST_NOT_BE_SERVED
+    assert said["kind"] == "must-not-be-served"
