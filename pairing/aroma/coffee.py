@@ -10,7 +10,7 @@ from statistics import median
 
 import numpy as np
 
-from pairing.aroma.cup import FEWEST_CUPS, Cups, cups, tasted_as
+from pairing.aroma.cup import FEWEST_CUPS, cups, tasted_as
 from pairing.aroma.description import DECAFFEINATED, GESHA, GESHA_TASTED_AS, Coffee, describe
 from pairing.aroma.notes import group_weights
 from pairing.aroma.odour import Array, Axis, axis
@@ -110,9 +110,7 @@ def _rows(catalog: Catalog, coffee: Coffee, tasted: dict[str, list[Modifier]]) -
     return [*recalled, *(r for rows in tasted.values() for r in rows)]
 
 
-def _tasted(
-    catalog: Catalog, held: Cups, coffee: Coffee
-) -> tuple[dict[str, list[Modifier]], dict[str, int]]:
+def _tasted(catalog: Catalog, coffee: Coffee) -> tuple[dict[str, list[Modifier]], dict[str, int]]:
     """Group and acidity ratios of origin and process from cups, and how many cups."""
     out: dict[str, list[Modifier]] = {}
     rests: dict[str, int] = {}
@@ -120,13 +118,16 @@ def _tasted(
         return out, rests
     origin = next(iter(tasted_as(coffee)), None)
     for factor, level in (("origin", origin), ("process", coffee.process)):
-        n = held.size.get((factor, level or ""), (0, 0))[0]
-        if n < FEWEST_CUPS or level == "washed":
+        if not level or level == "washed":  # a plain coffee asks no cups: half the tables' time
+            continue
+        held = cups(catalog)
+        n = held.size.get((factor, level), (0, 0))[0]
+        if n < FEWEST_CUPS:
             continue
         rests[factor] = n
         out[factor] = [
-            Modifier(factor, level or "", "group", g, low, high, CUP_SOURCE, "computed", "")
-            for g, (low, high) in held.groups((factor, level or "")).items()
+            Modifier(factor, level, "group", g, low, high, CUP_SOURCE, "computed", "")
+            for g, (low, high) in held.groups((factor, level)).items()
         ]
     for row in catalog.cup_scores:
         if (row.factor, row.level, row.attribute) == ("origin", origin, "acidity"):
@@ -148,7 +149,7 @@ def _tasted(
     return out, rests
 
 
-def _heard(catalog: Catalog, held: Cups, coffee: Coffee) -> dict[str, float]:
+def _heard(catalog: Catalog, coffee: Coffee) -> dict[str, float]:
     """Notes that are noticed in the cup with their weight: 1 for the bag's own."""
     if coffee.notes:
         return dict.fromkeys(coffee.notes, 1.0)
@@ -156,7 +157,7 @@ def _heard(catalog: Catalog, held: Cups, coffee: Coffee) -> dict[str, float]:
         return {}
     out: dict[str, float] = {}
     for origin in tasted_as(coffee):
-        for note, share in held.lifted(("origin", origin)).items():
+        for note, share in cups(catalog).lifted(("origin", origin)).items():
             if share >= LEAST_SHARE:
                 out[note] = max(out.get(note, 0.0), share)
     return out
@@ -220,8 +221,7 @@ def base(catalog: Catalog, coffee: Coffee) -> CoffeeBase:
     spread = np.zeros(len(ax.compounds))
     taste = dict.fromkeys(TASTES, 1.0)
     used: list[str] = [r.source_id for r in catalog.odorants] + [brew.source_id]
-    held = cups(catalog)
-    tasted, rests = _tasted(catalog, held, coffee)
+    tasted, rests = _tasted(catalog, coffee)
     rows = _rows(catalog, coffee, tasted)
     # a ratio for a compound is more exact than one for its whole group: it takes its place
     exact: dict[str, set[int]] = defaultdict(set)
@@ -248,7 +248,7 @@ def base(catalog: Catalog, coffee: Coffee) -> CoffeeBase:
     shift += math.log(best_estimate(strength_low, strength_high))
     spread += ((math.log(strength_high) - math.log(max(strength_low, 1e-3))) / 2.0) ** 2
     if coffee.notes:
-        shift += np.log(_note_ratios(catalog, held, coffee.notes, ax))
+        shift += np.log(_note_ratios(catalog, coffee.notes, ax))
     half = np.sqrt(spread)
     made = CoffeeBase(
         coffee=coffee,
@@ -263,17 +263,17 @@ def base(catalog: Catalog, coffee: Coffee) -> CoffeeBase:
         source_ids=tuple(dict.fromkeys(used)),
         tasted=rests,
     )
-    return _with_heard(catalog, made, _heard(catalog, held, coffee))
+    return _with_heard(catalog, made, _heard(catalog, coffee))
 
 
-def _note_ratios(catalog: Catalog, held: Cups, notes: tuple[str, ...], ax: Axis) -> Array:
+def _note_ratios(catalog: Catalog, notes: tuple[str, ...], ax: Axis) -> Array:
     """(n_compounds,) ratio of each aroma group among the notes to its share in all notes."""
     out = np.ones(len(ax.compounds))
     found: dict[str, float] = defaultdict(float)
     for note in notes:
         for group, weight in group_weights(catalog.notes[note]).items():
             found[group] += weight
-    usual = held.usual_groups()
+    usual = cups(catalog).usual_groups()
     for k, group in enumerate(ax.groups):
         expected = len(notes) * usual.get(group, 0.0)
         out[ax.group_of == k] = (found[group] + 1.0) / (expected + 1.0)

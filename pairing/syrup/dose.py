@@ -303,7 +303,9 @@ def _asked(
         return 0.0, 0.0, 0.0
     below = LEVELS[level] - BALANCED_BELOW_COFFEE
     doses = usual * coffee_oav * 10.0**below / spice_oav
-    low_dose, median, high_dose = np.quantile(doses, [0.1, 0.5, 0.9]).tolist()
+    # linear quantiles, as np.quantile has them, which would load numpy.ma
+    ranks = np.linspace(0.0, 1.0, len(doses))
+    low_dose, median, high_dose = np.interp([0.1, 0.5, 0.9], ranks, np.sort(doses)).tolist()
     return median, low_dose, high_dose
 
 
