@@ -22,6 +22,7 @@ __all__ = [
     "describe",
     "level_of",
     "levels",
+    "meanings",
     "trade_word",
 ]
 
@@ -168,6 +169,23 @@ def trade_word(catalog: Catalog, name: str) -> CoffeeWord | None:
     return word
 
 
+def meanings(catalog: Catalog, name: str) -> tuple[str, ...]:
+    """The meanings of a word of the trade that has several; empty for any other word.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    name : str
+        In any spelling.
+
+    Returns
+    -------
+    tuple of str
+    """
+    found = _spoken(catalog).get(normalise(name))
+    return found[0].choices if found else ()
+
+
 def level_of(catalog: Catalog, factor: str, name: str) -> str | None:
     """The level that a name means, or None.
 
@@ -290,6 +308,10 @@ def describe(
     decaf = treated == DECAFFEINATED
     if decaf:
         treated = None
+    if species is None and origin and not meanings(catalog, origin):
+        district = trade_word(catalog, origin)  # Bugisu is arabica in a country of robusta
+        if district is not None and district.factor == "species":
+            species = district.means.partition("=")[2]
     return Coffee(
         origin=place_id,
         process=treated or (place.usual_process if place else "washed"),

@@ -68,7 +68,7 @@ def note_of(catalog: Catalog, word: str, language: str = "") -> Note:
         Such as ``"Schwarze Johannisbeere"`` or ``"ripe blueberry"``.
     language : str
         Language of the bag (``en``, ``de``, ``es``, ``fr``, ``it``, ``pt``), where a word means
-        another thing in another language.
+        another thing in another language; without it, its English meaning if it has one.
 
     Returns
     -------
@@ -81,7 +81,8 @@ def note_of(catalog: Catalog, word: str, language: str = "") -> Note:
     """
     key = normalise(word)
     meanings = _shared(catalog).get(key, {})
-    said = [n for n, languages in meanings.items() if language in languages]
+    # a word of two meanings that no language goes with is read as English, the tool's own
+    said = [n for n, languages in meanings.items() if (language or "en") in languages]
     if len(said) == 1:
         return catalog.notes[said[0]]
     if len(meanings) > 1:

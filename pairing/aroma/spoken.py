@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import replace
 
-from pairing.aroma.description import FACTORS, Coffee, describe, level_of, trade_word
+from pairing.aroma.description import FACTORS, Coffee, describe, level_of, meanings, trade_word
 from pairing.aroma.notes import read_notes
 from pairing.errors import PairingError, quoted
 from pairing.evidence.catalog import Catalog
@@ -17,12 +17,16 @@ from pairing.evidence.spelling import normalise
 __all__ = ["read_coffee"]
 
 EXAMPLE = "washed burundi light espresso"
+BLEND = "such as 60% brazil, 40% ethiopia"
 MOST_WORDS = 5  # of one phrase
 MOST_PARTS = 6  # of a blend
 # Longest first; a roast before a brew, so that "french roast" is no press.
-_ORDER = ("roast", "process", "species", "brew", "origin", "variety")
+_ORDER = ("roast", "process", "brew", "origin", "species", "variety")
 _PART = re.compile(r"(\d{1,3}(?:[.,]\d+)?)\s*%")
 _APART = re.compile(r"\s*(?:[,;+&/]|\band\b)\s*", re.IGNORECASE)
+# "60% brazil 40% ethiopia" and "brazil 60% ethiopia 40%" need no comma
+_BEFORE_SHARE = re.compile(r"\s+(?=\d{1,3}(?:[.,]\d+)?\s*%)")
+_AFTER_SHARE = re.compile(r"(?<=%)\s+")
 
 
 @once_per_catalog
@@ -43,39 +47,60 @@ def _words(catalog: Catalog) -> NameIndex[str]:
     return index
 
 
-def _meaning(catalog: Catalog, tokens: list[str]) -> tuple[str, str, int]:
+def _settled(catalog: Catalog, phrase: str, tokens: list[str], all_words: list[str]) -> bool:
+    """Whether the other words say which of its meanings a word has: ``yemen mocha``."""
+    choices = meanings(catalog, phrase)
+    others = [w for w in all_words if w not in tokens]
+    others += [catalog.origin(w).origin_id for w in others if catalog.is_origin(w)]
+    said = "-".join(["", *others, ""])
+    return any(f"-{normalise(c)}-" in said for c in choices)
+
+
+def _meaning(catalog: Catalog, tokens: list[str], all_words: list[str]) -> tuple[str, str, int]:
     """Factor, level and length of the longest phrase that the words begin with.
 
     The factor is empty for a word that is understood and moves nothing.
     """
     for length in range(min(MOST_WORDS, len(tokens)), 0, -1):
         phrase = "-".join(tokens[:length])
+        if _settled(catalog, phrase, tokens[:length], all_words):
+            return "", phrase.replace("-", " "), length
         for factor in _ORDER:
             found = level_of(catalog, factor, phrase)
             if found is not None:
                 return factor, found, length
         if trade_word(catalog, phrase) is not None:
             return "", phrase.replace("-", " "), length
+    if tokens[0].isdigit() or tokens[0] == "half":
+        raise PairingError(f"a blend is said with shares, {BLEND}; {tokens[0]!r} alone is none")
     raise _words(catalog).unknown(tokens[0])
 
 
 def _said(catalog: Catalog, text: str, whole: str) -> tuple[dict[str, str], tuple[str, ...]]:
     """Level of each factor that a phrase names, and the words that move nothing."""
-    tokens = [t for t in normalise(text).split("-") if t]
+    tokens = words = [t for t in normalise(text).split("-") if t]
     said: dict[str, str] = {}
+    usual: dict[str, str] = {}
     idle: list[str] = []
     while tokens:
-        factor, level, length = _meaning(catalog, tokens)
+        factor, level, length = _meaning(catalog, tokens, words)
+        word = trade_word(catalog, "-".join(tokens[:length])) if factor == "origin" else None
+        if word is not None and word.factor == "species":  # a district of another species
+            usual["species"] = word.means.partition("=")[2]
         tokens = tokens[length:]
         if factor == "process" and level == "decaffeinated":
             factor = "decaf"
         if not factor:
             idle.append(level)
         elif factor in said and said[factor] != level:
-            raise PairingError(f"--coffee {quoted(whole)} names the {factor} twice")
+            shares = f"; a blend is said with shares, {BLEND}"
+            raise PairingError(
+                f"the coffee {quoted(whole)} names the {factor} twice"
+                f"{shares if factor in ('origin', 'species') else ''}"
+            )
         else:
             said[factor] = level
-    return said, tuple(idle)
+    return {**usual, **said}, tuple(idle)
 
 
 def _one(
@@ -83,14 +108,12 @@ def _one(
 ) -> Coffee:
     known = {k: v for k, v in said.items() if k in FACTORS}
     coffee = describe(catalog, **known, notes=notes)
-    telling = tuple(w for w in idle if w not in _PLAIN)
-    return replace(coffee, idle=telling, decaf="decaf" in said)
-
-
-# words that only say that a coffee is one
-_PLAIN = frozenset(
-    ["coffee", "bean", "roast", "roasted", "process", "variety", "blend", "organic", "specialty"]
-)
+    telling = []
+    for w in idle:
+        word = trade_word(catalog, w) if not meanings(catalog, w) else None
+        if word is not None and word.factor != "grade":  # grades and ways of trade have no aroma
+            telling.append(w)
+    return replace(coffee, idle=tuple(telling), decaf="decaf" in said)
 
 
 def read_coffee(catalog: Catalog, text: str, notes: str | Iterable[str] | None = None) -> Coffee:
@@ -120,13 +143,13 @@ def read_coffee(catalog: Catalog, text: str, notes: str | Iterable[str] | None =
     """
     heard = read_notes(catalog, notes) if notes is not None else None
     if not normalise(text):
-        raise PairingError(f'--coffee is empty; say it such as "{EXAMPLE}"')
+        raise PairingError(f'the coffee is empty; say it such as "{EXAMPLE}"')
     if not _PART.search(text):
         return _one(catalog, *_said(catalog, re.sub(r"[,/;+&]", " ", text), text), heard)
     shares: list[float] = []
     parts: list[str] = []
     common: list[str] = []
-    for piece in _APART.split(text):
+    for piece in _pieces(text):
         found = _PART.search(piece)
         if found is None:
             common.append(piece)
@@ -139,22 +162,33 @@ def read_coffee(catalog: Catalog, text: str, notes: str | Iterable[str] | None =
         )
     if abs(sum(shares) - 100) > 1 or min(shares) <= 0:
         raise PairingError(
-            f"the shares of --coffee {quoted(text)} make {sum(shares):g} %; they should make 100"
+            f"the shares of the coffee {quoted(text)} make {sum(shares):g} %; they should make 100"
         )
     shared, idle = _said(catalog, " ".join(common), text)
     made = []
     for share, part in zip(shares, parts, strict=True):
         said, own = _said(catalog, part, text)
         if not set(said) & {"origin", "process", "species", "variety", "decaf"}:
-            raise PairingError(f"the part {quoted(part.strip())} of --coffee names no coffee")
+            raise PairingError(f"the part {quoted(part.strip())} of the coffee names no coffee")
         brew = said.get("brew")
         if brew is not None and shared.setdefault("brew", brew) != brew:
-            raise PairingError(f"--coffee {quoted(text)} names the brew twice")
+            raise PairingError(f"the coffee {quoted(text)} names the brew twice")
         made.append((share / sum(shares), said, own))
     coffees = [
         (share, _one(catalog, {**shared, **said}, (*idle, *own), None)) for share, said, own in made
     ]
     return blended(coffees, heard or ())
+
+
+def _pieces(text: str) -> list[str]:
+    """The parts of a blend as they are said, each with at most one share."""
+    out: list[str] = []
+    for piece in _APART.split(text):
+        apart = _BEFORE_SHARE if _PART.match(piece) else _AFTER_SHARE
+        out.extend(
+            [p for p in apart.split(piece) if p] if len(_PART.findall(piece)) > 1 else [piece]
+        )
+    return out
 
 
 def blended(parts: list[tuple[float, Coffee]], notes: tuple[str, ...]) -> Coffee:

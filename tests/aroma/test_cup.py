@@ -38,7 +38,11 @@ def top(catalog: Catalog, coffee: Coffee, n: int = 12) -> list[str]:
         ("Tomato leaf", "tomato leaf"),
         ("fr: noix", None),
         ("fr: prune", "plum"),
-        ("prune", None),
+        ("prune", "dried plum"),
+        ("raisin", "raisin"),
+        ("noix", None),
+        ("yoghurt", "yogurt"),
+        ("chocolatey", "chocolate"),
     ],
 )
 def test_a_bag_in_six_languages(catalog: Catalog, word: str, note: str | None) -> None:
@@ -156,12 +160,45 @@ def test_the_tool_works_without_the_tasters(catalog: Catalog, tmp_path: Path) ->
         ("medium-light yirgacheffe pour over", {"roast": "medium-light", "brew": "filter"}),
         ("cortado brazil", {"brew": "double-espresso", "origin": "brazil"}),
         ("pacamara honduras", {"idle": ("pacamara",), "origin": "honduras"}),
+        ("pink bourbon colombian filter", {"idle": ("pink bourbon",), "origin": "colombia"}),
+        ("house blend cuba", {"idle": ("cuba",), "origin": None}),
+        ("yemen mocha natural", {"origin": "yemen", "brew": "double-espresso"}),
+        ("mocha natural yemeni", {"origin": "yemen", "process": "natural"}),
+        ("uganda bugisu", {"origin": "uganda", "species": "arabica"}),
+        ("bugisu robusta", {"origin": "uganda", "species": "robusta"}),
+        ("ugandan", {"origin": "uganda", "species": "robusta"}),
+        ("colombian decaf sugar cane", {"origin": "colombia", "decaf": True}),
         ("co-ferment colombia nordic", {"process": "anaerobic", "roast": "light"}),
     ],
 )
 def test_words_of_the_trade(catalog: Catalog, text: str, wanted: dict[str, object]) -> None:
     coffee = read_coffee(catalog, text)
     assert {k: getattr(coffee, k) for k in wanted} == wanted
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["60% brazil natural, 40% ethiopia", "60% natural brazil 40% ethiopia",
+     "natural brazil 60% ethiopia 40%"],
+)  # fmt: skip
+def test_a_blend_needs_no_commas(catalog: Catalog, text: str) -> None:
+    parts = read_coffee(catalog, text).parts
+    assert [(share, c.origin, c.process) for share, c in parts] == [
+        (0.6, "brazil", "natural"),
+        (0.4, "ethiopia", "washed"),
+    ]
+
+
+@pytest.mark.parametrize("text", ["50/50 brazil colombia", "brazil, colombia", "half brazil kenya"])
+def test_a_blend_without_shares_is_told_how(catalog: Catalog, text: str) -> None:
+    with pytest.raises(PairingError, match=r"with shares, such as 60% brazil, 40% ethiopia"):
+        read_coffee(catalog, text)
+
+
+def test_a_district_of_another_species_is_told_by_its_name_alone(catalog: Catalog) -> None:
+    assert describe(catalog, origin="bugisu").species == "arabica"
+    assert describe(catalog, origin="uganda").species == "robusta"
+    assert describe(catalog, origin="bugisu", species="robusta").species == "robusta"
 
 
 def test_every_word_is_understood_or_asked_back(catalog: Catalog) -> None:
