@@ -10,11 +10,13 @@ import sys
 from pathlib import Path
 
 from pairing.evidence import sources
-from pairing.evidence.catalog import load
+from pairing.evidence.catalog import Catalog, load
 from pairing.evidence.tables import read_rows
 from pairing.files import write_atomically
 
-DATA = Path(__file__).resolve().parent.parent / "data"
+HERE = Path(__file__).resolve().parent
+DATA = HERE.parent / "data"
+ANSWERS = HERE / "data_answers.md"  # what was asked of the tables, and what was done
 
 HEAD = """# {title}
 
@@ -36,7 +38,50 @@ Data Package, an open standard). Change the descriptor, not this file.
 Rows: {rows}. Evidence (fitted coefficients and counts of cup notes left out): {evidence}.
 
 Ingredients with thin evidence (fewer than six odorants with an amount and a threshold): {thin}.
+
+{answers}
+## Not known
+
+Looked for and not found, or not looked for yet: nothing stands in for it, and what needs it says
+so.
+
+{unknown}
 """
+GAPS = (  # a cell of forms.csv, and what an empty one means
+    ("acid_percent_low", "Acid"),
+    ("ph_low", "pH"),
+    ("soluble_percent_low", "Solids that dissolve"),
+    ("bitterness", "Bitterness"),
+    ("dose_low_g_per_kg", "Dose window"),
+)
+
+
+def unknown(shipped: Catalog) -> str:
+    """What the tables do not hold, one line a kind, counted from the tables."""
+    lines = []
+    for cell, name in GAPS:
+        empty = [i for i, f in shipped.forms.items() if getattr(f, cell) in ("", None)]
+        shown = ", ".join(empty) if len(empty) <= 40 else ", ".join(empty[:12]) + ", ..."
+        lines.append(f"- {name}: {len(empty)} of {len(shipped.forms)} forms ({shown or 'none'}).")
+    silent = [c for c in shipped.compounds if c not in shipped.thresholds]
+    lines.append(f"- Odour threshold: {len(silent)} compounds ({', '.join(silent)}).")
+    guessed = [
+        c
+        for c, rows in shipped.thresholds.items()
+        if all(r.kind in ("estimate", "bound") for r in rows)
+    ]
+    lines.append(f"- Measured threshold, only a bound or an estimate: {len(guessed)} compounds.")
+    recalled = [
+        i for i, rows in shipped.composition.items() if all(r.evidence == "memory" for r in rows)
+    ]
+    lines.append(
+        f"- Amounts seen in print: {len(recalled)} ingredients rest on recalled amounts alone "
+        f"({', '.join(recalled)})."
+    )
+    undated = sum(not s.doi for s in shipped.sources.values() if s.kind == "paper")
+    papers = sum(s.kind == "paper" for s in shipped.sources.values())
+    lines.append(f"- DOI: {undated} of {papers} papers.")
+    return "\n".join(lines)
 
 
 def page() -> str:
@@ -56,6 +101,8 @@ def page() -> str:
         rows=f"{every:,}",
         evidence=evidence,
         thin=", ".join(found.thin) or "none",
+        answers=ANSWERS.read_text(encoding="utf-8"),
+        unknown=unknown(shipped),
     )
     for resource in package["resources"]:
         _, rows = read_rows(DATA / resource["path"])

@@ -17,6 +17,7 @@ __all__ = ["Audit", "audit", "bibliography", "bibtex", "evidence_word", "of_comp
 OIL_SUM_OK = (60.0, 115.0)  # best estimates of one oil should add up to about 100 %
 OUTLIER = 10.0
 # fewer odorants than this, or less than this share of them seen in text, is thin or fair
+SEEN_IN_TEXT = ("read", "second-hand")
 NOT_FACTS = ("compatibility", "cup_notes", "cup_pairs")  # tables left out of the audit's total
 THIN_COMPOUNDS, FAIR_COMPOUNDS, SOLID_READ_SHARE = 6, 12, 0.25
 
@@ -127,7 +128,7 @@ def evidence_word(catalog: Catalog, form: Form) -> str:
     """How well the aroma of a form is documented: ``thin``, ``fair`` or ``solid``.
 
     Thin: fewer than 6 odorants with an amount. Fair: fewer than 12, or less than a quarter of
-    the rows seen in text. Solid: the rest.
+    the rows seen in text (read or second-hand). Solid: the rest.
 
     Parameters
     ----------
@@ -144,8 +145,8 @@ def evidence_word(catalog: Catalog, form: Form) -> str:
     compounds = {r.compound_id for r in rows if r.compound_id in catalog.thresholds}
     if len(compounds) < THIN_COMPOUNDS:
         return "thin"
-    read = sum(r.evidence == "read" for r in rows)
-    if len(compounds) < FAIR_COMPOUNDS or read < SOLID_READ_SHARE * len(rows):
+    seen = sum(r.evidence in SEEN_IN_TEXT for r in rows)
+    if len(compounds) < FAIR_COMPOUNDS or seen < SOLID_READ_SHARE * len(rows):
         return "fair"
     return "solid"
 
@@ -157,7 +158,8 @@ class Audit:
     Attributes
     ----------
     tables : dict
-        Table -> counts of evidence words.
+        Table -> counts of evidence words; a table whose parts have their own evidence, as the
+        doses of the forms, has a line a part.
     ingredients : dict
         Ingredient id -> counts of evidence words over its composition rows.
     orphans : list of str
@@ -233,16 +235,17 @@ def audit(catalog: Catalog) -> Audit:
     used: set[str] = set()
     for path in sorted(catalog.folder.glob("*.csv")):
         header, rows = read_rows(path)
-        if "source_id" in header and path.stem != "sources":
-            at = header.index("source_id")
-            for number, row in enumerate(rows, 2):
-                for source_id in row[at].split(";"):
-                    used.add(source_id)
-                    if source_id and source_id not in catalog.sources:
-                        orphans.append(f"{path.name} row {number}: source {source_id}")
-        if "evidence" in header:
-            at = header.index("evidence")
-            tables[path.stem] = dict(Counter(row[at] for row in rows))
+        for at, column in enumerate(header):
+            if path.stem != "sources" and column.endswith(("source_id", "primary_source")):
+                for number, row in enumerate(rows, 2):
+                    for source_id in row[at].split(";"):
+                        used.add(source_id)
+                        if source_id and source_id not in catalog.sources:
+                            orphans.append(f"{path.name} row {number}: source {source_id}")
+            if column.endswith("evidence"):
+                part = column.removesuffix("evidence").strip("_")
+                words = Counter(row[at] for row in rows if row[at])
+                tables[f"{path.stem} ({part})" if part else path.stem] = dict(words)
     orphans += [f"sources.csv: nothing cites {s}" for s in catalog.sources if s not in used]
     orphans += _unused(catalog)
     return Audit(

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import fields
 from pathlib import Path
 
@@ -42,6 +43,48 @@ def test_low_is_never_above_high() -> None:
             for row in rows:
                 if row[i] and row[other]:
                     assert float(row[i]) <= float(row[other]), (resource["path"], name, row)
+
+
+def test_every_table_has_a_primary_key() -> None:
+    for resource in PACKAGE["resources"]:
+        key = resource["schema"].get("primaryKey")
+        header, rows = read_rows(DATA / resource["path"])
+        places = [header.index(c) for c in ([key] if isinstance(key, str) else key)]
+        seen = [tuple(row[i] for i in places) for row in rows]
+        assert len(set(seen)) == len(seen), resource["path"]
+
+
+def test_one_work_is_one_source() -> None:
+    header, rows = read_rows(DATA / "sources.csv")
+    works: dict[str, str] = {}
+    for row in rows:
+        source = dict(zip(header, row, strict=True))
+        kinds = ("paper", "thesis")
+        pages = re.search(r"\b(\d+)[:,] ?(\d{2,}-\d+)$", source["citation"])
+        marks = [source["doi"].lower()] if source["doi"] else []
+        marks += [":".join(pages.groups())] if pages and source["kind"] in kinds else []
+        for mark in marks:
+            assert mark not in works, (mark, works[mark], source["source_id"])
+            works[mark] = source["source_id"]
+        assert not source["source_id"].endswith("-lit")
+        assert not source["doi"] or re.fullmatch(r"10\.\d{4,}/\S+", source["doi"])
+
+
+def test_what_a_text_quotes_of_another_is_not_read() -> None:
+    header, rows = read_rows(DATA / "sources.csv")
+    sources = {row[0]: dict(zip(header, row, strict=True)) for row in rows}
+    columns, amounts = read_rows(DATA / "composition.csv")
+    quoting = re.compile(r"as listed in|quoted|as tabulated in|read in Lawrence|quoted elsewhere")
+    for row in amounts:
+        amount = dict(zip(columns, row, strict=True))
+        source = sources[amount["source_id"]]
+        if quoting.search(f"{source['citation']} {source['note']}"):
+            assert amount["evidence"] != "read", row
+
+
+def test_the_readme_of_the_data_answers_the_twenty_improvements() -> None:
+    answers = (DATA.parent / "scripts" / "data_answers.md").read_text(encoding="utf-8")
+    assert [int(n) for n in re.findall(r"^(\d+)\. \S", answers, re.M)] == list(range(1, 21))
 
 
 def test_the_readme_of_the_data_is_up_to_date() -> None:
