@@ -1,8 +1,8 @@
 """Change one comparison, unit or list in safety, keeping or label; a test must fail.
 
 Run in a copy of the checkout: ``python scripts/mutants.py`` prints each mutant as killed or
-SURVIVED. It restores every file it touches. Names of groups (safety, keep, label, names) as
-arguments run those alone.
+SURVIVED. It restores every file it touches. Names of groups (safety, keep, label, names) or
+numbers of mutants as arguments run those alone.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ MUTANTS = [
     (SAFETY + "assess.py", "r.level if here else \"note\"", "r.level", "safety"),
     (SAFETY + "assess.py", "if h.topic == \"look-alike\" and p.ingredient_id in foraged:", "if False:", "safety"),
     (SAFETY + "assess.py", "grams = sum(p.grams for p in held[key])", "grams = held[key][0].grams", "safety"),
-    (SAFETY + "assess.py", "if p.own and not known.assessed:", "if False:", "names"),
+    (SAFETY + "assess.py", "if not known.assessed:", "if False:", "names"),
     (SAFETY + "assess.py", "return \"caution\" if ratio >= REACHED else \"note\" if ratio >= SOME else None", "return \"note\" if ratio >= SOME else None", "safety"),
     (SAFETY + "assess.py", "if ratio >= REACHED:\n        return \"stop\"", "if ratio >= 2:\n        return \"stop\"", "safety"),
     (SAFETY + "assess.py", "used = [p for p in portions if p.grams > 0]", "used = [p for p in portions if p.grams > 50]", "safety"),
@@ -56,7 +56,7 @@ MUTANTS = [
     (SAFETY + "amounts.py", "m.percent_high / 100", "m.percent_low / 100", "safety"),
     (SAFETY + "amounts.py", "share[c.material] * c.high *", "share[c.material] * c.low *", "safety"),
     (SAFETY + "amounts.py", "out[compound_id] = max(out.get(compound_id, 0.0), amount)", "pass", "safety"),
-    (SAFETY + "amounts.py", "if set(p.ids) & set(q.ids)", "if p is q", "safety"),
+    (SAFETY + "amounts.py", "any(set(p.ids) & set(q.ids) for q in g)", "any(p is q for q in g)", "safety"),
     (SAFETY + "allergens.py", "\"limit\" if legal else \"caution\",\n            \"allergen\"", "\"note\",\n            \"allergen\"", "safety"),
     (SAFETY + "allergens.py", "LEGAL = {\"EU14\": \"EU and UK\", \"US9\": \"US\"}", "LEGAL = {\"EU14\": \"EU and UK\"}", "safety"),
     (SAFETY + "allergens.py", "lists = {\"us\": {\"US9\"}, \"eu\": {\"EU14\"}, \"uk\": {\"EU14\"}}", "lists = {\"us\": {\"EU14\"}, \"eu\": {\"EU14\"}, \"uk\": {\"EU14\"}}", "label"),
@@ -110,7 +110,7 @@ def main() -> int:
     survivors, tried = 0, 0
     only = set(sys.argv[1:])
     for number, (name, old, new, tests) in enumerate(MUTANTS, 1):
-        if only and tests not in only:
+        if only and not only & {tests, str(number)}:
             continue
         tried += 1
         path = ROOT / name

@@ -22,7 +22,12 @@ from pairing.aroma.served import glass_oav
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form, Tradition
-from pairing.safety.allergens import allergen_findings, legal_words, unknown_allergens
+from pairing.safety.allergens import (
+    allergen_findings,
+    legal_words,
+    sulphites_open,
+    unknown_allergens,
+)
 from pairing.safety.amounts import portion
 
 __all__ = [
@@ -310,7 +315,8 @@ def allergen_words(catalog: Catalog, ingredient_ids: Sequence[str]) -> list[str]
     used = [portion(catalog, catalog.forms[i]) for i in ingredient_ids]
     found = allergen_findings(catalog, used)
     unknown = [f"NOT KNOWN for {i.replace('-', ' ')}" for i in unknown_allergens(found)]
-    return [*unknown, *legal_words(found)]
+    perhaps = ["perhaps sulphites"] if sulphites_open(found) else []
+    return [*unknown, *legal_words(found), *perhaps]
 
 
 # --- what sets a coffee apart -------------------------------------------------------------

@@ -28,6 +28,7 @@ __all__ = [
     "held_in_name",
     "is_unstated",
     "legal_words",
+    "sulphites_open",
     "unknown_allergens",
 ]
 
@@ -230,6 +231,23 @@ def _add(
     )
 
 
+_OPEN = "sulphites:open"
+
+
+def sulphites_open(findings: Iterable[Finding]) -> bool:
+    """Whether something may be sulphured and nobody has asked.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+
+    Returns
+    -------
+    bool
+    """
+    return any(f.row_id == _OPEN for f in findings)
+
+
 def _sulphites(
     catalog: Catalog,
     found: dict[tuple[str, str], Finding],
@@ -241,7 +259,11 @@ def _sulphites(
     may = [
         p
         for p in used
-        if any(r.substance == "sulphur-dioxide" for i in p.ids for r in rows.get(i, ()))
+        if any(
+            r.substance == "sulphur-dioxide" and r.form in ("", p.form)
+            for i in p.ids
+            for r in rows.get(i, ())
+        )
     ]
     if not may or unsulphured:
         return
@@ -254,7 +276,7 @@ def _sulphites(
         )
         found[(subject, "sulphites-open")] = Finding(
             "caution", "allergen-maybe", subject, basis="status",
-            who="people sensitive to sulphites", text=text, row_id="sulphites:open",
+            who="people sensitive to sulphites", text=text, row_id=_OPEN,
         )  # fmt: skip
     else:
         _add(found, subject, "sulphites", "sulphites", ("EU14",), "eu-1169-2011", subject)
@@ -293,6 +315,7 @@ def allergen_names_of(catalog: Catalog, ingredient_id: str) -> tuple[str, ...]:
     found = allergen_findings(catalog, [used])
     held = [f for f in found if f.code == "allergen"]
     names = {f.row_id.partition(":")[0] for f in held} | {w for f in held for w in f.words}
+    names |= {"sulphites"} if sulphites_open(found) else set()
     return tuple(sorted(fold(n) for n in names))
 
 
