@@ -94,7 +94,7 @@ def test_sulphites_are_left_out_only_when_stated_absent() -> None:
 
 
 def test_who_avoids_sulphites_is_not_offered_what_may_be_sulphured() -> None:
-    assert "sulphites" in allergen_names_of(CATALOG, "raisin")
+    assert "sulphite" in allergen_names_of(CATALOG, "raisin")
     assert allergen_words(CATALOG, ["date"]) == ["perhaps sulphites"]
     assert allergen_words(CATALOG, ["mandarin-peel"]) == []
 
