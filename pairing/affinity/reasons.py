@@ -315,7 +315,7 @@ def allergen_words(catalog: Catalog, ingredient_ids: Sequence[str]) -> list[str]
     used = [portion(catalog, catalog.forms[i]) for i in ingredient_ids]
     found = allergen_findings(catalog, used)
     unknown = [f"NOT KNOWN for {i.replace('-', ' ')}" for i in unknown_allergens(found)]
-    perhaps = ["perhaps sulphites"] if sulphites_open(found) else []
+    perhaps = ["sulphites?"] if sulphites_open(found) else []
     return [*unknown, *legal_words(found), *perhaps]
 
 

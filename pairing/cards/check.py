@@ -23,6 +23,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
 from pairing.safety.amounts import portion
 from pairing.safety.assess import assess
+from pairing.safety.plants import identity
 from pairing.syrup.dose import Dose, dose_for
 
 __all__ = ["check_report", "instead_report", "pair_report"]
@@ -67,8 +68,9 @@ def _dose(catalog: Catalog, form: Form, base: CoffeeBase, style: str) -> Dose:
 
 def _dose_words(catalog: Catalog, form: Form, base: CoffeeBase, style: str) -> str:
     dose = _dose(catalog, form, base, style)
+    whose = "bars use" if identity(catalog, form.ingredient_id).assessed else "your own window"
     usual = (
-        f" (bars use {number(dose.practice_low)}-{number(dose.practice_high)})"
+        f" ({whose} {number(dose.practice_low)}-{number(dose.practice_high)})"
         if dose.practice_low is not None
         else ""
     )
@@ -95,6 +97,7 @@ def check_report(
     *,
     sources: bool = False,
     heard: Sequence[str] = (),
+    kept: str = "",
 ) -> Report:
     """Does this ingredient suit this coffee.
 
@@ -107,6 +110,8 @@ def check_report(
         Whether to print the sources.
     heard : sequence of str
         How names that stand for two things were read.
+    kept : str
+        Options that the next command needs too, such as ``" --pantry own.toml"``.
 
     Returns
     -------
@@ -151,6 +156,7 @@ def check_report(
         Text(
             f"Next: pairing formula {found.form_id}{coffee_flags(base)}"
             + (f" --style {found.style}" if found.style in catalog.styles else "")
+            + kept
         ),
     ]
     if sources:

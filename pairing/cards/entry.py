@@ -12,6 +12,7 @@ from pairing.evidence import sources as bib
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Compound, Form, Group, Origin
 from pairing.evidence.spelling import normalise
+from pairing.safety.plants import identity
 
 __all__ = ["report"]
 
@@ -157,9 +158,11 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
             # fruit, juice, honey are the body of it
             else (" alone (0.42 of it beside one other, 0.24 beside more)")
         )
+        bars = identity(catalog, ingredient.ingredient_id).assessed
         facts.append(
-            f"usual dose {number(form.dose_low_g_per_kg)}-{number(form.dose_high_g_per_kg)} g per "
-            f"kg of finished syrup{shared}; "
+            f"{'usual dose' if bars else 'your own window'} "
+            f"{number(form.dose_low_g_per_kg)}-{number(form.dose_high_g_per_kg)} g per kg of "
+            f"finished syrup{shared}; "
             f"{form.method.replace('-', ' ')}{minutes}"
         )
         if form.dose_held_by:

@@ -228,7 +228,15 @@ def report(
     best = found[0]
     flags = coffee_flags(reasons.weakest(bases, best))
     style = f" --style {asked['style']}" if asked["style"] in catalog.styles else ""
-    blocks.append(Text("Next: pairing formula " + " ".join(best.form_ids) + flags + style))
+    blocks.append(
+        Text(
+            "Next: pairing formula "
+            + " ".join(best.form_ids)
+            + flags
+            + style
+            + asked.get("kept", "")
+        )
+    )
     document = {
         "coffees": [
             {**vocabulary.coffee(b), "apart": said_of(catalog, b.coffee).line} for b in bases

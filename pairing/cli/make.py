@@ -107,7 +107,9 @@ def numbers(texts: Sequence[str], option: str, example: str, high: float) -> dic
         except ValueError:
             raise PairingError(f"{option} {name}={value}: {value!r} is not a number") from None
         if not 0 < amount <= high:
-            raise PairingError(f"{option} {name}={value}: give more than 0 and at most {high:g}")
+            raise PairingError(
+                f"{option} {name}={value}: give more than 0 and at most {high:,.10g}"
+            )
         out[name] = amount
     return out
 

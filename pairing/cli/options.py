@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import os
+import shlex
 from collections.abc import Callable, Iterable
 from functools import partial
 from pathlib import Path
@@ -48,7 +49,8 @@ class Amount(click.ParamType[float]):
         if too_low or number > self.high:
             word = "more than" if self.open_low else "at least"
             self.fail(
-                f"{number:g} is out of range; give {word} {self.low:g} and at most {self.high:g}",
+                f"{number:g} is out of range; give {word} {self.low:,.10g} and at most "
+                f"{self.high:,.10g}",
                 param,
                 ctx,
             )
@@ -89,6 +91,14 @@ MARKETS = ("eu", "uk", "us")
 def _keep_market(ctx: click.Context, _param: click.Parameter, value: str | None) -> None:
     if value:
         ctx.meta["pairing.market"] = value.lower()
+
+
+def kept_options() -> str:
+    """The options of this command that the next one needs too: pantry, data and market."""
+    ctx = click.get_current_context()
+    given = {"--pantry": ctx.params.get("pantry"), "--data": ctx.params.get("data_folder"),
+             "--market": ctx.meta.get("pairing.market")}  # fmt: skip
+    return "".join(f" {name} {shlex.quote(str(v))}" for name, v in given.items() if v)
 
 
 def picture_option(function: F) -> F:

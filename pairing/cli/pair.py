@@ -27,6 +27,7 @@ from pairing.cli.options import (
     coffee_option,
     coffee_options,
     format_option,
+    kept_options,
     open_catalog,
     pantry_option,
     picture_option,
@@ -295,7 +296,7 @@ def suggest(
     names = [*with_, *([citrus] if citrus and citrus != "none" else [])]
     heard = [*heard_of(catalog, names), *([str(palate)] if palate else [])]
     asked = {"style": style or "", "shelf": shelf, "average": average, "plain": plain, "top": top,
-             "why": why, "month": month, "heard": heard}  # fmt: skip
+             "why": why, "month": month, "heard": heard, "kept": kept_options()}  # fmt: skip
     own = (
         search.menu(catalog, bases, style=style or "", limits=limits, size=size)
         if menu is not None and len(bases) > 1
@@ -343,7 +344,10 @@ def check(
     base = coffee_of(catalog, words)
     found = verdict.check(catalog, ingredient, base, style=style or "")
     heard = heard_of(catalog, (ingredient,))
-    show(check_card.check_report(catalog, base, found, sources=sources, heard=heard), how)
+    made = check_card.check_report(
+        catalog, base, found, sources=sources, heard=heard, kept=kept_options()
+    )
+    show(made, how)
 
 
 @click.command()

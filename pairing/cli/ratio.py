@@ -281,7 +281,7 @@ def _positive(text: str, what: str, high: float) -> float:
     except ValueError:
         raise PairingError(f"{what}: {text!r:.40} is not a number") from None
     if not 0 < value <= high:
-        raise PairingError(f"{what}: {text!r:.40} should be more than 0 and at most {high:g}")
+        raise PairingError(f"{what}: {text!r:.40} should be more than 0 and at most {high:,.10g}")
     return value
 
 

@@ -40,7 +40,8 @@ def parse_strength(text: str) -> float:
     sugar, water = (float(x.replace(",", ".")) for x in found.groups()) if found else (0, 0)
     if not (found and sugar > 0 and water > 0 and math.isfinite(sugar / water)):
         raise PairingError(
-            f"strength must be sugar : water, both above 0, such as 2:1, got {text!r:.40}"
+            f"strength must be sugar : water, both above 0, such as 2:1 "
+            f"(degrees Brix are said apart), got {text!r:.40}"
         )
     return sugar / water
 
