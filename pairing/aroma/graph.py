@@ -10,9 +10,9 @@ import csv
 import io
 import json
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, partial
 from heapq import heappop, heappush
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -23,7 +23,7 @@ from pairing.aroma.coffee import CoffeeBase, plain_coffee
 from pairing.aroma.edges import TRUST, Edge, cup_edges, edge, practice_edges
 from pairing.aroma.odour import Array, loudness, profiles
 from pairing.aroma.served import glass_oav
-from pairing.errors import CONTROL, PairingError
+from pairing.errors import CONTROL, PairingError, RefusedError, UnknownNameError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.names import NameIndex
 from pairing.evidence.words import OTHER_USES
@@ -150,6 +150,8 @@ class AromaGraph:
         What tasters write and what people serve; empty in an open table.
     colours : dict
         Group id -> colour.
+    known_as : callable, optional
+        Name in any language -> ids it may have here, best first; without it ids and names alone.
     """
 
     ingredient_ids: tuple[str, ...]
@@ -163,6 +165,7 @@ class AromaGraph:
     regulated: Mapping[str, str] = field(default_factory=dict)
     further: tuple[Edge, ...] = ()
     colours: dict[str, str] = field(default_factory=dict)
+    known_as: Callable[[str], Sequence[str]] | None = field(default=None, compare=False, repr=False)
 
     @cached_property
     def _names(self) -> NameIndex[int]:
@@ -184,17 +187,24 @@ class AromaGraph:
         Parameters
         ----------
         name : str
+            In our own graph any name that the catalogue knows.
 
         Returns
         -------
-        str
-            A node of the graph.
+        int
 
         Raises
         ------
         UnknownNameError
+            With the nearest.
+        RefusedNameError
+            For a thing that must not be served and is no ingredient.
         """
-        return self._names.find(name)
+        found = self._names.get(name)
+        if found is None and self.known_as is not None:
+            here = [i for i in self.known_as(name) if i in self.ingredient_ids]
+            found = self.ingredient_ids.index(here[0]) if here else None
+        return self._names.find(name) if found is None else found
 
     @property
     def links(self) -> int:
@@ -527,7 +537,20 @@ def build(
         },
         _further(catalog, base, set(ids)),
         {g.group_id: g.colour for g in catalog.groups.values()},
+        partial(_ids_of, catalog),
     )
+
+
+def _ids_of(catalog: Catalog, name: str) -> list[str]:
+    """The form that a name means as everywhere else, then its ingredient's other forms."""
+    try:
+        form = catalog.form(name)
+    except RefusedError:
+        raise
+    except UnknownNameError:
+        return []
+    forms = sorted(catalog.forms_of[form.ingredient_id], key=lambda f: not f.is_default)
+    return [form.form_id, *(f.form_id for f in forms)]
 
 
 def _further(catalog: Catalog, base: CoffeeBase, ids: set[str]) -> tuple[Edge, ...]:

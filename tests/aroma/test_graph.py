@@ -9,7 +9,7 @@ import networkx as nx
 import pytest
 
 from pairing.aroma import coffee, description, graph
-from pairing.errors import PairingError, UnknownNameError
+from pairing.errors import PairingError, RefusedNameError, UnknownNameError
 from pairing.evidence.catalog import Catalog
 
 
@@ -42,6 +42,22 @@ def test_the_graph_carries_aroma_cup_and_practice(ours: graph.AromaGraph) -> Non
 @pytest.fixture(scope="module")
 def gesha(catalog: Catalog) -> graph.AromaGraph:
     return graph.build(catalog, coffee.brewed(catalog, variety="gesha", brew="filter"))
+
+
+@pytest.mark.parametrize(
+    ("name", "node"),
+    [("cardamom", "green-cardamom"), ("Pfeffer", "black-pepper"), ("cinnamon", "ceylon-cinnamon"),
+     ("coffee", "coffee")],
+)  # fmt: skip
+def test_names_are_read_as_everywhere_else(ours: graph.AromaGraph, name: str, node: str) -> None:
+    assert ours.ingredient_ids[ours.find(name)] == node
+
+
+def test_a_poison_is_refused_in_the_graph_too(ours: graph.AromaGraph) -> None:
+    with pytest.raises(RefusedNameError, match="STOP: kava"):
+        ours.find("kava")
+    with pytest.raises(UnknownNameError, match="unknown ingredient of this graph"):
+        ours.find("nothing-of-the-kind")
 
 
 def test_cup_notes_stand_between_a_coffee_and_ingredients(
