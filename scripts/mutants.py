@@ -22,6 +22,7 @@ TESTS = {  # stages: the next is asked only of what survives the one before
     "names": [
         ["tests/reference/test_risky_wishes.py", "-k", "pantry or product or misleads or food"],
         ["tests/reference/test_risky_wishes.py", "-k", "unassessed"],
+        ["tests/safety/test_edges.py"],
     ],
 }
 
