@@ -1,7 +1,7 @@
 """Verdicts: does one ingredient suit a coffee, how sure is it, and what does its job instead.
 
-The verdict, its sentence and its reasons come from one total: practice in the style of the drink
-and what the cup says of this coffee.
+The verdict, its sentence and its reasons come from two numbers: practice in the style of the drink,
+moved by what the cup says of this coffee.
 """
 
 from __future__ import annotations
@@ -31,9 +31,12 @@ from pairing.values import Value
 
 __all__ = ["Check", "Stand", "check", "instead"]
 
-# Least total of each verdict, natural log against a middling uncounted ingredient: our bands.
 NOT_COUNTED = frozenset({"dairy", "seasoning", "mixer", "sweetener"})
+# Least practice of each verdict, natural log against a middling uncounted ingredient: our bands.
 VERDICTS = ((4.5, "suits it well"), (2.0, "suits it"), (1.0, "is so-so"))
+# Practice gives the word; what this cup says, small beside practice but what was asked, moves it
+# by one word from here (odds times 1.6): our choice.
+MOVES = 0.5
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -98,7 +101,13 @@ def verdict_of(single: Single, kind: str = "") -> str:
         return "is not known"
     if single.pages == 0:
         return "is untried" if single.this_coffee >= GAINS else "is doubtful"
-    word = next((w for least, w in VERDICTS if single.score >= least), "does not suit it")
+    words = [*(w for _, w in VERDICTS), "does not suit it"]
+    place = next((i for i, (least, _) in enumerate(VERDICTS) if single.practice >= least), 3)
+    if single.this_coffee <= -MOVES:
+        place = min(place + 1, 3)
+    elif single.this_coffee >= MOVES and single.why:  # in words that tasters write
+        place = max(place - 1, 0)
+    word = words[place]
     if single.pages < SERVED_PAGES and word.startswith("suits") and single.this_coffee < GAINS:
         return "is so-so"  # one page is one person's idea
     return word

@@ -9,6 +9,7 @@ import pytest
 
 from pairing.affinity import reasons, verdict
 from pairing.aroma import coffee
+from pairing.aroma.spoken import read_coffee
 from pairing.cards import check as card
 from pairing.cards.report import Bullets, Text
 from pairing.errors import PairingError
@@ -231,3 +232,48 @@ def test_peel_suits_milk_and_hot_coffee_better_than_juice(catalog: Catalog, frui
         )
         assert peel >= juice
         assert verdict.check(catalog, fruit, base, style="milk").form_id == f"{fruit}-peel"
+
+
+def test_a_verdict_moves_by_one_word_with_what_the_cup_says(
+    catalog: Catalog, coffees: list[coffee.CoffeeBase]
+) -> None:
+    """The word of practice, one lower where this cup asks for it less, one higher where more."""
+    words = ["does not suit it", *(w for _, w in reversed(verdict.VERDICTS))]
+    moved = {-1: 0, 0: 0, 1: 0}
+    for base in coffees:
+        for name in CLASSICS:
+            if catalog.ingredients[name].regulated == "yes":
+                continue
+            found = verdict.check(catalog, name, base)
+            if found.verdict not in words or found.single.pages < verdict.SERVED_PAGES:
+                continue
+            s = found.single
+            usual = sum(s.practice >= least for least, _ in verdict.VERDICTS)
+            step = words.index(found.verdict) - usual
+            assert abs(step) <= 1
+            assert step <= 0 or s.this_coffee >= verdict.MOVES
+            assert step >= 0 or s.this_coffee <= -verdict.MOVES
+            moved[step] += 1
+    assert moved[-1] >= 5
+    assert moved[0] > moved[-1] + moved[1]
+
+
+@pytest.mark.parametrize(
+    ("name", "better", "worse"),
+    [
+        ("jasmine", "gesha light filter", "sumatra dark espresso"),
+        ("hazelnut-roasted", "natural brazil medium espresso", "washed kenya light filter"),
+        ("cocoa-powder", "natural brazil medium espresso", "washed kenya light filter"),
+        ("mandarin", "natural ethiopia light filter", "sumatra dark espresso"),
+    ],
+)
+def test_the_word_differs_between_unlike_coffees(
+    catalog: Catalog, name: str, better: str, worse: str
+) -> None:
+    """Common practice, no source: blossom to floral cups, nut and cocoa to low-acid Brazils."""
+    words = ["does not suit it", *(w for _, w in reversed(verdict.VERDICTS))]
+    good, bad = (
+        verdict.check(catalog, name, coffee.base(catalog, read_coffee(catalog, said))).verdict
+        for said in (better, worse)
+    )
+    assert words.index(good) > words.index(bad)
