@@ -7,6 +7,7 @@ from datetime import date
 from pairing.cards.label import Label, LabelItem, Nutrition, draft_label, plain_name, product_name
 from pairing.cards.report import Report, Table, Text
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Powder
 from pairing.syrup.formula import Formula
 
 __all__ = ["label_for", "report"]
@@ -60,9 +61,10 @@ def label_for(
         syrup.acid,
         syrup.polyols if own == "erythritol" else 0.0,
         syrup.sugars if own == "allulose" else 0.0,
+        sum(p.g_per_kg * p.powder.polyol_percent / 1000.0 for p in made.powders),
     )
     return draft_label(
-        name or product_name([i.name for i in items[2:]]),
+        name or product_name([plain_name(catalog, d.form) for d in made.doses]),
         items,
         serving_g=made.glass.syrup_g,
         nutrition=nutrition,
@@ -98,7 +100,15 @@ def _items(catalog: Catalog, made: Formula) -> tuple[LabelItem, ...]:
             )
             for d in made.doses
         ),
+        *(LabelItem(_additive(p.powder, p.name, catalog.market), p.grams) for p in made.powders),
     )
+
+
+def _additive(powder: Powder, name: str, market: str) -> str:
+    """Name of an additive in a list of ingredients: after its class, but for the US."""
+    if market == "us" or not powder.label_class:
+        return name
+    return f"{powder.label_class.capitalize()}: {name.lower()} (E {powder.e_number})"
 
 
 def _caffeine(made: Formula) -> tuple[float, float]:

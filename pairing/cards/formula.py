@@ -19,7 +19,7 @@ from pairing.evidence.safety_rows import ProcessCaution
 from pairing.safety.findings import DEFER, POISON_CENTRE, Finding, first_lines, is_acute
 from pairing.syrup import formula as formulas
 from pairing.syrup import household as units
-from pairing.syrup.keeping import Stability
+from pairing.syrup.keeping import Stability, estimate_ph
 from pairing.syrup.plan import name_of
 from pairing.syrup.step import grams_word
 
@@ -53,6 +53,7 @@ def stop_text(findings: Sequence[Finding]) -> list[Text]:
     return [*(Text(f"STOP: {f.text}") for f in stops), *call]
 
 
+STOPPED = "STOP: must not be served, see the top."
 NOT_KNOWN = ("unknown", "loosened", "allergen-unknown")  # said before anything else
 
 
@@ -153,7 +154,7 @@ def report(
         *([Bullets("A large batch", plan.lines)] if plan else []),
         Bullets("Watch", watch),
         *([_sources(catalog, findings)] if sources else []),
-        *stop_text(findings),
+        *([Text(STOPPED)] if made.stops else []),
     ]
     document = _document(catalog, made, findings, process, keeping, cost) | {"stock": stock}
     document["large_batch"] = list(plan.lines) if plan else []
@@ -220,6 +221,19 @@ def _weigh(catalog: Catalog, made: formulas.Formula, every: bool, household: boo
                 d.level + _bound(d.bound, d.form.ingredient_id in unknown),
             ]
         )
+    for p in made.powders:
+        usual = f"{number(p.powder.dose_low_g_per_kg)}-{number(p.powder.dose_high_g_per_kg)}"
+        number_e = f" (E {p.powder.e_number})" if p.powder.e_number else ""
+        rows.append(
+            [
+                p.name + number_e,
+                grams_word(p.grams),
+                number(p.g_per_kg, 2),
+                usual,
+                *([""] if every else []),
+                p.words,
+            ]
+        )
     title = "Weigh" if every else f"Weigh ({DOSE_LEGEND})"
     columns = ["what", "grams", "g/kg", "bar g/kg", *extra, "level"]
     if household:
@@ -231,6 +245,7 @@ def _weigh(catalog: Catalog, made: formulas.Formula, every: bool, household: boo
                 units.measure_of(table, d.form.form_id, made.grams[d.form.form_id], d.form)
                 for d in made.doses
             ),
+            *(units.measure_of(table, p.powder.powder_id, p.grams) for p in made.powders),
         ]
         columns.insert(2, "household")
         rows = [[*row[:2], said, *row[2:]] for row, said in zip(rows, about, strict=True)]
@@ -253,6 +268,11 @@ def _yield_lines(made: formulas.Formula, cost: dict[str, Any] | None, every: boo
         f"{grams_word(batch.yield_g)} ({batch.yield_ml:,.0f} ml) of syrup at {batch.brix:.1f} °Bx: "
         f"{drinks} of {number(per_drink)} g, {sugars:.0f} g sugar each",
     ]
+    if any(p.powder.acid_as_citric_percent for p in made.powders):
+        out.append(
+            f"about pH {estimate_ph(batch.composition):.1f} and "
+            f"{batch.composition.acid_percent:.2g} % acid as citric: an estimate, so measure"
+        )
     if every:
         out.append(
             f"{grams_word(batch.evaporated_g)} of water boiled off, "
@@ -421,6 +441,17 @@ def _document(
             )
             for d in made.doses
         ],
+        "powders": [
+            {
+                "id": p.powder.powder_id,
+                "name": p.powder.name,
+                "e_number": p.powder.e_number or None,
+                "grams": p.grams,
+                "g_per_kg": p.g_per_kg,
+                "set_by": p.words,
+            }
+            for p in made.powders
+        ],
         "sweetener": made.sweetener.sweetener_id,
         "strength": made.strength_word,
         "sugar_g": batch.sugar_g,
@@ -498,6 +529,7 @@ def _csv(made: formulas.Formula, findings: Sequence[Finding]) -> Table:
     rows += [
         ["ingredient", d.form.form_id, made.grams[d.form.form_id], "g", d.level] for d in made.doses
     ]
+    rows += [["powder", p.powder.powder_id, p.grams, "g", p.words] for p in made.powders]
     rows += [
         ["yield", "syrup", batch.yield_g, "g", ""],
         ["yield", "syrup", batch.yield_ml, "ml", ""],

@@ -88,6 +88,8 @@ class Nutrition:
     sugars_g, polyols_g, acid_g, erythritol_g, allulose_g : float
         Grams in 100 g of syrup; the acid as citric; erythritol is not counted in the polyols,
         nor allulose in the sugars.
+    glycerol_g : float
+        Of the polyols, what is there for body and is no sweetener [g].
     """
 
     sugars_g: float
@@ -95,6 +97,7 @@ class Nutrition:
     acid_g: float = 0.0
     erythritol_g: float = 0.0
     allulose_g: float = 0.0
+    glycerol_g: float = 0.0
 
     def energy(self, market: str = "") -> tuple[float, float]:
         """Energy of 100 g, (kJ, kcal), by the factors of a market.
@@ -508,7 +511,8 @@ def _declared(
 
 def _title(name: str, nutrition: Nutrition, market: str) -> str:
     """The name, with the sweeteners beside it where the EU and UK ask for it."""
-    if market == "us" or not (nutrition.polyols_g or nutrition.erythritol_g):
+    sweet = nutrition.polyols_g - nutrition.glycerol_g + nutrition.erythritol_g
+    if market == "us" or sweet < 0.01:
         return name.strip()
     word = "with sugar(s) and sweetener(s)" if nutrition.sugars_g >= 0.5 else "with sweetener(s)"
     return f"{name.strip()}, {word}"

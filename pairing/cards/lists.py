@@ -156,7 +156,13 @@ def _record(catalog: Catalog, what: str, ident: str) -> dict[str, Any]:
             "id": powder.powder_id,
             "name": powder.name,
             "acid_percent_as_citric": powder.acid_as_citric_percent,
+            "e_number": powder.e_number or None,
+            "dose_range_g_per_kg": vocabulary.span(
+                powder.dose_low_g_per_kg, powder.dose_high_g_per_kg
+            ),
             "use": powder.use,
+            "published_use": powder.published_use,
+            "caution": powder.caution,
         }
     glass = catalog.glasses[ident]
     return {
@@ -332,12 +338,13 @@ def _powders(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
         [
             p.powder_id,
             p.name,
+            f"E {p.e_number}" if p.e_number else "",
             f"{number(p.dose_low_g_per_kg)}-{number(p.dose_high_g_per_kg)}",
             p.use,
         ]
         for p in catalog.powders.values()
     ]
-    return ["powder", "name", "g/kg of syrup", "use"], rows
+    return ["powder", "name", "EU, UK", "g/kg of syrup", "use"], rows
 
 
 LISTS = {

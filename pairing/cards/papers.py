@@ -170,6 +170,7 @@ def batch_sheet(catalog: Catalog, made: Formula, made_on: date | None = None) ->
             [d.form.label, f"{made.grams[d.form.form_id]:.2f} g", "____", "____"]
             for d in made.doses
         ),
+        *([p.powder.name, f"{p.grams:.2f} g", "____", "____"] for p in made.powders),
     ]
     stops = [f"STOP: {f.text}" for f in made.stops]
     named = ", ".join(d.form.label for d in made.doses)

@@ -28,6 +28,7 @@ from pairing.syrup import orders as ordering
 from pairing.syrup.acidity import Acidified
 from pairing.syrup.brought import sweetener_of
 from pairing.syrup.cooked import granulates
+from pairing.syrup.powders import acidified_plants_g
 from pairing.syrup.sweetness import COLD_C, HOT_C
 
 __all__ = [
@@ -127,7 +128,11 @@ def report(pantry: Pantry, answer: Calculation, household: bool) -> Report:
     columns = ["what", "grams", *(["household"] if household else [])]
     rows = [[label, _g(g), *([about] if household else [])] for _, label, g, about in weighed]
     keeping = stability.of_syrup(
-        catalog, made.composition, answer.forms, [i for i, _ in made.sweeteners]
+        catalog,
+        made.composition,
+        answer.forms,
+        [i for i, _ in made.sweeteners],
+        acidified_plants_g=acidified_plants_g(catalog, dict(made.portions)),
     )
     found = _findings(catalog, answer)
     stops = [f.text for f in found if f.level == "stop"]
@@ -267,8 +272,12 @@ def _document(
         "water_g": made.water_g,
         "sweeteners": [{"id": i, "grams": g} for i, g in made.sweeteners],
         "ingredients": [
-            vocabulary.ingredient(catalog, form, grams=g)
-            for form, (_, g) in zip(answer.forms, made.portions, strict=True)
+            vocabulary.ingredient(catalog, form, grams=g) for form, (_, g) in _by_form(answer)
+        ],
+        "powders": [
+            {"id": i, "name": catalog.powders[i].name, "grams": g}
+            for i, g in made.portions
+            if i in catalog.powders and i not in {f.form_id for f in answer.forms}
         ],
         "put_in_g": made.put_in_g,
         "simmer_min": None if measured else made.cook.minutes,

@@ -32,6 +32,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.safety import amounts
 from pairing.safety.findings import has_stop
 from pairing.syrup import formula as formulas
+from pairing.syrup.asked import SMALLEST_SERVING_G
 from pairing.syrup.orders import orders
 from pairing.syrup.technique import TECHNIQUES
 
@@ -44,7 +45,7 @@ def batch_options(function: Any) -> Any:
         click.option("--sweetener", default="white-cane-sugar", show_default=True, metavar="NAME",
                      help="What to sweeten with."),
         click.option("--serving-g", default=SYRUP_G, show_default=True,
-                     type=Amount(formulas.SMALLEST_SERVING_G, 500, open_low=False),
+                     type=Amount(SMALLEST_SERVING_G, 500, open_low=False),
                      help="Grams of syrup in a drink."),
         click.option("--style", metavar="NAME", default="iced",
                      show_default=True, help="The drink it is for, see `pairing list styles`."),

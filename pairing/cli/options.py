@@ -26,8 +26,14 @@ from pairing.files import mode_of
 F = TypeVar("F", bound=Callable[..., Any])
 
 
+UNITS = {"g": "g", "ml": "ml", "c": "C"}  # last word of an option's name, and its unit
+
+
 class Amount(click.ParamType[float]):
-    """A finite number in a range; NaN, infinity and text get one clear line."""
+    """A finite number in a range; NaN, infinity and text get one clear line.
+
+    An option whose name ends in its unit (-g, -ml, -c) also takes another: 1.5kg, 24 fl oz, 79F.
+    """
 
     name = "number"
 
@@ -41,6 +47,14 @@ class Amount(click.ParamType[float]):
             number = float(text) if text.isascii() and "_" not in text else None
         except ValueError:
             number = None
+        unit = UNITS.get(str(getattr(param, "name", "")).rpartition("_")[2], "")
+        if number is None and unit and any(c.isdigit() for c in text):
+            from pairing.syrup.quantities import in_unit
+
+            try:
+                number = in_unit(text, unit)
+            except PairingError as error:
+                self.fail(str(error), param, ctx)
         if number is None:
             self.fail(f"{quoted(text)} is not a number", param, ctx)
         if not math.isfinite(number):

@@ -22,8 +22,8 @@ from pairing.syrup import balance as balancing
 from pairing.syrup import orders as ordering
 from pairing.syrup.acidity import acidify as acid_for
 from pairing.syrup.acidity import find_powder, powder_portion
+from pairing.syrup.asked import SMALLEST_SERVING_G, refuse_regulated_form, refuse_tiny
 from pairing.syrup.brought import portion_of, sweetener_of
-from pairing.syrup.formula import SMALLEST_SERVING_G, refuse_regulated_form
 from pairing.syrup.quantities import grams_of, parse_quantity
 from pairing.syrup.strength import by_weight, parse_strength
 from pairing.syrup.sweetness import COLD_C, HOT_C
@@ -46,6 +46,7 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ("household", "how", "picture", "market", "pantry", "data_folder", "help"),
     ),
 )
+SCALE_WARNS_G = 1.0  # below it a 1 g or 0.1 g scale is out by a tenth or more
 DEFAULT_SWEETENER = "white-cane-sugar"
 GRAMS = Amount(0.1, composition.MOST_GRAMS, open_low=False)  # from what a kitchen scale can weigh
 
@@ -234,7 +235,11 @@ def _calculate(catalog: Catalog, options: dict[str, Any]) -> cards.Calculation:
     )
     if options["factor"] is not None:
         made = balancing.scale(made, options["factor"])
+    refuse_tiny(made.yield_g)
     hints = []
+    light = [name for name, grams in made.portions if 0 < grams < SCALE_WARNS_G]
+    if light:
+        hints.append(f"less than 1 g of {' and '.join(light)}: weigh it on a 0.01 g scale")
     if options["simmer_min"] and (options["pot_g"] or options["evaporated_g"] is not None):
         hints.append("what was measured counts, not the minutes")
     rows = tuple(row for row, _ in blend)

@@ -24,6 +24,8 @@ from pairing.cli.options import (
 from pairing.cli.shell import INGREDIENTS
 from pairing.errors import PairingError, quoted
 from pairing.files import read_text, write_atomically
+from pairing.syrup.asked import form_of
+from pairing.syrup.powders import powder_wishes
 
 __all__ = ["trials"]
 
@@ -246,7 +248,9 @@ class _Kitchen:
         self.brix = round(self.centre.batch.brix, 1)
         self.base = {d.form.form_id: d.g_per_kg for d in self.centre.doses}
         # as they were said: what "cinnamon" might be counts until the jar is named
-        self.said = {opened.catalog.form(n).form_id: n for n in names}
+        self.powders = {p.powder.powder_id: p.g_per_kg for p in self.centre.powders}
+        plants, _, _ = powder_wishes(opened.catalog, opened.catalog.opened(names), None)
+        self.said = {form_of(opened.catalog, n)[0].form_id: n for n in plants}
         self.notes = [line for n in dict.fromkeys(names) if (line := opened.catalog.heard(n))]
 
     def factors(self, vary: Sequence[str]) -> list[Any]:
@@ -257,6 +261,8 @@ class _Kitchen:
         for text in vary:
             name, equals, window = text.partition("=")
             form = self.opened.catalog.form(name.strip()).form_id
+            if form not in self.base:
+                form = form_of(self.opened.catalog, name.strip())[0].form_id
             if form not in self.base:
                 raise PairingError(f"--vary {quoted(name)}: it is not in the formula; add it")
             if form in said:
@@ -288,8 +294,9 @@ class _Kitchen:
 
     def make(self, doses: Mapping[str, float], grams: float = 500.0) -> Any:
         """The formula of a set of doses."""
-        whole = tuple(f"{n}={g:.9g}g/kg" for n, g in self.all_doses(doses).items() if g > 0)
-        names = [self.said.get(n, n) for n, g in self.all_doses(doses).items() if g > 0]
+        every = {n: g for n, g in {**self.all_doses(doses), **self.powders}.items() if g > 0}
+        whole = tuple(f"{n}={g:.9g}g/kg" for n, g in every.items())
+        names = [self.said.get(n, n) for n in every]
         options = {
             **self.options, **self.nothing, "doses": whole, "levels": (), "strength": None,
             "by_volume": False, "brix": self.brix, "yield_g": grams,

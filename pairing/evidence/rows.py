@@ -596,7 +596,11 @@ class Powder:
     soluble_percent: float
     dose_low_g_per_kg: float | None
     dose_high_g_per_kg: float | None
+    e_number: str
+    label_class: str
     use: str
+    published_use: str
+    caution: str
     source_id: str
     evidence: str
     note: str

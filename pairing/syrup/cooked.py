@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -22,7 +22,13 @@ STAYS_LIQUID, GRANULATES_SOON = 1.7, 2.1
 
 
 def solve_cooked(
-    sweetener: Sweetening | Blend, stages: Sequence[tuple[float, float]], cook: Cook, **knowns: Any
+    sweetener: Sweetening | Blend,
+    stages: Sequence[tuple[float, float]],
+    cook: Cook,
+    *,
+    late: Collection[str] = (),
+    late_stages: Sequence[tuple[float, float]] = (),
+    **knowns: Any,
 ) -> tuple[Batch, Inverted]:
     """Return the batch that fits what is known, inversion by the heat of its own plan counted.
 
@@ -34,6 +40,10 @@ def solve_cooked(
         Minutes and temperature [°C] that acid and sugar are hot together.
     cook : Cook
         How it is cooked; its own `inverted` is replaced.
+    late : collection of str
+        Names of the portions that go in after the cooking: their acid meets `late_stages` alone.
+    late_stages : sequence of (float, float)
+        What follows them.
     **knowns
         As of `balance.solve`.
 
@@ -46,12 +56,24 @@ def solve_cooked(
     PairingError
         As `balance.solve`.
     """
+
+    def inverted(made: Batch) -> Inverted:
+        if not late:
+            return inverted_by(made.composition, (*stages, *late_stages))
+        weighed = dict(made.portions)
+        acid = sum(p.released.acid * weighed[p.name] for p in portions if p.name in late)
+        in_bottle = min(acid * made.yield_g / (made.pot_g or 1.0), made.composition.acid)
+        bare = replace(made.composition, acid=made.composition.acid - in_bottle)
+        first = inverted_by(bare, stages)
+        return first.then(inverted_by(made.composition, late_stages))
+
+    portions = tuple(knowns.get("portions", ()))
     made = solve(sweetener, cook=cook, **knowns)
-    found = inverted_by(made.composition, stages)
+    found = inverted(made)
     if found.best < WORTH_COUNTING:
         return made, found
     again = solve(sweetener, cook=replace(cook, inverted=found.best), **knowns)
-    return again, inverted_by(again.composition, stages)
+    return again, inverted(again)
 
 
 def glucose_to_water(composition: Masses) -> float:

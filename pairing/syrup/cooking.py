@@ -13,7 +13,7 @@ from pairing.syrup.brought import sap_of, stages_of
 from pairing.syrup.dose import Dose
 from pairing.syrup.pot import Cook
 
-__all__ = ["USUAL_POT", "OwnPot", "cook_of", "hot_together"]
+__all__ = ["KILL_STEP", "USUAL_POT", "OwnPot", "cook_of", "hot_together"]
 
 # Pan that a batch fits in, half full: (up to grams, diameter cm). Common practice, no source.
 PANS = ((120.0, 9.0), (350.0, 14.0), (800.0, 16.0), (2000.0, 20.0), (4000.0, 24.0), (12000.0, 32.0))
@@ -88,7 +88,8 @@ def hot_together(catalog: Catalog, doses: Sequence[Dose]) -> tuple[tuple[float, 
     Returns
     -------
     tuple of (float, float)
-        Minutes and temperature [°C], from where the first sour plant goes in to the bottle.
+        Minutes and temperature [°C], from where the first sour plant goes in to the sieve; then
+        comes the `KILL_STEP`.
     """
     sour = [d for d in doses if sap_of(d.form).acid > 0 or "juice" in d.form.form]
     stages: list[tuple[float, float]] = []
@@ -98,7 +99,7 @@ def hot_together(catalog: Catalog, doses: Sequence[Dose]) -> tuple[tuple[float, 
         if later:
             longest = max(later, key=lambda d: d.minutes)
             stages += stages_of(catalog, longest.form, method, longest.minutes)
-    return (*stages, *KILL_STEP)
+    return tuple(stages)
 
 
 def cook_of(catalog: Catalog, doses: Sequence[Dose], batch_g: float) -> Cook:

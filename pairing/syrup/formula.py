@@ -6,7 +6,7 @@ import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from statistics import median
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -22,19 +22,35 @@ from pairing.evidence.safety_rows import ProcessCaution
 from pairing.safety import amounts
 from pairing.safety.assess import assess
 from pairing.safety.findings import Finding
-from pairing.safety.plants import refuse_plant
 from pairing.safety.process import process_cautions, situations_of
 from pairing.syrup import keeping as stability
 from pairing.syrup.addition import Addition
+from pairing.syrup.asked import (
+    SMALLEST_SERVING_G,
+    Asked,
+    by_form,
+    dose_quantity,
+    form_of,
+    forms_of,
+    in_pot_g,
+    refuse_tiny,
+    weight_g,
+)
 from pairing.syrup.balance import Batch
 from pairing.syrup.brought import acid_not_known, portion_of, stages_of, sweetener_of
 from pairing.syrup.cooked import granulates, solve_cooked
-from pairing.syrup.cooking import USUAL_POT, OwnPot, cook_of, hot_together
+from pairing.syrup.cooking import KILL_STEP, USUAL_POT, OwnPot, cook_of, hot_together
 from pairing.syrup.dose import Dose, dose_for, shares
 from pairing.syrup.held import within_limits
 from pairing.syrup.inversion import Inverted
 from pairing.syrup.pot import STRAIN_LOSS_PERCENT, Cook
-from pairing.syrup.quantities import Quantity, grams_of, parse_quantity
+from pairing.syrup.powders import (
+    PowderDose,
+    acidified_plants_g,
+    powder_wishes,
+    settle,
+    weighed,
+)
 from pairing.syrup.strength import by_weight
 from pairing.syrup.technique import method_for
 from pairing.values import Value
@@ -42,11 +58,9 @@ from pairing.values import Value
 if TYPE_CHECKING:
     from pairing.syrup.step import Step
 
-__all__ = ["Formula", "make", "other_temperature", "refuse_regulated_form", "spice_share"]
+__all__ = ["Formula", "make", "other_temperature", "spice_share"]
 
 FAR_ABOVE_BAR = 3.0  # times the high end of bar practice from which a dose of your own is named
-SMALLEST_BATCH_G = 20.0  # below it the pan loses more than it holds
-SMALLEST_SERVING_G = 1.0  # of syrup in a drink; below it nobody can dose
 THIN_BRIX = 30.0  # flavoured water rather than syrup: common practice, no source
 
 
@@ -123,6 +137,8 @@ class Formula(Value):
         Limits, rules, hazards and allergens it touches in its drink, stops first.
     own_pot : OwnPot
         What the bar's own pot does beside what is usual.
+    powders : tuple of PowderDose
+        Acids, glycerol and gums.
     """
 
     base: CoffeeBase
@@ -142,6 +158,7 @@ class Formula(Value):
     measured_aw: float | None = None
     said: amounts.Said = field(default_factory=amounts.Said)
     own_pot: OwnPot = USUAL_POT
+    powders: tuple[PowderDose, ...] = ()
 
     def __str__(self) -> str:
         """Stops first, then what it is and how much, in one line."""
@@ -262,8 +279,15 @@ class Formula(Value):
                 f"{self.batch.brix:.0f} °Bx is flavoured water, not a syrup: it spoils like juice "
                 "and thins the drink; 50 °Bx and up keeps and sweetens as a syrup does"
             )
+        out += self.told
+        for p in self.powders:
+            told = [p.powder.caution] if p.powder.caution else []
+            told += ["how it then pours and pumps is not known"] if p.is_gum else []
+            if told:
+                each = p.g_per_kg * self.glass.syrup_g / 1000.0
+                out.append(f"{p.name}, {each:.2g} g in a drink: {'; '.join(told)}")
         grains = granulates(self.batch.composition)
-        return tuple([*out, *self.told, *([grains] if grains else [])])
+        return tuple([*out, *([grains] if grains else [])])
 
     def cautions(self, catalog: Catalog) -> tuple[ProcessCaution, ...]:
         """Cautions of making and keeping it.
@@ -297,6 +321,7 @@ class Formula(Value):
             self.batch.composition,
             [d.form for d in self.doses],
             [self.sweetener.sweetener_id],
+            acidified_plants_g=acidified_plants_g(catalog, self.grams),
             measured_ph=self.measured_ph,
             measured_aw=self.measured_aw,
         )
@@ -335,7 +360,7 @@ def make(
     ----------
     catalog : Catalog
     names : sequence of str
-        One to six ingredients, by id, name or alias.
+        One to six ingredients, by id, name or alias; acid powders, glycerol and gums beside them.
     base : CoffeeBase
     style : str
         Drink it is for; a cold drink needs a larger dose than a hot one.
@@ -353,7 +378,8 @@ def make(
         ``accent``, ``balanced`` or ``lead`` by ingredient name.
     doses : mapping of str to float or str, optional
         Doses that you set yourself: a number of grams per kg of finished syrup, or a quantity
-        such as ``180g`` (in the pot), ``22g/kg``, ``2 sticks``.
+        such as ``180g`` (in the pot), ``22g/kg``, ``2 sticks``; of an acid powder also
+        ``pH 3.4`` or ``0.6% acid`` of the finished syrup.
     techniques : mapping of str to str, optional
         How an ingredient is infused, a key of `technique.TECHNIQUES`, by ingredient name.
     minutes : mapping of str to float, optional
@@ -384,7 +410,10 @@ def make(
         For unknown names, a repeated ingredient, a batch under 20 g, a part of a serving, or a
         batch that cannot be.
     """
-    forms = _forms(catalog, names)
+    names, doses, wishes = powder_wishes(catalog, catalog.opened(names), doses)
+    if not names and wishes:
+        raise PairingError(f"{wishes[0].powder.name} alone is no flavour; name a plant beside it")
+    forms, read = forms_of(catalog, names)
     if not serving_g >= SMALLEST_SERVING_G:
         raise PairingError(
             f"{serving_g:g} g of syrup in a drink; give {SMALLEST_SERVING_G:g} or more"
@@ -393,11 +422,11 @@ def make(
     if servings is not None and not (servings >= 1 and servings == int(servings)):
         raise PairingError(f"{servings:g} servings; give whole servings, 1 or more")
     row = catalog.sweetener(sweetener)
-    asked = _Asked(
-        _by_form(catalog, forms, levels, "level"),
-        {k: _quantity(k, v) for k, v in _by_form(catalog, forms, doses, "dose").items()},
-        _by_form(catalog, forms, techniques, "technique"),
-        _by_form(catalog, forms, minutes, "number of minutes"),
+    asked = Asked(
+        by_form(catalog, forms, levels, "level"),
+        {k: dose_quantity(k, v) for k, v in by_form(catalog, forms, doses, "dose").items()},
+        by_form(catalog, forms, techniques, "technique"),
+        by_form(catalog, forms, minutes, "number of minutes"),
     )
     if yield_g is yield_ml is servings is sugar_g is None:
         in_pot = [q for q in asked.doses.values() if not q.per_kg]
@@ -408,8 +437,7 @@ def make(
                 "much syrup you want (or say the dose per kg of syrup, such as 5g/kg)"
             )
     batch_g = yield_g or yield_ml or (servings or 0) * serving_g or (sugar_g or 0) * 2
-    if 0 < batch_g < SMALLEST_BATCH_G:
-        raise _too_small(batch_g)
+    refuse_tiny(batch_g or math.inf)
     chosen, told = _doses(catalog, forms, base, glass, row, asked, batch_g)
     chosen = within_limits(catalog, chosen, glass)
     wish = _Amount(yield_g, yield_ml, servings, serving_g, sugar_g)
@@ -417,8 +445,8 @@ def make(
         portion_of(
             catalog,
             d.form,
-            _in_pot_g(catalog, d.form, asked) or d.g_per_kg,
-            "batch" if _in_pot_g(catalog, d.form, asked) else "kg syrup",
+            in_pot_g(catalog, d.form, asked) or d.g_per_kg,
+            "batch" if in_pot_g(catalog, d.form, asked) else "kg syrup",
             method=d.method,
             stages=None
             if d.method == "stir-in"
@@ -431,25 +459,39 @@ def make(
     cook = replace(cook, evaporated_g=(cook.evaporated_g or 0.0) * pot.boil_off)
     portions = [replace(p, hold_g_per_g=p.hold_g_per_g * pot.straining) for p in portions]
     stages = hot_together(catalog, chosen)
-    batch, inverted, word = _batch(
-        catalog, row, portions, cook, stages, wish, strength, by_volume, brix, forms, pot
-    )
-    if batch.yield_g < SMALLEST_BATCH_G:
-        raise _too_small(batch.yield_g)
+
+    def solved(powders: Sequence[Addition]) -> tuple[Batch, Inverted, str]:
+        return _batch(
+            catalog, row, portions, powders, cook, stages, wish, strength, by_volume, brix,
+            forms, pot,
+        )  # fmt: skip
+
+    batch, inverted, word = solved(settle(catalog, wishes, lambda p: solved(p)[0].composition))
+    refuse_tiny(batch.yield_g)
     from pairing.syrup.plan import steps
 
     grams = dict(batch.portions)
+    powders = weighed(wishes, grams, batch.yield_g)
     chosen = [
         replace(d, g_per_kg=1000.0 * grams[d.form.form_id] / batch.yield_g)
-        if _in_pot_g(catalog, d.form, asked)
+        if in_pot_g(catalog, d.form, asked)
         else d
         for d in chosen
     ]
     plan = tuple(
-        steps(catalog, chosen, batch, row, grams, cook.evaporated_g or 0.0, altitude_m=altitude_m)
+        steps(
+            catalog,
+            chosen,
+            batch,
+            row,
+            grams,
+            cook.evaporated_g or 0.0,
+            altitude_m=altitude_m,
+            powders=powders,
+        )
     )
     heard = [line for n in names if (line := catalog.heard(n))]
-    counted = {catalog.form(n).form_id: p for n in names if (p := catalog.counted_as(n))}
+    counted = {form_of(catalog, n)[0].form_id: p for n in names if (p := catalog.counted_as(n))}
     made = Formula(
         base,
         tuple(chosen),
@@ -460,60 +502,16 @@ def make(
         plan,
         grams,
         inverted,
-        (*heard, *told, *([str(own_pot)] if own_pot else [])),
+        (*heard, *read, *told, *([str(own_pot)] if own_pot else [])),
         altitude_m,
         counted,
         own_pot=pot,
+        powders=powders,
     )
     made = replace(
         made, said=said or amounts.Said(), measured_ph=measured_ph, measured_aw=measured_aw
     )
     return replace(made, findings=made.assessed(catalog, milk=milk, foraged=foraged))
-
-
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    """What was asked for single ingredients, by form id."""
-
-    levels: dict[str, str]
-    doses: dict[str, Quantity]
-    techniques: dict[str, str]
-    minutes: dict[str, float]
-
-
-T = TypeVar("T")
-
-
-def _by_form(
-    catalog: Catalog, forms: Sequence[Form], given: Mapping[str, T] | None, what: str
-) -> dict[str, T]:
-    """Wishes by form id; a wish for what is not in the formula is refused."""
-    named = catalog.weighed if what == "dose" else catalog.form
-    found = {named(n).form_id: v for n, v in (given or {}).items()}
-    for stray in set(found) - {f.form_id for f in forms}:
-        raise PairingError(f"{stray} has a {what} but is not in the formula; add it")
-    return found
-
-
-def _quantity(form_id: str, said: float | str) -> Quantity:
-    if isinstance(said, str):
-        return parse_quantity(said, form_id)
-    if not 0 < said <= 2000:
-        raise PairingError(f"{form_id}: {said:g} g/kg of syrup; give more than 0 and at most 2000")
-    return Quantity(float(said), "g", per_kg=True)
-
-
-def _in_pot_g(catalog: Catalog, form: Form, asked: _Asked) -> float | None:
-    """Grams in the pot, where they were said so."""
-    said = asked.doses.get(form.form_id)
-    if said is None or said.per_kg:
-        return None
-    return _weight(catalog, form, said)
-
-
-def _weight(catalog: Catalog, form: Form, said: Quantity) -> float:
-    ids = [form.form_id, form.ingredient_id]
-    return grams_of(said, ids, catalog.household, form)
 
 
 def _is_fruit(form: Form) -> bool:
@@ -533,7 +531,7 @@ def _doses(
     base: CoffeeBase,
     glass: Serve,
     row: SweetenerRow,
-    asked: _Asked,
+    asked: Asked,
     batch_g: float,
 ) -> tuple[list[Dose], tuple[str, ...]]:
     """The dose of each, what partners share counted, and what was decided for the cook."""
@@ -544,14 +542,18 @@ def _doses(
                 f"{form.label} is sour and nobody gave its acid: pH and curdling are not known, "
                 "measure the pH"
             )
-    free = [f for f in forms if f.form_id not in asked.doses and not _is_fruit(f)]
+    free = [
+        f
+        for f in forms
+        if f.form_id not in asked.doses and not _is_fruit(f) and _is_partner(catalog, f)
+    ]
     levels = [asked.levels.get(f.form_id, "balanced") for f in free]
     partners = sum(_is_partner(catalog, f) for f in forms)
     share = dict(zip((f.form_id for f in free), shares(levels, partners), strict=True))
     chosen = []
     for f in forms:
         said = asked.doses.get(f.form_id)
-        weighed = _weight(catalog, f, said) if said is not None else None
+        weighed = weight_g(catalog, f, said) if said is not None else None
         given = weighed
         if weighed is not None and said is not None and not said.per_kg:
             given = 1000.0 * weighed / batch_g  # a first guess; the yield settles it
@@ -573,12 +575,6 @@ def _doses(
     return chosen, tuple(told)
 
 
-def _too_small(grams: float) -> PairingError:
-    return PairingError(
-        f"a batch of {grams:.3g} g; the smallest yield is {SMALLEST_BATCH_G:g} g, a pan loses more"
-    )
-
-
 KEEPS_CLEAR_BRIX = 64.5  # a sucrose syrup above 64.8 can grain at 4 C (ICUMSA SPS-2, Vavrinecz)
 
 
@@ -595,6 +591,7 @@ def _batch(
     catalog: Catalog,
     row: SweetenerRow,
     portions: Sequence[Addition],
+    powders: Sequence[Addition],
     cook: Cook,
     stages: Sequence[tuple[float, float]],
     wish: _Amount,
@@ -613,6 +610,8 @@ def _batch(
             sweetener_of(row),
             stages,
             cook,
+            late=[p.name for p in powders],
+            late_stages=KILL_STEP,
             strength=strength,
             brix=brix,
             water_g=water_g,
@@ -621,7 +620,7 @@ def _batch(
             yield_ml=wish.yield_ml,
             servings=wish.servings,
             serving_g=wish.serving_g if wish.servings is not None else None,
-            portions=portions,
+            portions=[*portions, *powders],
             strain_loss_percent=STRAIN_LOSS_PERCENT * pot.straining,
         )
 
@@ -674,33 +673,3 @@ def spice_share(catalog: Catalog, made: Formula) -> float:
             for a in (amounts, coffee)
         )
     return loud_syrup / (loud_syrup + loud_coffee) if loud_syrup else 0.0
-
-
-def _forms(catalog: Catalog, names: Sequence[str]) -> list[Form]:
-    if not 1 <= len(names) <= 6:
-        raise PairingError(f"{len(names)} ingredients; a syrup takes one to six")
-    names = catalog.opened(names)
-    forms = [catalog.form(n) for n in names]
-    seen: dict[str, str] = {}
-    for name, form in zip(names, forms, strict=True):
-        if form.form_id in seen:
-            raise PairingError(f"{seen[form.form_id]} and {name} are the same thing; name it once")
-        seen[form.form_id] = name
-        refuse_regulated_form(catalog, form)
-    return forms
-
-
-def refuse_regulated_form(catalog: Catalog, form: Form) -> None:
-    """Refuse a form of a regulated plant.
-
-    Parameters
-    ----------
-    catalog : Catalog
-    form : Form
-
-    Raises
-    ------
-    RefusedError
-        With the law and its number.
-    """
-    refuse_plant(catalog, form.ingredient_id)

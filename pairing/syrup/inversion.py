@@ -45,6 +45,22 @@ class Inverted:
     high: float
     ph: float
 
+    def then(self, later: Inverted) -> Inverted:
+        """Return what is split when a later heat splits its share of the rest.
+
+        Parameters
+        ----------
+        later : Inverted
+            Of the later heat alone, at its own pH.
+
+        Returns
+        -------
+        Inverted
+        """
+        first, second = (self.low, self.best, self.high), (later.low, later.best, later.high)
+        low, best, high = (1.0 - (1.0 - a) * (1.0 - b) for a, b in zip(first, second, strict=True))
+        return Inverted(low, best, high, later.ph)
+
 
 def share_of_sucrose(
     ph: float, brix: float, stages: Sequence[tuple[float, float]]

@@ -74,16 +74,7 @@ ACIDIFY_TO = 4.2  # by meter: the lowest band of Food Code Table B
 NUT_DAYS = 7  # nut, dairy and egg bring fat, protein and particles that sugar does not hold
 OPENED_DAYS = 7  # in use, opened daily  # our habit, no source
 PH_OF_PLANTS = 6.8  # of plants without acid of their own  # common practice, no source
-# pH of sweeteners with an acid of their own, low and high end as bought (National Honey Board and
-# USDA, from memory).
-PH_OF_SWEETENER = {
-    "honey": (3.4, 6.1),
-    "maple-syrup": (5.5, 7.9),
-    "agave-syrup": (4.0, 6.0),
-    "molasses": (4.9, 5.9),
-    "cane-molasses": (4.9, 5.9),
-    "black-treacle": (4.9, 5.9),
-}
+PLANT_ASH = 0.10  # minerals of plants at their most [g/g dry]: herbs 8-12 %, from memory
 HOT_HOLDING_C = {"us": 57.0, "eu": 63.0, "uk": 63.0, "": 63.0}
 # US: Food Code 2022, 3-501.16; UK: Food Safety and Hygiene (England) Regulations 2013, schedule 4;
 # EU: no figure in Regulation (EC) No 852/2004, many member states use 63 to 65 (from memory)
@@ -426,6 +417,8 @@ def assess(
     measured_aw: float | None = None,
     most_ph: float | None = None,
     capped: str = "",
+    known_acid: bool = False,
+    typical_ph: float | None = None,
     market: str = "",
 ) -> Stability:
     """Return how a syrup keeps.
@@ -451,6 +444,10 @@ def assess(
         Highest pH of a sweetener or sour plant whose acid is not known.
     capped : str
         ``nut``, ``dairy`` or ``egg``: seven days at most whatever the sugar.
+    known_acid : bool
+        The acid was weighed in, so that it is no guess what acid it is.
+    typical_ph : float, optional
+        Of a sweetener that brings the only acid, in place of the estimate for citric acid.
     market : str
         ``eu``, ``uk`` or ``us``, for counter time and hot holding.
 
@@ -471,7 +468,8 @@ def assess(
     if measured_ph is not None and not 0 < measured_ph < 14:
         raise PairingError(f"pH must lie between 0 and 14, got {measured_ph:g}")
     c = composition
-    ph = estimate_ph(c, unsoured_ph=unsoured_ph) if measured_ph is None else measured_ph
+    guess = typical_ph or estimate_ph(c, unsoured_ph=unsoured_ph)
+    ph = guess if measured_ph is None else measured_ph
     spread = PH_UNCERTAINTY if measured_ph is None else 0.0
     activity = water_activity(c) if measured_aw is None else measured_aw
     activity_high = activity if measured_aw is not None else min(1.0, activity + AW_MARGIN)
@@ -480,7 +478,7 @@ def assess(
     days = DAYS["plain rich" if rich else kind]
     ph_high = ph
     if measured_ph is None:  # the acid of a syrup without fruit is not citric, unless added
-        margin = spread if kind == "fruit" else spread + OTHER_ACID
+        margin = spread if kind == "fruit" or known_acid else spread + OTHER_ACID
         ph_high = min(ph + margin, max(ph, unsoured_ph) + spread)
         ph_high = max(ph_high, most_ph or 0.0)
     controlled = needs_control is None or needs_control(activity_high, ph_high)
@@ -559,6 +557,7 @@ def of_syrup(
     forms: Sequence[Form],
     sweetener_ids: Sequence[str] = (),
     *,
+    acidified_plants_g: float | None = None,
     measured_ph: float | None = None,
     measured_aw: float | None = None,
 ) -> Stability:
@@ -572,7 +571,10 @@ def of_syrup(
     forms : sequence of Form
         Plants that were steeped in it.
     sweetener_ids : sequence of str
-        Ids of the catalogue.
+        Ids of the catalogue; the highest pH that each is sold at counts.
+    acidified_plants_g : float, optional
+        Where an acid was weighed in, the dry matter of the plants beside it: that acid then sets
+        the pH, and what the plants buffer is counted at its most.
     measured_ph, measured_aw : float, optional
         By a bar's own meters.
 
@@ -586,18 +588,29 @@ def of_syrup(
         For a syrup without water, or a measured pH or water activity out of range.
     """
     kind = keeping_kind(catalog, forms)
-    highs = [PH_OF_SWEETENER[i][1] for i in sweetener_ids if i in PH_OF_SWEETENER]
+    rows = [catalog.sweeteners[i] for i in sweetener_ids if i in catalog.sweeteners]
+    capped = _capped(catalog, forms, sweetener_ids)
     most = [f.ph_high for f in forms if f.ph_high is not None and acid_not_known(catalog, f)]
-    if not any(_sours(catalog, f) for f in forms):  # traces of acid in ginger make no sour syrup
-        most += [f.ph_high or PH_OF_PLANTS for f in forms] + highs
+    own_acid = any(r.acid_percent for r in rows)
+    by_powder = acidified_plants_g is not None and not capped and not own_acid
+    if by_powder:
+        minerals = composition.ash + PLANT_ASH * (acidified_plants_g or 0.0)
+        most.append(estimate_ph(replace(composition, ash=minerals)) + PH_UNCERTAINTY)
+    sour = by_powder or any(_sours(catalog, f) for f in forms)
+    if not sour:  # traces of acid make no sour syrup
+        most += [f.ph_high or PH_OF_PLANTS for f in forms]
+        most += [r.ph_high or PH_OF_PLANTS for r in rows]
     return assess(
         composition,
         kind,
         measured_ph=measured_ph,
+        unsoured_ph=min(PH_OF_SUGAR_WATER, max((r.ph or 7.0 for r in rows), default=7.0)),
         needs_control=partial(needs_control, catalog),
         measured_aw=measured_aw,
         most_ph=max(most, default=None),
-        capped=_capped(catalog, forms, sweetener_ids),
+        capped=capped,
+        known_acid=by_powder,
+        typical_ph=rows[0].ph if own_acid and not sour else None,
         market=catalog.market,
     )
 

@@ -20,6 +20,7 @@ from pairing.syrup.balance import Batch
 from pairing.syrup.brought import portion_of
 from pairing.syrup.keeping import of_syrup
 from pairing.syrup.pot import Cook
+from pairing.syrup.powders import PowderDose, acidified_plants_g
 from pairing.syrup.step import Step, grams_word, joined, span_word
 from pairing.syrup.stove import Pan, boils_at, cool_down_minutes, heat_up_minutes
 
@@ -39,6 +40,7 @@ HELD_C = 60.0
 RUNNY_PERCENT = 10.0  # a sweetener with more water than this is a syrup already
 MOSTLY_SUCROSE = 80.0  # % of a sweetener whose dissolving goes by the solubility of sucrose
 WET_PERCENT = 60.0  # water of a plant that helps sugar to dissolve
+GUM_IN_SUGAR = 10.0  # times its weight, so that it does not clump: common practice, no source
 LARGE_PAN_G = 4000.0  # from here heating and cooling take long enough to plan for: estimate
 LONG_WAIT_MIN = 15.0
 THICK = "the water alone cannot take up so much sugar."
@@ -154,12 +156,15 @@ class _Plan:
         grams: Mapping[str, float],
         cooking_g: float,
         altitude_m: float,
+        powders: Sequence[PowderDose] = (),
     ) -> None:
         self.catalog, self.doses, self.batch = catalog, doses, batch
         self.sweetener, self.grams = sweetener, grams
         self.forms = [d.form for d in doses]
         self.boil_off_g = batch.evaporated_g - cooking_g
         self.altitude_m = altitude_m
+        self.powders = powders
+        self.set_aside_g = sum(GUM_IN_SUGAR * p.grams for p in powders if p.is_gum)
         self.pan = Pan(
             batch.cook.pan_diameter_cm, batch.pot_g / batch.cook.pans, min(batch.brix, 85.0)
         )
@@ -192,6 +197,10 @@ class _Plan:
         parts = [f"{joined(what)}: {work}" for work, what in by_work.items()]
         said = [f"Prepare {'; '.join(parts)}."] if parts else []
         said += [f"Weigh {joined(just)}."] if just else []
+        for p in self.powders:
+            if p.is_gum:
+                dry = f"{grams_word(GUM_IN_SUGAR * p.grams)} of the sugar"
+                said.append(f"Mix {grams_word(p.grams)} {p.name} dry with {dry}, set aside.")
         return Step("prepare", _plain(" ".join(said)), self.items(self.doses))
 
     def infuse_water(self) -> list[Step]:
@@ -228,7 +237,7 @@ class _Plan:
     def dissolve(self) -> list[Step]:
         """Sugar and water to a clear syrup, no thicker than water can hold at that warmth."""
         cook, name = self.batch.cook, self.sweetener.name.lower()
-        sugar_g, water_g = self.batch.sugar_g, self.batch.water_g
+        sugar_g, water_g = self.batch.sugar_g - self.set_aside_g, self.batch.water_g
         pan = f"a {cook.pan_diameter_cm:.0f} cm pan, at most half full"
         if cook.pans > 1:
             pan = f"{cook.pans} pans of {cook.pan_diameter_cm:.0f} cm, each at most half full"
@@ -566,6 +575,27 @@ class _Plan:
             )
         ]
 
+    def dissolve_powders(self) -> list[Step]:
+        """Acids and glycerol melt away; gums go in dry with sugar, or they clump."""
+        clear = [(p.name, p.grams) for p in self.powders if not p.is_gum]
+        gums = [(p.name, p.grams) for p in self.powders if p.is_gum]
+        out = []
+        if clear:
+            out.append(
+                Step("stir in", "Stir in {items} until {until}.", tuple(clear), until="it is clear")
+            )
+        if gums:
+            out.append(
+                Step(
+                    "whisk in",
+                    "Below 80 °C rain in {names} with its sugar under a stick blender, until "
+                    "{until}.",
+                    tuple(gums),
+                    until="no lump is left",
+                )
+            )
+        return out
+
     def strain(self) -> list[Step]:
         gone = ("stir-in", "maceration", "water-first")
         solid = [d for d in self.doses if d.method not in gone]
@@ -618,6 +648,7 @@ class _Plan:
             self.batch.composition,
             [d.form for d in self.doses],
             [i for i, _ in self.batch.sweeteners],
+            acidified_plants_g=acidified_plants_g(self.catalog, self.grams),
         )
         sealed = (
             "Low in acid, so never sealed hot (botulinum): cool it open, then fill cold bottles: "
@@ -691,6 +722,7 @@ def steps(
     cooking_g: float,
     *,
     altitude_m: float = 0.0,
+    powders: Sequence[PowderDose] = (),
 ) -> list[Step]:
     """Steps of a batch, in order, for a person.
 
@@ -706,12 +738,14 @@ def steps(
         Water that the stages lose by themselves, g; what the batch loses beyond is boiled off.
     altitude_m : float
         Above sea level, m: it boils cooler there.
+    powders : sequence of PowderDose
+        Acids, glycerol and gums, which go in after the sieve.
 
     Returns
     -------
     list[Step]
     """
-    plan = _Plan(catalog, doses, batch, sweetener, grams, cooking_g, altitude_m)
+    plan = _Plan(catalog, doses, batch, sweetener, grams, cooking_g, altitude_m, powders)
     boil_off, left = plan.boil_off()
     return [
         plan.prepare(),
@@ -725,6 +759,7 @@ def steps(
         *plan.stir_in(),
         *plan.strain(),
         *plan.whisk_in(),
+        *plan.dissolve_powders(),
         plan.weigh(left),
         *plan.bottle(),
     ]

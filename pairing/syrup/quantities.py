@@ -14,7 +14,8 @@ from typing import Protocol
 
 from pairing.errors import PairingError
 
-__all__ = ["EXAMPLES", "Quantity", "celsius", "grams_of", "parse_quantity"]
+__all__ = ["EXAMPLES", "Quantity", "celsius", "grams_of", "in_unit",
+           "parse_quantity"]  # fmt: skip
 
 EXAMPLES = "180g, 22g/kg (of finished syrup), 2 sticks or 1 tbsp"
 GRAMS_PER_OUNCE = 28.3495  # avoirdupois, NIST Handbook 44
@@ -220,6 +221,38 @@ def grams_of(
         known = f"; it is counted by the {called}" if called else ""
         raise PairingError(f"{quantity} of {name} is not known{known}; say it in grams")
     return quantity.number * counted
+
+
+def in_unit(text: str, unit: str) -> float:
+    """Return a number of one unit, said with it or with another of its kind.
+
+    Parameters
+    ----------
+    text : str
+        ``1.5kg`` or ``12 oz`` for grams, ``1l`` or ``24 fl oz`` for millilitres, ``79F`` for °C; a
+        bare number is of that unit.
+    unit : {"g", "ml", "C"}
+
+    Returns
+    -------
+    float
+        [g], [ml] or [°C].
+
+    Raises
+    ------
+    PairingError
+        Anything else.
+    """
+    if unit == "C":
+        return celsius(text)
+    try:
+        return float(text)
+    except ValueError:
+        said = parse_quantity(text)
+    if said.unit != unit or said.per_kg:
+        whole = {"g": "500g, 1.5kg or 12 oz", "ml": "700ml, 1l or 24 fl oz"}[unit]
+        raise PairingError(f"{text!r:.40} is no amount here; say {whole}")
+    return said.number
 
 
 def celsius(text: str) -> float:

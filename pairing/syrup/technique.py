@@ -73,6 +73,8 @@ def method_for(
             f"{form.label} stay off the heat: simmered, the pith turns bitter; the peel alone is "
             "gentler still"
         )
+    if form.form == "slice" and form.bitterness == "high":
+        return own, f"{form.label} turn bitter as they simmer, as marmalade does; or take the peel"
     leafy = catalog.kind(form) in DRY_LEAF and own in ("hot-steep", "cold-steep")
     if leafy and sweetener.water_percent <= THIN_ENOUGH_PERCENT:
         return "water-first", ""

@@ -15,6 +15,7 @@ from pairing.syrup import balance as balances
 from pairing.syrup import composition as masses_of
 from pairing.syrup import keeping as stability
 from pairing.syrup import pot as pots
+from pairing.syrup.brought import sweetener_of
 from pairing.syrup.composition import Masses
 
 CATALOG = load()
@@ -288,3 +289,31 @@ def test_bad_input_is_one_line(call: object) -> None:
     with pytest.raises(PairingError) as caught:
         call()  # type: ignore[operator]
     assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("name", "low", "high"),
+    [
+        ("honey", 3.42, 6.10),
+        ("maple-syrup", 5.5, 7.9),
+        ("agave-syrup", 4.0, 6.0),
+        ("molasses", 4.9, 5.9),
+    ],
+)
+def test_a_sweetener_is_taken_at_the_highest_ph_of_its_row(
+    catalog: Catalog, name: str, low: float, high: float
+) -> None:
+    """kitchen.md 2: the table's own high end decides, never estimate plus constant."""
+    row = catalog.sweetener(name)
+    assert (row.ph_low, row.ph_high) == (low, high)
+    made = sweetener_of(row).masses(600.0) + Masses(water=300.0)
+    kept = stability.of_syrup(catalog, made, [], [row.sweetener_id])
+    assert kept.ph_high == pytest.approx(high)
+    assert kept.ph <= row.ph_high
+
+
+def test_the_ph_of_a_sweetener_is_its_own(catalog: Catalog) -> None:
+    """kitchen.md 2: agave printed 6.5 although the table has 4.8, and honey came out too sour."""
+    for name, ph in (("agave-syrup", 4.8), ("hfcs-55", 3.8), ("molasses", 5.4), ("honey", 3.91)):
+        made = sweetener_of(catalog.sweetener(name)).masses(600.0) + Masses(water=300.0)
+        assert stability.of_syrup(catalog, made, [], [name]).ph == pytest.approx(ph, abs=0.01)

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from pairing.errors import PairingError
 from pairing.evidence.catalog import load
-from pairing.syrup.quantities import Quantity, celsius, grams_of, parse_quantity
+from pairing.syrup.quantities import Quantity, celsius, grams_of, in_unit, parse_quantity
 
 CATALOG = load()
 
@@ -80,3 +80,27 @@ def test_temperatures() -> None:
     assert celsius("85") == celsius("85 °C") == 85.0
     with pytest.raises(PairingError):
         celsius("warm")
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "number"),
+    [
+        ("500", "g", 500.0),
+        ("1.5kg", "g", 1500.0),
+        ("12 oz", "g", 340.19),
+        ("1l", "ml", 1000.0),
+        ("24 fl oz", "ml", 709.76),
+        ("79F", "C", 26.11),
+        ("26", "C", 26.0),
+    ],
+)
+def test_an_amount_is_said_in_any_unit_of_its_kind(text: str, unit: str, number: float) -> None:
+    assert in_unit(text, unit) == pytest.approx(number, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit"), [("1l", "g"), ("2 cups", "g"), ("5g/kg", "g"), ("3kg", "ml"), ("warm", "C")]
+)
+def test_an_amount_of_another_kind_is_asked_back(text: str, unit: str) -> None:
+    with pytest.raises(PairingError):
+        in_unit(text, unit)
