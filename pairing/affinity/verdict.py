@@ -108,8 +108,8 @@ def verdict_of(single: Single, kind: str = "") -> str:
     elif single.this_coffee >= MOVES and single.why:  # in words that tasters write
         place = max(place - 1, 0)
     word = words[place]
-    if single.pages < SERVED_PAGES and word.startswith("suits") and single.this_coffee < GAINS:
-        return "is so-so"  # one page is one person's idea
+    if single.pages < SERVED_PAGES and word.startswith("suits"):  # a page is a person's idea
+        return "suits it" if single.this_coffee >= GAINS else "is so-so"
     return word
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from pairing.affinity import pool as pools
 from pairing.affinity import reasons
 from pairing.affinity.practice import practice
-from pairing.affinity.search import GAINS, Single, lawful
+from pairing.affinity.search import GAINS, SERVED_PAGES, Single, lawful
 from pairing.affinity.verdict import Check, Stand
 from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase
@@ -41,7 +41,8 @@ def _because(found: Check) -> str:
         if s.this_coffee >= GAINS:
             return "nobody is known to serve it with coffee, but this cup speaks for it"
         return "nobody is known to serve it with coffee, and no cup speaks for it"
-    practice = "people put it into coffee" if s.practice >= 2.0 else "few put it into coffee"
+    many = s.practice >= 2.0 and s.pages >= SERVED_PAGES
+    practice = "people put it into coffee" if many else "few put it into coffee"
     if s.this_coffee >= GAINS:
         return f"{practice}, and this one asks for it more than most"
     if s.this_coffee <= -GAINS:
