@@ -44,9 +44,9 @@ def _because(found: Check) -> str:
     many = s.practice >= 2.0 and s.pages >= SERVED_PAGES
     practice = "people put it into coffee" if many else "few put it into coffee"
     if s.this_coffee >= GAINS:
-        return f"{practice}, and this one asks for it more than most"
+        return f"{practice}, {'and' if many else 'but'} this one asks for it more than most"
     if s.this_coffee <= -GAINS:
-        return f"{practice}, though this one asks for it less than most"
+        return f"{practice}, {'though' if many else 'and'} this one asks for it less than most"
     return practice
 
 
