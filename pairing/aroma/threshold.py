@@ -13,7 +13,7 @@ __all__ = ["LAB_SPREAD", "Sensed", "by_mouth_of", "threshold_of"]
 # Standard deviation of a threshold between laboratories, in decades (powers of ten): pooled over
 # the compounds of thresholds.csv that two laboratories or more measured in water (computed;
 # tests/aroma/test_odour.py works it out again).
-LAB_SPREAD = 0.67
+LAB_SPREAD = 0.64
 # What a row weighs by how it is known, and what one weighs that names no laboratory (a handbook,
 # a compilation): our choice, no source.
 TRUST = {"read": 1.0, "second-hand": 0.5, "memory": 0.5, "computed": 0.5}

@@ -113,7 +113,7 @@ def test_by_mouth_takes_mouth_then_nose_times_the_matrix() -> None:
 def test_measurements_copied_in_books_are_copies_in_the_table(package: Catalog) -> None:
     """One value of beta-ionone stands in three books; no two counted rows repeat each other."""
     counted = [r for r in package.thresholds["beta-ionone"] if r.counted]
-    assert sorted(r.low_ug_per_l for r in counted) == [0.007, 0.2, 3.5]
+    assert sorted(r.low_ug_per_l for r in counted) == [0.007, 0.021, 0.2, 3.5]
     by_id = {r.threshold_id: r for rows in package.thresholds.values() for r in rows}
     for r in by_id.values():
         assert (r.why_not == "copy") == bool(r.copy_of)
