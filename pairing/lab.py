@@ -187,13 +187,14 @@ class Lab:
 
         return shelves(self.catalog, _cups(coffee), **ask)
 
-    def check(self, name: str, coffee: CoffeeBase, *, style: str = "") -> Check:
+    def check(self, name: str, coffee: CoffeeBase | None = None, *, style: str = "") -> Check:
         """Whether an ingredient suits a coffee, and how sure that is.
 
         Parameters
         ----------
         name : str
-        coffee : CoffeeBase
+        coffee : CoffeeBase, optional
+            A plain double espresso when not given, here and below.
         style : str
             A drink style; any when empty.
 
@@ -208,16 +209,17 @@ class Lab:
         """
         from pairing.affinity.verdict import check
 
-        return self._ours(check(self.catalog, name, coffee, style=style), coffee)
+        cup = coffee or self.coffee()
+        return self._ours(check(self.catalog, name, cup, style=style), cup)
 
-    def instead(self, name: str, coffee: CoffeeBase, **ask: Any) -> Any:
+    def instead(self, name: str, coffee: CoffeeBase | None = None, **ask: Any) -> Any:
         """What does the same job for a coffee.
 
         Parameters
         ----------
         name : str
             Of the ingredient to replace.
-        coffee : CoffeeBase
+        coffee : CoffeeBase, optional
         **ask
             As :func:`pairing.affinity.verdict.instead`.
 
@@ -233,7 +235,7 @@ class Lab:
         """
         from pairing.affinity.verdict import instead
 
-        return instead(self.catalog, name, coffee, **ask)
+        return instead(self.catalog, name, coffee or self.coffee(), **ask)
 
     def score_blends(
         self, blends: Sequence[Sequence[str]], coffee: CoffeeBase, *, style: str = ""
@@ -262,7 +264,10 @@ class Lab:
         return score_blends(self.catalog, blends, coffee, style)
 
     def formula(
-        self, ingredients: str | Sequence[str] | Blend, coffee: CoffeeBase, **ask: Any
+        self,
+        ingredients: str | Sequence[str] | Blend,
+        coffee: CoffeeBase | None = None,
+        **ask: Any,
     ) -> Formula:
         """A trial formula; what must not be served is in its ``stops``.
 
@@ -270,7 +275,7 @@ class Lab:
         ----------
         ingredients : str, sequence of str, or Blend
             One to six.
-        coffee : CoffeeBase
+        coffee : CoffeeBase, optional
         **ask
             As :func:`pairing.syrup.formula.make`: ``style``, ``servings``, ``yield_g`` ...
 
@@ -286,7 +291,7 @@ class Lab:
         held: Any = getattr(ingredients, "form_ids", None) or ingredients
         for word, value in ask.items():
             _finite(word, value)
-        return self._ours(make(self.catalog, _names(held), coffee, **ask))
+        return self._ours(make(self.catalog, _names(held), coffee or self.coffee(), **ask))
 
     def drink(self, made: Formula | None, coffee: CoffeeBase | None = None, **ask: Any) -> Poured:
         """The syrup in a glass with its coffee; what must not be served is in its ``stops``.

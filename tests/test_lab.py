@@ -78,3 +78,10 @@ def test_the_face_tells_the_whole_public_api() -> None:
     assert set(pairing.__all__) <= set(dir(pairing))
     assert pairing.syrup.sugar.density(0.0, 20.0) == pytest.approx(998.2, abs=0.1)  # Kell 1975
     assert pairing.glass is not None
+
+
+def test_without_a_coffee_it_is_a_plain_double_espresso(lab: Lab) -> None:
+    plain = lab.formula("mandarin")
+    assert plain.base.coffee == lab.coffee().coffee
+    assert lab.check("clove").verdict == lab.check("clove", lab.coffee()).verdict
+    assert lab.instead("clove") == lab.instead("clove", lab.coffee())
