@@ -27,6 +27,7 @@ from pairing.evidence.catalog import KEYS, Catalog
 from pairing.evidence.rows import (
     Brew,
     Content,
+    Extra,
     Form,
     FormMaterial,
     Glass,
@@ -72,6 +73,7 @@ RECORDS: dict[str, type] = {
     "styles": Style,
     "milks": Milk,
     "mixers": Mixer,
+    "extras": Extra,
     **{name: OVERLAID[name] for name in ("limits", "hazards", "rules", "constituents", "subjects")},
     "powders": Powder,
 }

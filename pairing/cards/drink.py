@@ -12,6 +12,8 @@ from pairing.cards.formula import NOT_KNOWN, stop_text, top_texts, watch_lines
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
 from pairing.glass import drink as drinks
+from pairing.glass.added import Added
+from pairing.glass.building import layers_of
 from pairing.glass.colour import colour_words
 from pairing.glass.pour import Poured
 from pairing.glass.solve import drinks_per_bottle
@@ -119,6 +121,7 @@ def report(
     filler_ml = built.filler_g / spec.filler_g_per_ml
     if built.filler_g:
         parts.append([spec.filler, number(built.filler_g), f"{filler_ml:.0f}"])
+    parts += [[a.name, _small(a.grams), _small(a.volume_ml)] for a in spec.added]
     if built.steam_g >= 0.5:
         parts.append(["water from the steam", number(built.steam_g), f"{built.steam_g:.0f}"])
     recipe = Table(
@@ -133,6 +136,17 @@ def report(
         f"sugar {built.sugar_g:.1f} g, energy {built.energy_kcal:.0f} kcal, caffeine "
         f"{low:.0f}-{high:.0f} mg",
     ]
+    if built.served.alcohol_g > 0:
+        facts.append(
+            f"alcohol {built.served.alcohol_percent:.1f} % vol ({built.served.alcohol_g:.2g} g): "
+            "say so on the menu, ask for proof of age as your law says"
+        )
+    if built.thrown_g >= 0.5:
+        facts.append(f"about {built.thrown_g:.0f} g of ice stays in the shaker")
+    lying = layers_of(built)
+    if spec.on_top or spec.style.build == "layered":
+        facts.append(f"from the top: {', '.join(lying)}")
+    facts += poured.told
     if built.foam_ml >= 1:
         facts.append(f"about {built.foam_ml:.0f} ml of it is foam")
     if spec.is_fizzy:
@@ -165,7 +179,7 @@ def report(
         else "plain syrup"
     )
     blocks: list[Text | Bullets | Table] = [
-        *(top_texts(made, findings) if made else stop_text(findings)),
+        *(top_texts(made, findings) if made else _first_of_all(findings)),
         Text(f"{spec.style.phrase.split(maxsplit=1)[1].capitalize()}: {name} with {words}"),
         *(Text(line) for line in first_of_all),
         recipe,
@@ -214,6 +228,12 @@ def report(
         "spice_share_of_loudness": share,
         "drinks_per_bottle": count,
         "cost": cost,
+        "added": [_added_record(a) for a in spec.added],
+        "alcohol_g": built.served.alcohol_g,
+        "alcohol_percent": built.served.alcohol_percent,
+        "thrown_ice_g": built.thrown_g,
+        "layers": list(lying),
+        "told": list(poured.told),
         "steps": list(built.steps),
         "advice": [{"problem": a.problem, "words": a.words, "change": a.change} for a in advice],
         "findings": [vocabulary.finding(f) for f in findings],
@@ -227,6 +247,33 @@ def report(
     rows += [["advice", a.problem, "", f"{a.words} {a.change}"] for a in advice]
     data = Table("", ["section", "item", "amount", "text"], rows)
     return Report(document, blocks, data, "drink")
+
+
+def _first_of_all(findings: Sequence[Finding]) -> list[Text]:
+    """Stops and what is not known, of a drink with plain syrup."""
+    return [*stop_text(findings), *(Text(f.text) for f in findings if f.code in NOT_KNOWN)]
+
+
+def _small(value: float) -> str:
+    """An amount, small ones with their digits."""
+    return f"{value:.2g}" if 0 < value < 1 else number(value)
+
+
+def _added_record(a: Added) -> dict[str, Any]:
+    return {
+        "id": a.ident,
+        "name": a.name,
+        "kind": a.kind,
+        "place": a.place,
+        "said": a.said,
+        "grams": a.grams,
+        "ml": a.volume_ml,
+        "sugar_g": a.sugar_g,
+        "acid_g": a.masses.acid,
+        "alcohol_g": a.alcohol_g,
+        "energy_kcal": a.kcal,
+        "vegan": a.vegan,
+    }
 
 
 def _cost(pantry: Pantry | None, poured: Poured, price: float | None) -> dict[str, Any] | None:

@@ -23,7 +23,7 @@ __all__ = [
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WHATS = ("ingredients", "coffees", "compounds", "groups", "sweeteners", "brews", "glasses",
-         "styles", "milks", "mixers", "powders")  # fmt: skip
+         "styles", "milks", "mixers", "extras", "powders")  # fmt: skip
 
 
 def listing(
@@ -149,6 +149,20 @@ def _record(catalog: Catalog, what: str, ident: str) -> dict[str, Any]:
             "sugar_percent": mixer.sugar_percent,
             "acid_percent_as_citric": mixer.acid_percent,
             "co2_volumes": mixer.co2_volumes,
+        }
+    if what == "extras":
+        extra = catalog.extras[ident]
+        return {
+            "id": ident,
+            "name": extra.name,
+            "kind": extra.kind,
+            "place": extra.place,
+            "alcohol_percent": extra.alcohol_percent,
+            "sugar_percent": extra.sugar_percent,
+            "usual_g": extra.usual_g,
+            "allergens": list(extra.allergens),
+            "allergens_known": extra.allergens_known,
+            "vegan": extra.vegan,
         }
     if what == "powders":
         powder = catalog.powders[ident]
@@ -333,6 +347,14 @@ def _mixers(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
     return ["mixer", "name", "sugar, %", "acid as citric, %", "volumes of CO2"], rows
 
 
+def _extras(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
+    rows = [
+        [x.extra_id, x.name, x.place, x.alcohol_percent, x.sugar_percent, number(x.usual_g)]
+        for x in catalog.extras.values()
+    ]
+    return ["extra", "name", "goes", "alcohol, % vol", "sugar, %", "usual, g"], rows
+
+
 def _powders(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
     rows = [
         [
@@ -358,6 +380,7 @@ LISTS = {
     "styles": _styles,
     "milks": _milks,
     "mixers": _mixers,
+    "extras": _extras,
     "powders": _powders,
 }
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 import click
+from click.core import ParameterSource
 
+from pairing.aroma.serve import style_of
 from pairing.cards.drink import report
 from pairing.cards.report import show
 from pairing.cli import MUST_NOT_BE_SERVED
@@ -23,9 +26,23 @@ from pairing.cli.options import (
 )
 from pairing.cli.saved import saved_options
 from pairing.cli.shell import INGREDIENTS
-from pairing.glass.pour import PLAIN_BRIX, pour
+from pairing.errors import PairingError
+from pairing.glass.pour import PLAIN_BRIX, VERSIONS, pour
 
 __all__ = ["drink"]
+
+
+def wishes(texts: Sequence[str]) -> dict[str, str] | None:
+    """``NAME`` or ``NAME=AMOUNT`` options as a dictionary; None where nothing is added."""
+    out: dict[str, str] = {}
+    for text in texts:
+        name, equals, amount = text.partition("=")
+        if not name.strip() or (equals and not amount.strip()):
+            raise PairingError(f"--add {text!r:.60} should look like vodka=40ml or cold-foam")
+        if name.strip() in out:
+            raise PairingError(f"--add names {name.strip()!r} twice")
+        out[name.strip()] = amount.strip()
+    return out or None
 
 
 @click.command()
@@ -41,6 +58,21 @@ __all__ = ["drink"]
 )
 @click.option("--price", type=Amount(0, 1e6), help="What a guest pays: says the margin over goods.")
 @click.option("--mixer", metavar="NAME", help="What fizzes, see `pairing list mixers`.")
+@click.option(
+    "--add",
+    "adds",
+    multiple=True,
+    metavar="NAME=AMOUNT",
+    help="What else goes in or on, `pairing list extras` or a plant: vodka=40ml, "
+    '"bitters=2 dashes", cold-foam, nutmeg=0.1g, "orange peel=1 strip", "cardamom in milk=0.3g".',
+)
+@click.option(
+    "--as",
+    "versions",
+    multiple=True,
+    type=click.Choice(VERSIONS),
+    help="A version of the drink; repeat.",
+)
 @click.option("--ice-g", type=Amount(0, 1000, open_low=False), help="Ice, g.")
 @click.option(
     "--coffee-g",
@@ -85,11 +117,19 @@ def drink(
       pairing drink lemon-peel --style tonic
       pairing drink vanilla --style cappuccino --milk oat
 
+      pairing drink --style espresso-cocktail --add vodka=40ml --add coffee-liqueur=20ml
+      pairing drink mandarin --style iced --add cold-foam --add "bitters=2 dashes" --as half-sweet
+
     \b
     A drink that must not be served begins and ends with STOP and exits with 3.
     """
     opened = open_catalog(pantry, data_folder)
     catalog = opened.catalog
+    if "vegan" in options["versions"] and options["sweetener"] == "honey":
+        raise PairingError("honey is not vegan: sweeten with sugar, agave or maple syrup")
+    given = click.get_current_context().get_parameter_source("serving_g")
+    if given is ParameterSource.DEFAULT:
+        options["serving_g"] = style_of(catalog, options["style"]).syrup_g or options["serving_g"]
     made = build(opened, ingredients, options) if ingredients else None
     poured = pour(
         catalog,
@@ -105,7 +145,10 @@ def drink(
         filler_g=options["filler_g"],
         milk=options["milk"],
         mixer=options["mixer"],
+        add=wishes(options["adds"]),
+        versions=options["versions"],
         foraged=foraged_ids(catalog, options),
+        alcohol_percent=options["alcohol"] or 0.0,
     )
     show(
         report(

@@ -25,6 +25,7 @@ from pairing.evidence.rows import (
     CupCount,
     CupPair,
     CupScore,
+    Extra,
     Form,
     FormMaterial,
     Glass,
@@ -281,6 +282,11 @@ class Catalog:
     def mixers(self) -> dict[str, Mixer]:
         """Sparkling waters and sweet mixers by id."""
         return {r.mixer_id: r for r in self._table("mixers", Mixer)}
+
+    @cached_property
+    def extras(self) -> dict[str, Extra]:
+        """Spirits, bitters, foams and powders by id."""
+        return {r.extra_id: r for r in self._table("extras", Extra)}
 
     @cached_property
     def kitchen_words(self) -> dict[str, str]:
@@ -687,6 +693,7 @@ KEYS: dict[str, str] = {
     "styles": "style_id",
     "milks": "milk_id",
     "mixers": "mixer_id",
+    "extras": "extra_id",
     "powders": "powder_id",
 }
 

@@ -494,6 +494,8 @@ class Style:
     headspace_ml: float
     foam_percent: float
     filler_ml: float | None
+    syrup_g: float | None
+    adds: tuple[str, ...]
     glass_id: str
     situations: tuple[str, ...]
     source_id: str
@@ -544,6 +546,38 @@ class Mixer:
     quinine_low_mg_per_l: float | None
     quinine_high_mg_per_l: float | None
     kcal_per_100g: float
+    source_id: str
+    evidence: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """A spirit, bitters, foam or powder that goes into or onto a drink."""
+
+    extra_id: str
+    name: str
+    aliases: tuple[str, ...]
+    kind: str
+    place: str
+    alcohol_percent: float
+    sugar_percent: float
+    acid_percent: float
+    fat_percent: float
+    solids_percent: float
+    g_per_ml: float
+    kcal_per_100g: float | None
+    milk_id: str
+    air_percent: float
+    ice_percent: float
+    temperature_c: float
+    usual_g: float
+    unit_name: str
+    unit_mass_g: float | None
+    allergens: tuple[str, ...]
+    allergens_known: bool
+    vegan: str
+    caffeine_high_mg_per_100g: float | None
     source_id: str
     evidence: str
     note: str

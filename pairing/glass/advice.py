@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from pairing.errors import PairingError
-from pairing.glass.drink import HOT_COOLING_PER_MIN, Drink, build, curdling_ph
+from pairing.glass.drink import HOT_COOLING_PER_MIN, Drink, build, clots_at
 from pairing.glass.solve import syrup_for_sweetness
 from pairing.glass.spec import ICE_G_PER_ML, DrinkSpec, glass_of, within
 from pairing.glass.taste import SOUR_RATIO, SWEET_WORDS, cold_factor
@@ -52,6 +52,8 @@ class Advice:
 def _sweetness(drink: Drink) -> Advice | None:
     m, spec = drink.served, drink.spec
     low, high = SWEET_WORDS[0][0], SWEET_WORDS[-1][0]
+    if m.perceived_sweetness_percent >= high and spec.style.build == "scoop":
+        return None  # a dessert
     if m.perceived_sweetness_percent >= high:
         problem, wanted = "too sweet", SWEET_WORDS[2][0]
     elif m.perceived_sweetness_percent < low and spec.syrup.grams > 0:
@@ -160,13 +162,22 @@ def _sour(drink: Drink) -> Advice | None:
 
 def _bitter(drink: Drink) -> Advice | None:
     m = drink.served
-    if m.tds_percent <= BITTER_TDS or m.sweetness_percent >= 2.0 * m.tds_percent:
+    if (
+        drink.spec.is_short
+        or m.tds_percent <= BITTER_TDS
+        or m.sweetness_percent >= 2.0 * m.tds_percent
+    ):
         return None
     water = m.liquid_g * (m.tds_percent / BITTER_TDS - 1.0)
+    change = _try_syrup(drink.spec, 2.05 * m.tds_percent)
+    if drink.spec.filler and water >= 5.0:
+        change = (
+            f"Add {water:.0f} g of {drink.spec.filler}, or this: {change[:1].lower()}{change[1:]}"
+        )
     return Advice(
         "bitter",
         f"{m.tds_percent:.1f} % coffee to {m.sweetness_percent:.1f} % sweetness is bitter.",
-        f"Add {water:.0f} g of {drink.spec.filler}, or a little more syrup.",
+        change,
     )
 
 
@@ -196,6 +207,10 @@ def _try_syrup(spec: DrinkSpec, sweetness: float) -> str:
     try:
         grams = syrup_for_sweetness(spec, sweetness).spec.syrup.grams
     except PairingError:
+        if spec.syrup.grams > 0 and build(
+            replace(spec, syrup=replace(spec.syrup, grams=0.0))
+        ).served.sweetness_percent > sweetness:  # fmt: skip
+            return "Leave the syrup out: what else is in it sweetens it more than enough."
         return "Use another size of glass."
     return f"Take {grams:.0f} g of syrup instead of {spec.syrup.grams:.0f} g."
 
@@ -218,8 +233,8 @@ def _thin(drink: Drink) -> Advice | None:
 
 def _curdling(drink: Drink) -> Advice | None:
     m, spec = drink.served, drink.spec
-    clots = curdling_ph(spec.milk, m.temperature_c) if spec.has_milk and spec.milk else None
-    if clots is None or drink.filler_g <= 0 or m.ph > clots + CURDLE_MARGIN:
+    clots = clots_at(drink)
+    if clots is None or m.ph > clots + CURDLE_MARGIN:
         return None
     sure = m.ph <= clots
     words = (
@@ -272,17 +287,20 @@ def problems_of(drink: Drink) -> tuple[str, ...]:
     """
     m, spec = drink.served, drink.spec
     sour = m.acid_percent > 0 and m.sweetness_percent / m.acid_percent < SOUR_RATIO
-    clots = curdling_ph(spec.milk, m.temperature_c) if spec.has_milk and spec.milk else None
+    clots = clots_at(drink)
     wrong = {
-        "too sweet": m.perceived_sweetness_percent >= SWEET_WORDS[-1][0],
+        "too sweet": spec.style.build != "scoop"
+        and m.perceived_sweetness_percent >= SWEET_WORDS[-1][0],
         "not sweet": m.perceived_sweetness_percent < SWEET_WORDS[0][0] and spec.syrup.grams > 0,
         "warm": spec.is_iced and m.temperature_c > WARM_C,
         "too hot": not spec.is_cold and m.temperature_c > VERY_HOT_C,
         "lukewarm": not spec.is_cold and m.temperature_c < LUKEWARM_C,
         "thin": m.tds_percent < THIN_TDS,
         "sour": sour,
-        "bitter": m.tds_percent > BITTER_TDS and m.sweetness_percent < 2.0 * m.tds_percent,
-        "curdling": clots is not None and drink.filler_g > 0 and m.ph <= clots + CURDLE_MARGIN,
+        "bitter": not spec.is_short
+        and m.tds_percent > BITTER_TDS
+        and m.sweetness_percent < 2.0 * m.tds_percent,
+        "curdling": clots is not None and m.ph <= clots + CURDLE_MARGIN,
         "flat": spec.is_fizzy and drink.co2_volumes < FLAT_VOLUMES,
     }
     return tuple(name for name, found in wrong.items() if found)

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pairing.glass.liquids import SAME_DENSITY
+from pairing.glass.liquids import SAME_DENSITY, layers
 from pairing.syrup import sugar
 
 if TYPE_CHECKING:
     from pairing.glass.drink import Drink
 
-__all__ = ["cautions_of", "coffee_lies", "steps_of"]
+__all__ = ["cautions_of", "coffee_lies", "layers_of", "steps_of"]
 
 
 VERY_HOT_C = 65.0  # IARC Monographs 116 (2018), very hot beverages
 KETTLE_C = 95.0  # the hottest water to top up with, and what is mixed down from
 CHILLED_C, TAP_C = 4.0, 15.0  # filler of a cold drink; water from the cold tap
+MILK_HELD_G_PER_G = 2.0  # that drained spice keeps: common practice, no source
+PEELED = ("peel", "zest", "slice", "whole")
 QUININE_LIMIT = "at most 83 mg a litre in the US (21 CFR 172.575)"
 
 
@@ -68,6 +70,99 @@ def _layered(drink: Drink, syrup: str, ice: str, poured: str, coffee: str) -> tu
     )
 
 
+def layers_of(drink: Drink) -> tuple[str, ...]:
+    """Say what lies on what in the glass as it is served, from the top.
+
+    Parameters
+    ----------
+    drink : Drink
+
+    Returns
+    -------
+    tuple of str
+        Foam, cream and dust lie on the drink; below, liquids part by their densities as poured
+        where the drink is layered.
+    """
+    spec = drink.spec
+    top = [a.name for a in reversed(spec.on_top)]
+    if drink.foam_ml >= 1.0:
+        top.append("foam")
+    elif drink.crema_ml >= 1.0 and spec.style.build in ("layered", "scoop"):
+        top.append("crema")
+    coffee = spec.coffee.name.lower()
+    if spec.style.build != "layered":
+        return (*top, f"{coffee} and what is stirred into it")
+    sweet = min(max(spec.syrup.composition.brix, 0.0), 90.0)
+    liquids = [
+        (spec.syrup.name, float(sugar.density(sweet, 20.0))),
+        (spec.filler, float(sugar.density(spec.mixer.sugar_percent, 4.0)) if spec.mixer else 999.8),
+        (coffee, spec.coffee_kg_per_m3),
+    ]
+    lying = layers([x for x in liquids if spec.syrup.grams > 0 or x[0] != spec.syrup.name])
+    return (*top, *(" and ".join(names) for names in lying))
+
+
+def _on_top(drink: Drink) -> tuple[str, ...]:
+    """Steps after the drink is poured: foam, cream, dust, garnish."""
+    spec, told = drink.spec, []
+    for a in spec.on_top:
+        if a.kind == "dust":
+            told.append(f"Dust {_little(a.grams)} {a.name} over it through a fine sieve.")
+        elif a.kind == "foam":
+            assert a.milk is not None
+            sweet = f" with {a.masses.sugars:.0f} g sugar" if a.masses.sugars >= 0.5 else ""
+            told.append(
+                f"Froth {a.milk_g:.0f} g cold {a.milk.name.lower()}{sweet} to {a.volume_ml:.0f} "
+                f"ml; spoon this {a.name} on last, it floats."
+            )
+        else:
+            told.append(
+                f"Whip {a.grams:.0f} g {a.name} soft, to {a.volume_ml:.0f} ml; run it over the "
+                "back of a spoon, it floats. Drink through it, do not stir."
+            )
+    for a in spec.added:
+        if a.place != "garnish":
+            continue
+        peel = a.form is not None and a.form.form in ("peel", "zest")
+        told.append(
+            f"Express {_little(a.grams)} {a.name} over it, skin down, and drop it in."
+            if peel
+            else f"Garnish with {_little(a.grams)} {a.name}."
+        )
+    return tuple(told)
+
+
+def _little(grams: float) -> str:
+    """Grams, small ones with the digits that a drug scale shows."""
+    return f"{grams:.0f} g" if grams >= 10 else f"{grams:.1f} g" if grams >= 1 else f"{grams:.2f} g"
+
+
+def _infused_milk(drink: Drink) -> tuple[str, ...]:
+    """The step before the drink: plants steeped in its milk."""
+    spec = drink.spec
+    steeped = [a for a in spec.added if a.place == "milk"]
+    if not steeped or drink.filler_g <= 0:
+        return ()
+    held = sum(MILK_HELD_G_PER_G * a.grams for a in steeped)
+    liter = 1000.0 / (drink.filler_g + held)
+    what = " and ".join(f"{_little(a.grams * liter)} {a.name}" for a in steeped)
+    return (
+        f"The day before, for each kg of {spec.filler}: {what}; lid on, 12 hours at 4 °C, strain "
+        f"(about {held * liter:.0f} g stays in it). Keep at 4 °C, date it, use within 24 hours, "
+        "never top up.",
+    )
+
+
+def _splash(drink: Drink) -> str:
+    """What is stirred in with the coffee, in one phrase; empty where nothing is."""
+    parts = []
+    for a in drink.spec.stirred_in:
+        said = a.said if a.kind == "bitters" and a.said else f"{_little(a.grams)}"
+        ml = f" ({a.volume_ml:.0f} ml)" if a.alcohol_g and a.volume_ml >= 5 else ""
+        parts.append(f"{said}{ml} {a.name}")
+    return ", ".join(parts)
+
+
 def steps_of(drink: Drink) -> tuple[str, ...]:
     """Say in which order to build and how to pour.
 
@@ -79,11 +174,18 @@ def steps_of(drink: Drink) -> tuple[str, ...]:
     -------
     tuple of str
     """
+    return (*_infused_milk(drink), *_built(drink), *_on_top(drink))
+
+
+def _built(drink: Drink) -> tuple[str, ...]:
     spec, filler = drink.spec, drink.spec.filler
     syrup = f"{spec.syrup.grams:.0f} g ({spec.syrup.volume_ml:.0f} ml) {spec.syrup.name}"
     coffee = f"{drink.coffee_g:.0f} g {spec.coffee.name.lower()}"
     if not spec.is_cold and spec.coffee.temperature_c <= 40:
         coffee += f" heated to {drink.coffee_c:.0f} °C"
+    splash = _splash(drink)
+    if splash and spec.style.build != "scoop":
+        syrup = f"{syrup} and {splash}" if spec.syrup.grams > 0 else splash
     ice = f"{drink.ice_g:.0f} g ice"
     poured = f"{drink.filler_g:.0f} g {filler}"
     free = f"{drink.headspace_ml:.0f} ml"
@@ -104,7 +206,20 @@ def steps_of(drink: Drink) -> tuple[str, ...]:
         return (
             f"{syrup} into the shaker, {coffee}{watered} on it, stir until clear.",
             f"Add {ice}, shake hard 12 seconds: it foams up by a third.",
-            f"Strain into the chilled glass, foam last; {free} stay free.",
+            f"Pour it with its ice, foam last; {free} stay free.",
+        )
+    if build == "strained":
+        return (
+            f"{syrup} into the shaker, {coffee} on it, stir until clear.",
+            f"Add {ice}, hard and dry; shake hard 12 to 15 seconds.",
+            f"Strain into a chilled glass without the ice, foam last: about "
+            f"{drink.volume_ml:.0f} ml with its foam; {free} stay free.",
+        )
+    if build == "scoop":
+        sweet = f" with {syrup} on it" if spec.syrup.grams > 0 else ""
+        return (
+            f"{splash or 'Ice cream'}{sweet} into the chilled glass.",
+            f"At the table, pour {coffee} over it; eat it with a spoon.",
         )
     if build == "nitro":
         return (
@@ -165,6 +280,21 @@ def cautions_of(drink: Drink) -> tuple[str, ...]:
     tuple of str
     """
     spec, found = drink.spec, []
+    if drink.served.alcohol_g > 0:
+        found.append(
+            "Coffee hides how strong it is: nobody feels the alcohol, so count it (common "
+            "practice). No flame or stove near the bottles."
+        )
+    if any(a.place == "garnish" and a.form and a.form.form in PEELED for a in spec.added):
+        found.append(
+            "Peel in the glass: only fruit sold as untreated after harvest, washed hot and dried."
+        )
+    if any(a.place == "milk" for a in spec.added):
+        found.append(
+            f"Infused {spec.filler} spoils like fresh milk: 4 °C, dated, 24 hours, then away."
+        )
+    if any(a.kind in ("foam", "cream") for a in spec.on_top):
+        found.append("Cream and milk foam stand at room temperature no longer than one service.")
     hot = spec.coffee.temperature_c > 50
     if hot and not spec.glass.heat_resistant:
         called = spec.glass.name.split(",")[0].lower()
@@ -185,6 +315,8 @@ def cautions_of(drink: Drink) -> tuple[str, ...]:
             f"Quinine {low:.0f}-{high:.0f} mg ({QUININE_LIMIT}): say so; not for who is "
             "pregnant, sensitive to quinine or takes medicine for heart or malaria."
         )
+    if (spec.is_strained or spec.style.build == "shaken") and spec.coffee.temperature_c > 50:
+        found.append("Hot coffee in a closed shaker builds pressure: ice first, open slowly.")
     if spec.style.build == "nitro":
         found.append("Pressure: use the maker's chargers only, and vent before you open.")
     if spec.has_milk and spec.milk is not None and spec.milk.curdle_ph_cold is None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from pairing.errors import PairingError
 from pairing.evidence.rows import Milk
+from pairing.glass.added import ETHANOL_G_PER_ML, Added
 from pairing.glass.fizz import (
     CARBONIC_PK,
     CO2_G_PER_VOLUME,
@@ -33,7 +34,7 @@ from pairing.syrup.keeping import (
 )
 from pairing.syrup.sweetness import sucrose_equivalent
 
-__all__ = ["Drink", "Moment", "build", "curdling_ph"]
+__all__ = ["Drink", "Moment", "build", "clots_at", "curdling_ph"]
 
 GLASS_J_PER_G_K = 0.84  # CRC Handbook, soda-lime glass
 SURFACE_WATER = 0.05  # of wet bar ice, 3-8 %
@@ -50,7 +51,10 @@ READY_TDS = 1.4  # strength that a concentrate is watered down to
 FOAM_HELD = 0.15  # of the gas set free that stands as foam at once; gives 20-40 ml in 355 ml
 BREWS_LOSE_K = 2.0  # a shot on its way from machine to glass
 HOT_MILK_DENSITY = 0.985  # of the cold density, at 60 °C: Short (1955), see `liquids.milk_density`
-LEAST_MILK_ML = 1e-6
+ETHANOL_ML_PER_G = 1.165  # that it adds to watery liquid at 10 to 40 % vol, from OIML R 22 (1973)
+ETHANOL_G_PER_MOL, CRYOSCOPIC_K_KG = 46.07, 1.86  # CRC Handbook
+MOST_SHAKES = 12  # rounds until what melts in the shaker fits the glass
+SCOOP_J_PER_G_K = 3.0  # of what is not ice in ice cream: estimate
 KCAL_PER_G_SUGAR, KCAL_PER_G_POLYOL, KCAL_PER_G_ACID = 4.0, 2.4, 3.0  # EU 1169/2011 Annex XIV
 
 
@@ -74,6 +78,8 @@ class Moment:
         Coffee solids [% w/w].
     acid_percent, ph : float
         Titratable acidity as citric acid [% w/w]; estimated pH.
+    alcohol_g : float
+        Ethanol in it [g].
     """
 
     temperature_c: float
@@ -87,11 +93,32 @@ class Moment:
     tds_percent: float
     acid_percent: float
     ph: float
+    alcohol_g: float = 0.0
+
+    @property
+    def volume_ml(self) -> float:
+        """Volume of the liquid [ml], all solids counted as sucrose."""
+        rest = self.liquid_g - self.alcohol_g
+        brix = min(self.brix * self.liquid_g / rest, 90.0) if rest > 0 else 0.0
+        density = float(sugar.density(brix, min(max(self.temperature_c, 0.0), 100.0)))
+        return 1000.0 * rest / density + ETHANOL_ML_PER_G * self.alcohol_g
 
     @property
     def density_kg_per_m3(self) -> float:
         """Density [kg/m3], all solids counted as sucrose."""
-        return float(sugar.density(self.brix, min(max(self.temperature_c, 0.0), 100.0)))
+        return 1000.0 * self.liquid_g / self.volume_ml
+
+    @property
+    def alcohol_percent(self) -> float:
+        """Alcohol [% by volume]."""
+        return 100.0 * self.alcohol_g / ETHANOL_G_PER_ML / self.volume_ml
+
+    @property
+    def freezing_c(self) -> float:
+        """Where it begins to freeze [°C]: its solids as sucrose, its alcohol by Blagden's law."""
+        water = self.liquid_g * (1.0 - self.brix / 100.0) - self.alcohol_g
+        ethanol = 1000.0 * self.alcohol_g / ETHANOL_G_PER_MOL / max(water, 1.0)
+        return float(sugar.freezing_point(min(self.brix, 62.0))) - CRYOSCOPIC_K_KG * ethanol
 
     @property
     def sweetness_word(self) -> str:
@@ -111,7 +138,9 @@ class Drink:
     spec : DrinkSpec
         What was asked for.
     coffee_g, ice_g, filler_g : float
-        What goes in [g].
+        What goes in [g]; ice in the shaker of a strained drink.
+    thrown_g : float
+        Ice that stays in the shaker [g].
     coffee_c, filler_c : float
         How hot coffee and filler go in [°C]; those of a hot drink bring it to 60 to 65 °C.
     steam_g : float
@@ -125,7 +154,7 @@ class Drink:
     served, after_ten_minutes : Moment
         In the hand, and later.
     sugar_g, added_sugar_g : float
-        All sugar, and sugar of the syrup [g].
+        All sugar, and sugar that is not of its milk [g].
     energy_kcal : float
         Energy.
     caffeine_mg : (float, float)
@@ -141,6 +170,7 @@ class Drink:
     spec: DrinkSpec
     coffee_g: float
     ice_g: float
+    thrown_g: float
     filler_g: float
     coffee_c: float
     filler_c: float
@@ -185,13 +215,15 @@ def _ml_per_g_filler(spec: DrinkSpec) -> float:
     return wet * cold / HOT_MILK_DENSITY * (1.0 + spec.style.foam_percent / 100.0)
 
 
-def _fill(spec: DrinkSpec) -> _Fill:
-    """Fill the glass, or say what does not fit."""
+def _fill(spec: DrinkSpec, melted_g: float = 0.0) -> _Fill:
+    """Fill the glass, or say what does not fit; `melted_g` of a shaker's ice comes with it."""
     glass, coffee, style = spec.glass, spec.coffee, spec.style
     ice = spec.ice_g
     if ice is None:
         ice = style.ice_g_per_ml * glass.volume_ml if spec.is_iced else 0.0
-    ice_ml = ice / ICE_G_PER_ML
+    ice_ml = 0.0 if spec.is_strained else ice / ICE_G_PER_ML
+    top_ml = sum(a.volume_ml for a in spec.on_top)
+    other_ml = spec.syrup.volume_ml + melted_g + sum(a.volume_ml for a in spec.stirred_in)
     ml_per_g_coffee = (
         1000.0
         / coffee.density_kg_per_m3
@@ -204,28 +236,34 @@ def _fill(spec: DrinkSpec) -> _Fill:
         foam = lost * FOAM_HELD * spec.mixer.co2_volumes
     air = 0.0 if spec.is_steamed else style.foam_percent / 100.0  # of all liquid, shaken or gassed
     base = style.headspace_ml
-    free = glass.volume_ml - base - ice_ml
-    free = free / (1.0 + air) - spec.syrup.volume_ml  # ml for coffee and filler
+    free = glass.volume_ml - base - ice_ml - top_ml
+    free = free / (1.0 + air) - other_ml  # ml for coffee and filler
     filler, cups = spec.filler_g, spec.coffee_g
+    if not spec.filler:
+        filler = 0.0
     if cups is None:
         cups = coffee.grams
         if spec.is_long and spec.filler == "water":  # fills the glass itself
             cups = max(0.0, free - (filler or 0.0) * per_g) / ml_per_g_coffee
             cups = min(cups, 2.0 * coffee.grams)
             filler = filler or 0.0
+        elif spec.is_long and not spec.filler:  # as much as fits of one brew
+            cups = min(cups, max(0.0, free) / ml_per_g_coffee)
         elif spec.is_long:  # half coffee, half milk or mixer
             cups = min(cups, max(0.0, free) / 2.0 / ml_per_g_coffee)
     if filler is None:
         room = max(0.0, free - cups * ml_per_g_coffee) / (1.0 + foam)
         if spec.filler == "water":  # no weaker than a filter coffee
             room = min(room, max(0.0, cups * (coffee.tds_percent / READY_TDS - 1.0)) * per_g)
+        if style.filler_ml is not None:
+            room = min(room, style.filler_ml * spec.filler_g_per_ml * per_g)
         filler = room / per_g
-    liquid = spec.syrup.volume_ml + cups * ml_per_g_coffee + filler * per_g
+    liquid = other_ml + cups * ml_per_g_coffee + filler * per_g
     foam_ml = air * liquid
     if spec.is_steamed:
         foam_ml = filler * per_g * (1.0 - 1.0 / (1.0 + style.foam_percent / 100.0))
     needed = base + foam * filler * per_g
-    volume = liquid + ice_ml + (0.0 if spec.is_steamed else foam_ml)
+    volume = liquid + ice_ml + top_ml + (0.0 if spec.is_steamed else foam_ml)
     over = volume + needed - glass.volume_ml
     if cups <= 0:
         raise PairingError(
@@ -235,10 +273,18 @@ def _fill(spec: DrinkSpec) -> _Fill:
     if over > 0.5:
         raise PairingError(
             f"{volume:.0f} ml and {needed:.0f} ml of headspace do not fit in {glass.volume_ml:.0f} "
-            f"ml: leave out {over:.0f} ml of {spec.filler if filler > over else 'ice or coffee'}, "
+            f"ml: leave out {over:.0f} ml of {spec.filler if filler > over else _most(spec)}, "
             f"or take a glass of at least {math.ceil((volume + needed) / 10) * 10} ml"
         )
     return _Fill(cups, ice, filler, foam_ml, volume, glass.volume_ml - volume, needed)
+
+
+def _most(spec: DrinkSpec) -> str:
+    """What to leave out of a glass that is too full."""
+    largest = max(spec.added, key=lambda a: a.volume_ml, default=None)
+    if largest is not None and largest.volume_ml > 20.0:
+        return f"{largest.name}, ice or coffee"
+    return "ice or coffee" if spec.is_iced and not spec.is_strained else "coffee"
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,28 +300,36 @@ class _Mix:
     mixer: Masses
     water_g: float
     co2_g: float
+    added: tuple[Added, ...] = ()
 
     @property
     def sweetened(self) -> Masses:
-        """Syrup and mixer together."""
-        return self.syrup + self.mixer
+        """Syrup, mixer and what is stirred in together."""
+        return sum((a.masses for a in self.added), self.syrup + self.mixer)
+
+    @property
+    def alcohol_g(self) -> float:
+        return sum(a.alcohol_g for a in self.added)
 
     @property
     def grams(self) -> float:
-        wet = self.milk_g + self.steam_g + self.water_g
-        return self.sweetened.liquid + self.coffee_g + wet
+        wet = self.steam_g + self.water_g + sum(g for _, g in self.milks)
+        dry = sum(a.bulk_g for a in self.added)
+        return self.sweetened.liquid + self.coffee_g + wet + self.alcohol_g + dry
+
+    @property
+    def milks(self) -> tuple[tuple[Milk, float], ...]:
+        """Every milk in the liquid with its grams."""
+        filler = ((self.milk, self.milk_g),) if self.milk else ()
+        return (*filler, *((a.milk, a.milk_g) for a in self.added if a.milk is not None))
 
     @property
     def coffee_l(self) -> float:
         return self.coffee_g / self.coffee.density_kg_per_m3
 
     @property
-    def milk_l(self) -> float:
-        return self.milk_g / self.milk.g_per_ml / 1000.0 if self.milk else 0.0
-
-    @property
     def milk_sugar_g(self) -> float:
-        return self.milk_g * self.milk.sugar_percent / 100.0 if self.milk else 0.0
+        return sum(g * milk.sugar_percent / 100.0 for milk, g in self.milks)
 
     @property
     def acid_mol(self) -> float:
@@ -289,9 +343,11 @@ class _Mix:
         cations = CATIONS_PER_G_ASH * sour.ash
         citrate = (3.0 * sour.acid / CITRIC_MOLAR_MASS + cations) / 3.0
         coffee = self.coffee.buffer_mmol_per_l_ph * self.coffee_l / 1000.0
-        milk, milk_ph = 0.0, 7.0
-        if self.milk and self.milk.buffer_mmol_per_l_ph and self.milk.ph:
-            milk, milk_ph = self.milk.buffer_mmol_per_l_ph * self.milk_l / 1000.0, self.milk.ph
+        milks = [
+            (m.buffer_mmol_per_l_ph * g / m.g_per_ml / 1e6, m.ph)
+            for m, g in self.milks
+            if m.buffer_mmol_per_l_ph and m.ph
+        ]
         carbonic = self.co2_g / CO2_MOLAR_MASS
         warm = min(max(temperature_c, 0.0), 110.0)
 
@@ -299,7 +355,7 @@ class _Mix:
             hydrogen = 10.0**-ph
             bicarbonate = carbonic / (1.0 + hydrogen * 10.0**CARBONIC_PK)
             free = (10.0 ** (ph - WATER_PK) - hydrogen) * litres
-            buffers = coffee * (ph - self.coffee.ph) + milk * (ph - milk_ph)
+            buffers = coffee * (ph - self.coffee.ph) + sum(b * (ph - own) for b, own in milks)
             return float(citrate * citric_charge(ph, warm) - cations + bicarbonate + free + buffers)
 
         return bisect(balance, 1.5, 9.0)
@@ -308,15 +364,11 @@ class _Mix:
         """Return the drink at a temperature with `melted_g` of ice in it."""
         liquid = self.grams + melted_g
         coffee_solids = self.coffee.tds_percent / 100.0 * self.coffee_g
-        milk_solids = 0.0
-        milk_sweet = 0.0
-        if self.milk:
-            dry = 100.0 - self.milk.water_percent - self.milk.fat_percent
-            milk_solids = self.milk_g * dry / 100.0
-            milk_sweet = self.milk.sugar_sweetness
+        milk_solids = sum(g * (100.0 - m.water_percent - m.fat_percent) for m, g in self.milks)
+        milk_sweet = sum(g * m.sugar_percent * m.sugar_sweetness for m, g in self.milks) / 100.0
         held = self.sweetened
-        solids = held.dissolved + coffee_solids + milk_solids
-        sweet = sucrose_equivalent(held, temperature_c) + milk_sweet * self.milk_sugar_g
+        solids = held.dissolved + coffee_solids + milk_solids / 100.0
+        sweet = sucrose_equivalent(held, temperature_c) + milk_sweet
         brix = 100.0 * solids / liquid
         litres = liquid / float(sugar.density(min(brix, 85.0)))
         return Moment(
@@ -331,6 +383,7 @@ class _Mix:
             tds_percent=100.0 * coffee_solids / liquid,
             acid_percent=100.0 * self.acid_mol * CITRIC_MOLAR_MASS / 3.0 / liquid,
             ph=self.ph(litres, temperature_c),
+            alcohol_g=self.alcohol_g,
         )
 
 
@@ -368,33 +421,27 @@ def build(spec: DrinkSpec) -> Drink:
     from pairing.glass.building import cautions_of, steps_of
 
     checked(spec)
-    fill = _fill(spec)
-    milk_g = fill.filler_g if spec.has_milk else 0.0
-    lost = lost_on_pouring(spec.coffee.temperature_c, spec.coffee.crema_percent > 0)
-    volumes = spec.mixer.co2_volumes if spec.mixer is not None and spec.is_fizzy else 0.0
+    melted = 0.0
+    for _ in range(MOST_SHAKES if spec.is_strained else 1):  # what melts in the shaker takes room
+        fill = _fill(spec, melted)
+        mix = _mixed(spec, fill)
+        poured = _poured(spec, mix)
+        if spec.is_steamed:  # twice: what steam adds cools what it is added to a little
+            for _ in range(2):
+                mix = replace(mix, steam_g=_steam_g(spec, mix.milk_g, poured.filler_c))
+                poured = _poured(spec, mix)
+        served, later = (
+            _cold_moments(spec, fill, mix, poured)
+            if spec.is_cold
+            else _hot_moments(spec, mix, poured)
+        )
+        if abs(served.melted_g - melted) < 0.01:
+            break
+        melted = served.melted_g
+    gas_l = mix.co2_g / CO2_G_PER_VOLUME
     fizz_l = fill.filler_g / spec.filler_g_per_ml / 1000.0 if spec.is_fizzy else 0.0
-    gas_l = volumes * fizz_l * (1.0 - lost)
-    mix = _Mix(
-        syrup=spec.syrup.masses(),
-        coffee=spec.coffee,
-        coffee_g=fill.coffee_g,
-        milk=spec.milk if spec.has_milk else None,
-        milk_g=milk_g,
-        steam_g=0.0,
-        mixer=_mixer_masses(spec, fill.filler_g),
-        water_g=fill.filler_g if not (spec.has_milk or spec.is_fizzy) else 0.0,
-        co2_g=gas_l * CO2_G_PER_VOLUME,
-    )
-    poured = _poured(spec, mix)
-    if spec.is_steamed:  # twice: what steam adds cools what it is added to a little
-        for _ in range(2):
-            mix = replace(mix, steam_g=_steam_g(spec, milk_g, poured.filler_c))
-            poured = _poured(spec, mix)
-    served, later = (
-        _cold_moments(spec, fill, mix, poured) if spec.is_cold else _hot_moments(spec, mix, poured)
-    )
     crema = spec.coffee.crema_percent
-    added = mix.sweetened.sugars
+    poured_sugar = (mix.syrup + mix.mixer).sugars
     share = fill.coffee_g / spec.coffee.grams
     low, high = spec.coffee.caffeine_mg
     litres = served.liquid_g / served.density_kg_per_m3
@@ -404,11 +451,13 @@ def build(spec: DrinkSpec) -> Drink:
             (spec.mixer.quinine_low_mg_per_l or 0.0) * fizz_l,
             (spec.mixer.quinine_high_mg_per_l or 0.0) * fizz_l,
         )
-    milk_kcal = spec.milk.kcal_per_100g / 100.0 * milk_g if spec.milk else 0.0
+    milk_kcal = spec.milk.kcal_per_100g / 100.0 * mix.milk_g if spec.milk else 0.0
+    drunk = (*spec.stirred_in, *spec.on_top)
     drink = Drink(
         spec=spec,
         coffee_g=fill.coffee_g,
         ice_g=fill.ice_g,
+        thrown_g=fill.ice_g - served.melted_g if spec.is_strained else 0.0,
         filler_g=fill.filler_g,
         coffee_c=poured.coffee_c,
         filler_c=poured.filler_c,
@@ -420,13 +469,14 @@ def build(spec: DrinkSpec) -> Drink:
         headspace_needed_ml=fill.needed_ml,
         served=served,
         after_ten_minutes=later,
-        sugar_g=added + mix.milk_sugar_g,
-        added_sugar_g=added,
-        energy_kcal=KCAL_PER_G_SUGAR * added
+        sugar_g=mix.sweetened.sugars + mix.milk_sugar_g + sum(a.sugar_g for a in spec.on_top),
+        added_sugar_g=poured_sugar + sum(a.masses.sugars for a in drunk),
+        energy_kcal=KCAL_PER_G_SUGAR * poured_sugar
         + KCAL_PER_G_POLYOL * mix.syrup.polyols
-        + KCAL_PER_G_ACID * mix.sweetened.acid
-        + milk_kcal,
-        caffeine_mg=(low * share, high * share),
+        + KCAL_PER_G_ACID * (mix.syrup + mix.mixer).acid
+        + milk_kcal
+        + sum(a.kcal for a in drunk),
+        caffeine_mg=(low * share, high * share + sum(a.caffeine_mg for a in drunk)),
         quinine_mg=quinine,
         co2_volumes=gas_l / litres,
         co2_keeps_volumes=_kept_volumes(served),
@@ -434,6 +484,25 @@ def build(spec: DrinkSpec) -> Drink:
         cautions=(),
     )
     return replace(drink, steps=steps_of(drink), cautions=cautions_of(drink))
+
+
+def _mixed(spec: DrinkSpec, fill: _Fill) -> _Mix:
+    """Return what the drink is mixed from, milk not yet steamed."""
+    lost = lost_on_pouring(spec.coffee.temperature_c, spec.coffee.crema_percent > 0)
+    volumes = spec.mixer.co2_volumes if spec.mixer is not None and spec.is_fizzy else 0.0
+    fizz_l = fill.filler_g / spec.filler_g_per_ml / 1000.0 if spec.is_fizzy else 0.0
+    return _Mix(
+        syrup=spec.syrup.masses(),
+        coffee=spec.coffee,
+        coffee_g=fill.coffee_g,
+        milk=spec.milk if spec.has_milk else None,
+        milk_g=fill.filler_g if spec.has_milk else 0.0,
+        steam_g=0.0,
+        mixer=_mixer_masses(spec, fill.filler_g),
+        water_g=fill.filler_g if spec.filler == "water" else 0.0,
+        co2_g=volumes * fizz_l * (1.0 - lost) * CO2_G_PER_VOLUME,
+        added=spec.stirred_in,
+    )
 
 
 def _steam_g(spec: DrinkSpec, milk_g: float, steamed_c: float) -> float:
@@ -458,6 +527,24 @@ def curdling_ph(milk: Milk, temperature_c: float) -> float | None:
     if milk.curdle_ph_cold is None:
         return None
     return milk.curdle_ph_cold + (milk.curdle_ph_per_k or 0.0) * max(0.0, temperature_c - 4.0)
+
+
+def clots_at(drink: Drink) -> float | None:
+    """Return the highest pH at which a milk of a drink clots.
+
+    Parameters
+    ----------
+    drink : Drink
+
+    Returns
+    -------
+    float or None
+        None for a drink without milk, or with milks that nobody measured.
+    """
+    spec, t = drink.spec, drink.served.temperature_c
+    there = spec.milks[1:] if spec.has_milk and drink.filler_g <= 0 else spec.milks
+    known = [ph for milk in there if (ph := curdling_ph(milk, t)) is not None]
+    return max(known, default=None)
 
 
 def _kept_volumes(served: Moment) -> float:
@@ -518,6 +605,11 @@ def _parts(spec: DrinkSpec, mix: _Mix, glass_share: float, poured: _Poured) -> l
         (mix.milk_g, mix.milk.heat_j_per_g_k if mix.milk else 0.0, poured.filler_c),
         (mix.mixer.liquid + mix.water_g + mix.steam_g, WATER_J_PER_G_K, poured.filler_c),
         (glass_share * spec.glass.mass_g, GLASS_J_PER_G_K, spec.glass_c),
+        *(
+            (a.grams - a.ice_g, SCOOP_J_PER_G_K if a.ice_g else a.heat_j_per_g_k, a.temperature_c)
+            for a in spec.stirred_in
+        ),
+        *((glass_share * a.grams, a.heat_j_per_g_k, a.temperature_c) for a in spec.on_top),
     ]
 
 
@@ -526,25 +618,36 @@ def _cold_moments(
 ) -> tuple[Moment, Moment]:
     """Return an iced drink when served and ten minutes later."""
     wet = SURFACE_WATER * fill.ice_g
-    solid = fill.ice_g - wet
+    scoop = sum(a.ice_g for a in spec.stirred_in)
+    solid = fill.ice_g - wet + scoop
+    ice_c = spec.ice_temperature_c
+    if scoop:
+        cold = sum(a.ice_g * a.temperature_c for a in spec.stirred_in)
+        ice_c = (cold + (fill.ice_g - wet) * ice_c) / solid
     parts = [*_parts(spec, mix, GLASS_SHARE, poured), (wet, WATER_J_PER_G_K, 0.0)]
     melted, freezing, t = 0.0, 0.0, 0.0
     for _ in range(3):  # what melts in raises the freezing point
-        brix = mix.at(0.0, wet + melted, 0.0).brix
-        freezing = float(sugar.freezing_point(min(brix, 62.0)))
-        t, melted = melt(parts, solid, spec.ice_temperature_c, freezing + SERVED_ABOVE_FREEZING_K)
+        freezing = mix.at(0.0, wet + melted, 0.0).freezing_c
+        t, melted = melt(parts, solid, ice_c, freezing + SERVED_ABOVE_FREEZING_K)
+    if spec.is_strained:
+        served = mix.at(t, melted + wet, 0.0)
+        return served, mix.at(_warmed(spec, t), melted + wet, 0.0)
     served = mix.at(t, melted + wet, solid - melted)
     whole = [*_parts(spec, mix, 1.0, poured), (wet, WATER_J_PER_G_K, 0.0)]
-    coldest, in_all = melt(whole, solid, spec.ice_temperature_c, freezing)
+    coldest, in_all = melt(whole, solid, ice_c, freezing)
     room = ROOM_MELT_G_PER_ML * spec.glass.volume_ml * max(0.0, spec.room_temperature_c / 22.0)
     in_all = min(solid, max(in_all, melted) + (room if solid else 0.0))
     left = solid - in_all
-    thinned = mix.at(0.0, in_all + wet, left).brix
-    coldest = max(coldest, float(sugar.freezing_point(min(thinned, 62.0))))
+    coldest = max(coldest, mix.at(0.0, in_all + wet, left).freezing_c)
     if left <= 0:  # no ice: it warms towards the room
-        excess = spec.room_temperature_c - coldest
-        coldest += excess * (1.0 - math.exp(-10.0 * HOT_COOLING_PER_MIN))
+        coldest = _warmed(spec, coldest)
     return served, mix.at(coldest, in_all + wet, left)
+
+
+def _warmed(spec: DrinkSpec, temperature_c: float) -> float:
+    """Return where a drink without ice is ten minutes later [°C]."""
+    excess = spec.room_temperature_c - temperature_c
+    return temperature_c + excess * (1.0 - math.exp(-10.0 * HOT_COOLING_PER_MIN))
 
 
 def _hot_moments(spec: DrinkSpec, mix: _Mix, poured: _Poured) -> tuple[Moment, Moment]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from pairing.aroma.coffee import CoffeeBase
-from pairing.aroma.serve import COFFEE, milk_of, mixer_of, style_of
+from pairing.aroma.serve import COFFEE, SYRUP_G, milk_of, mixer_of, style_of
 from pairing.errors import PairingError, quoted
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Milk
+from pairing.glass import added
 from pairing.glass import drink as drinks
 from pairing.glass.advice import Advice, advise
 from pairing.glass.solve import syrup_for_brix
@@ -17,14 +19,18 @@ from pairing.safety import amounts
 from pairing.safety.assess import assess
 from pairing.safety.findings import Finding
 from pairing.syrup.composition import Masses
+from pairing.syrup.dose import fat_holds
 from pairing.syrup.formula import Formula, spice_share
 from pairing.values import Value
 
-__all__ = ["PLAIN_BRIX", "Poured", "pour"]
+__all__ = ["PLAIN_BRIX", "VERSIONS", "Poured", "pour"]
 
 HOT_FROM_C = 30.0
 PLAIN_BRIX = 66.7  # a plain 2:1 syrup
 ML_PER_OZ = 29.5735  # US fluid ounce, NIST HB 44
+VERSIONS = ("vegan", "half-sweet")
+VEGAN_MILK = "oat"
+FLAVOURED = ("bitters", "liqueur")  # hold extracts: herbs and spices then lose their exemption
 SAME_GLASS_ML = 3.0  # a size this near to a listed glass is that glass
 
 
@@ -43,6 +49,8 @@ class Poured(Value):
         Share of the aroma loudness that is the syrup's, 0 to 1.
     findings : tuple of Finding
         In the order of danger, stops first.
+    told : tuple of str
+        What a version changed, and what fat holds back, in words.
     """
 
     base: CoffeeBase
@@ -50,6 +58,7 @@ class Poured(Value):
     drink: drinks.Drink
     spice_share: float | None
     findings: tuple[Finding, ...]
+    told: tuple[str, ...] = ()
 
     def __str__(self) -> str:
         """Stops first, then the drink in one line."""
@@ -84,6 +93,8 @@ class Poured(Value):
             needs[spec.milk.milk_id] = self.drink.filler_g
         if spec.is_fizzy and spec.mixer is not None:
             needs[spec.mixer.mixer_id] = self.drink.filler_g
+        for a in spec.added:
+            needs[a.ident] = needs.get(a.ident, 0.0) + a.grams
         return {k: g for k, g in needs.items() if g > 0}
 
     @property
@@ -151,7 +162,10 @@ def pour(
     filler_g: float | None = None,
     milk: str = "dairy",
     mixer: str | None = None,
+    add: Mapping[str, str] | None = None,
+    versions: Collection[str] = (),
     foraged: Collection[str] = (),
+    alcohol_percent: float = 0.0,
 ) -> Poured:
     """Pour a syrup with its coffee.
 
@@ -166,7 +180,7 @@ def pour(
     glass : str, optional
         A glass or a size; the usual one of the style when not given.
     syrup_g : float, optional
-        Syrup in the drink [g]; as the formula is meant, else 20.
+        Syrup in the drink [g]; as the formula is meant, else what the style usually takes.
     plain_brix : float
         Strength of the plain syrup [°Bx].
     for_brix : float, optional
@@ -177,8 +191,15 @@ def pour(
         The milk of a milk drink.
     mixer : str, optional
         What a sparkling drink is filled up with; that of its style when not given.
+    add : mapping of str to str, optional
+        Amount by name of what else goes in or on, see `added.add`; what the style adds when not
+        given.
+    versions : collection of str
+        Of `VERSIONS`.
     foraged : collection of str
         Ingredient ids gathered, or bought without a named species.
+    alcohol_percent : float
+        Alcohol of the drink by the bar's own reckoning [% vol]; with spirits it is worked out.
 
     Returns
     -------
@@ -189,15 +210,31 @@ def pour(
     PairingError
         For an unknown style, glass or milk, and a drink that cannot be.
     """
-    milk_of(catalog, milk)  # refuses an unknown one, whether or not the drink takes milk
+    own = milk_of(catalog, milk)  # refuses an unknown one, whether or not the drink takes milk
+    if unknown := set(versions) - set(VERSIONS):
+        raise PairingError(f"unknown version {quoted(min(unknown))}; one of {', '.join(VERSIONS)}")
+    told: list[str] = []
     named = style or (made.glass.style if made else "iced")
-    grams = syrup_g if syrup_g is not None else (made.glass.syrup_g if made else 20.0)
+    row = style_of(catalog, named)
+    grams = made.glass.syrup_g if made else (row.syrup_g or SYRUP_G)
+    if syrup_g is not None:
+        grams = syrup_g
     if made is not None:
         syrup = SyrupSpec(grams, made.batch.composition, name="syrup")
     else:
         plain = Masses(water=100.0 - plain_brix, sucrose=plain_brix)
         syrup = SyrupSpec(grams, plain, name="plain syrup")
-    row = style_of(catalog, named)
+    if "vegan" in versions and not own.vegan:
+        if row.has_milk:
+            told.append(f"vegan: {VEGAN_MILK} drink instead of {own.name.lower()}")
+        own = milk_of(catalog, VEGAN_MILK)
+    wishes = add if add is not None else dict.fromkeys(row.adds, "")
+    extras = added.add(catalog, wishes, own)
+    if "vegan" in versions:
+        told += _only_vegan(catalog, made, extras)
+    usual_g = syrup.grams
+    if "half-sweet" in versions:
+        syrup = replace(syrup, grams=usual_g / 2.0)
     spec = DrinkSpec(
         style=row,
         syrup=syrup,
@@ -206,37 +243,104 @@ def pour(
         ice_g=ice_g,
         coffee_g=coffee_g,
         filler_g=filler_g,
-        milk=milk_of(catalog, milk) if row.has_milk else None,
+        milk=own if row.has_milk else None,
         mixer=mixer_of(catalog, mixer or row.mixer_id) if row.filler == "mixer" else None,
+        added=extras,
     )
     built = drinks.build(spec) if for_brix is None else syrup_for_brix(spec, for_brix)
-    share = spice_share(catalog, made) if made else None
-    return Poured(base, made, built, share, _findings(catalog, made, built, milk, foraged))
+    if "half-sweet" in versions:
+        told.append(_less_sugar(spec, built, usual_g, made is not None))
+    share = spice_share(catalog, _served(made, built)) if made else None
+    told += _held_by_fat(catalog, base, built)
+    if built.served.alcohol_g > 0 and alcohol_percent > 0:
+        raise PairingError("alcohol is said twice: the drink's spirits are counted already")
+    findings = _findings(catalog, made, built, own, foraged, alcohol_percent)
+    return Poured(base, made, built, share, findings, tuple(told))
+
+
+def _served(made: Formula, built: drinks.Drink) -> Formula:
+    """The formula with the syrup and the drink that are really poured."""
+    glass = replace(
+        made.glass,
+        syrup_g=built.spec.syrup.grams,
+        drink_ml=built.served.volume_ml,
+        style=built.spec.style.style_id,
+    )
+    return replace(made, glass=glass)
+
+
+def _only_vegan(
+    catalog: Catalog, made: Formula | None, extras: Sequence[added.Added]
+) -> Iterator[str]:
+    """Refuse what is of an animal; say what only a maker knows."""
+    if made is not None:
+        names = [d.form.ingredient_id for d in made.doses] + [made.sweetener.sweetener_id]
+        for name in names:
+            if not added.is_vegan(catalog, name):
+                raise PairingError(f"{name.replace('-', ' ')} is not vegan: leave it out")
+    for a in extras:
+        if a.vegan == "no":
+            instead = ": cold foam is made of the drink's own milk" if a.place == "top" else ""
+            raise PairingError(f"{a.name} is not vegan{instead}")
+        if a.vegan == "by-maker":
+            yield f"vegan: ask the maker of the {a.name}"
+
+
+def _less_sugar(spec: DrinkSpec, built: drinks.Drink, usual_g: float, spiced: bool) -> str:
+    """Half the syrup against the usual drink."""
+    usual = drinks.build(replace(spec, syrup=replace(spec.syrup, grams=usual_g)))
+    less = 100.0 * (1.0 - built.sugar_g / usual.sugar_g) if usual.sugar_g else 0.0
+    text = (
+        f"half sweet: {built.sugar_g:.0f} g sugar instead of {usual.sugar_g:.0f} g "
+        f"({less:.0f} % less; 'reduced sugars' may be said in the EU from 30 %)"
+    )
+    if spiced:
+        text += f"; the spice halves too: make the syrup for {spec.syrup.grams:g} g a drink"
+    return text
+
+
+def _held_by_fat(catalog: Catalog, base: CoffeeBase, built: drinks.Drink) -> Iterator[str]:
+    """How much more a plant steeped in milk needs than the same in skimmed milk."""
+    spec = built.spec
+    for a in spec.added:
+        if a.place != "milk" or a.form is None or spec.milk is None:
+            continue
+        fat = spec.milk.fat_percent * built.filler_g / built.served.liquid_g
+        more = fat_holds(catalog, a.form, fat)
+        if more >= 1.05:
+            yield (
+                f"{a.name} in {spec.filler}: {fat:.1f} % fat in the drink lets go of about "
+                f"1/{more:.1f} of its aroma, so it takes {more:.1f} times as much as without fat"
+            )
 
 
 def _findings(
     catalog: Catalog,
     made: Formula | None,
     built: drinks.Drink,
-    milk: str,
+    own: Milk,
     foraged: Collection[str],
+    alcohol_percent: float,
 ) -> tuple[Finding, ...]:
-    """Findings of the drink as built: its own syrup, volume and coffee."""
+    """Findings of the drink as built: its own syrup, volume, coffee, and all that is added."""
     spec = built.spec
-    volume = built.served.liquid_g / built.served.density_kg_per_m3 * 1000.0
-    if made is not None:
-        served = replace(
-            made, glass=replace(made.glass, syrup_g=spec.syrup.grams, style=spec.style.style_id)
-        )
-        return served.assessed(
-            catalog, milk=milk, foraged=foraged, drink_ml=volume, caffeine_mg=built.caffeine_mg
-        )
+    said = made.said if made else amounts.Said()
+    worked_out = round(built.served.alcohol_percent, 1)
     serving = amounts.Serving(
-        yield_g=spec.syrup.grams,
+        yield_g=made.batch.yield_g if made else max(spec.syrup.grams, 1.0),
         serving_g=spec.syrup.grams,
-        drink_ml=volume,
+        drink_ml=built.served.volume_ml,
         caffeine_low_mg=built.caffeine_mg[0],
         caffeine_high_mg=built.caffeine_mg[1],
-        milk=milk_of(catalog, milk).allergen_id if spec.has_milk else "",
+        milk=own.allergen_id if spec.has_milk else "",
+        alcohol_percent=worked_out or alcohol_percent or said.alcohol_percent,
     )
-    return assess(catalog, (), serving, contents=lambda _ingredient, _form: {})
+    extras = [p for a in spec.added for p in a.portions]
+    return assess(
+        catalog,
+        (*(made.portions(catalog) if made else ()), *extras),
+        serving,
+        foraged=frozenset(foraged),
+        flavourings_added=said.flavourings_added or any(a.kind in FLAVOURED for a in spec.added),
+        unsulphured=said.unsulphured,
+    )

@@ -14,6 +14,7 @@ from pairing.syrup.composition import Masses
 
 if TYPE_CHECKING:
     from pairing.evidence.rows import Brew
+    from pairing.glass.added import Added
 
 __all__ = [
     "AnyGlass",
@@ -211,6 +212,8 @@ class DrinkSpec:
         Temperatures [°C].
     glass_temperature_c : float, optional
         Temperature of the glass [°C]; a cup for a hot style is warmed, a glass for fizz chilled.
+    added : tuple of Added
+        What else goes in or on, from `added.add`.
     """
 
     style: Style
@@ -225,6 +228,7 @@ class DrinkSpec:
     ice_temperature_c: float = -2.0
     glass_temperature_c: float | None = None
     room_temperature_c: float = 22.0
+    added: tuple[Added, ...] = ()
 
     def __post_init__(self) -> None:
         if self.has_milk and self.milk is None:
@@ -258,6 +262,34 @@ class DrinkSpec:
         return self.style.build == "steamed"
 
     @property
+    def is_strained(self) -> bool:
+        """Shaken on ice that stays in the shaker."""
+        return self.style.build == "strained"
+
+    @property
+    def is_short(self) -> bool:
+        """Meant to be as strong as its coffee: a macchiato, a cocktail, a scoop."""
+        return self.style.filler_ml is not None or not self.filler
+
+    @property
+    def stirred_in(self) -> tuple[Added, ...]:
+        """What is added to the liquid."""
+        return tuple(a for a in self.added if a.place == "in")
+
+    @property
+    def on_top(self) -> tuple[Added, ...]:
+        """Foam, cream and dust on the drink, in the order in which they go on."""
+        return tuple(
+            sorted((a for a in self.added if a.place == "top"), key=lambda a: a.kind == "dust")
+        )
+
+    @property
+    def milks(self) -> tuple[Milk, ...]:
+        """Every milk that meets the coffee, the filler first."""
+        filler = (self.milk,) if self.has_milk and self.milk is not None else ()
+        return (*filler, *(a.milk for a in self.stirred_in if a.milk is not None))
+
+    @property
     def is_fizzy(self) -> bool:
         """Filled up with something sparkling."""
         return self.style.filler == "mixer"
@@ -269,7 +301,7 @@ class DrinkSpec:
             return "milk" if self.milk.milk_id == "dairy" else self.milk.name.lower()
         if self.mixer is not None and self.is_fizzy:
             return self.mixer.name.lower()
-        return "water"
+        return "water" if self.style.filler == "water" else ""
 
     @property
     def filler_g_per_ml(self) -> float:
@@ -287,7 +319,7 @@ class DrinkSpec:
             return self.glass_temperature_c
         if not self.is_cold:
             return WARMED_CUP_C
-        return CHILLED_GLASS_C if self.is_fizzy else ROOM_C
+        return CHILLED_GLASS_C if self.is_fizzy or self.is_strained else ROOM_C
 
     @property
     def coffee_kg_per_m3(self) -> float:
@@ -350,5 +382,10 @@ def checked(spec: DrinkSpec) -> None:
     within("ice temperature", spec.ice_temperature_c, -30, 0, "°C")
     within("glass temperature", spec.glass_c, -20, 90, "°C")
     within("room temperature", spec.room_temperature_c, 0, 45, "°C")
+    for a in spec.added:
+        if a.ice_g and not spec.is_cold:
+            raise PairingError(f"{a.name} melts in {spec.style.phrase}: use a cold style")
+        if a.place == "milk" and not spec.has_milk:
+            raise PairingError(f"{spec.style.phrase} has no milk to steep {a.name} in")
     if not spec.is_iced and spec.ice_g:
         raise PairingError(f"{spec.style.phrase} takes no ice: use an iced style")

@@ -14,8 +14,10 @@ from dataclasses import dataclass
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.poison_names import fold
+from pairing.evidence.rows import Extra
 from pairing.evidence.safety_rows import Allergen, AllergenKind
 from pairing.safety.amounts import Portion
+from pairing.safety.bought import BOUGHT
 from pairing.safety.findings import Finding
 from pairing.safety.plants import identity
 
@@ -141,6 +143,8 @@ def allergen_findings(
                 _add(found, p.ingredient_id, a.allergen, a.word, a.lists, a.source_id, ident)
         if p.own:
             _own(catalog, found, p)
+        if p.kind == BOUGHT and p.ingredient_id in catalog.extras:
+            _of_extra(catalog, found, catalog.extras[p.ingredient_id])
     if milk:
         for a in allergens_for(catalog, milk):
             _add(found, milk, a.allergen, a.word, a.lists, a.source_id, milk)
@@ -152,6 +156,20 @@ def allergen_findings(
             "note", "supplier", "allergens", basis="status", text=SUPPLIER
         )
     return list(found.values())
+
+
+def _of_extra(catalog: Catalog, found: dict[tuple[str, str], Finding], row: Extra) -> None:
+    """A spirit, foam or powder: what its table row says, and what only its label does."""
+    for key in row.allergens:
+        k = catalog.safety.allergen_kinds[key]
+        _add(found, row.extra_id, k.allergen, k.word, k.lists, k.source_id, "")
+    if not row.allergens_known:
+        text = f"{'Other allergens' if row.allergens else 'Allergens'} NOT KNOWN for "
+        text += f"{row.name.lower()}: makers differ"
+        found[(row.extra_id, "allergen-unknown")] = Finding(
+            "limit", "allergen-unknown", row.extra_id, basis="status",
+            who="people with any allergy", text=f"{text}, read the label before you serve it.",
+        )  # fmt: skip
 
 
 def _own(catalog: Catalog, found: dict[tuple[str, str], Finding], p: Portion) -> None:

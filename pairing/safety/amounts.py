@@ -34,6 +34,7 @@ __all__ = [
     "sweetener_portion",
 ]
 
+USUAL_SYRUP_G = 20.0  # in a drink, for which bar practice is given: common practice, no source
 Contents = Callable[[str, str], Mapping[str, float]]
 """``(ingredient_id, form) -> {substance or compound id: high end, mg per kg of the form}``."""
 
@@ -54,6 +55,8 @@ class Portion:
         High end of bar practice, g per kg of finished syrup; None for a plant nobody knows.
     own : bool
         A bar's own ingredient: what no table says of it is not known, never none.
+    in_drink : bool
+        ``grams`` go into one drink (dusted, as garnish, in its milk), not into the batch.
     """
 
     ingredient_id: str
@@ -63,6 +66,7 @@ class Portion:
     plants: tuple[str, ...] = ()
     usual_high_g_per_kg: float | None = None
     own: bool = False
+    in_drink: bool = False
 
     @property
     def ids(self) -> tuple[str, ...]:
@@ -104,6 +108,36 @@ class Serving:
     alcohol_percent: float = 0.0
     named_as_coffee: bool = True
     body_kg: float = 60.0
+
+    def drink_g(self, p: Portion) -> float:
+        """What one drink holds of a portion.
+
+        Parameters
+        ----------
+        p : Portion
+
+        Returns
+        -------
+        float
+            [g].
+        """
+        return p.grams if p.in_drink else p.grams * self.serving_g / self.yield_g
+
+    def g_per_kg(self, p: Portion) -> float:
+        """A portion per kilogram of syrup; of the syrup of one drink for what goes into one.
+
+        Parameters
+        ----------
+        p : Portion
+
+        Returns
+        -------
+        float
+            [g/kg].
+        """
+        if p.in_drink:  # measured against a usual serving where the drink has less syrup
+            return 1000.0 * p.grams / max(self.serving_g, USUAL_SYRUP_G)
+        return 1000.0 * p.grams / self.yield_g
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,7 @@ from pairing.safety.amounts import (
     of_one_plant,
 )
 from pairing.safety.answers import hazards_for
+from pairing.safety.bought import is_bought
 from pairing.safety.findings import DEFER, GRAVITY, Finding, in_order
 from pairing.safety.findings import plain_number as _number
 from pairing.safety.plants import identity, markets_of
@@ -97,11 +98,10 @@ def assess(
     check_amounts(catalog, portions, serving)
     contents = contents or contents_of(catalog)
     used = [p for p in portions if p.grams > 0]
-    share = serving.serving_g / serving.yield_g
     amounts: dict[str, float] = defaultdict(float)  # mg per drink
     for p in used:
         for substance, mg_per_kg in highest(contents, p, catalog.safety.certificates).items():
-            amounts[substance] += p.grams * share * mg_per_kg / 1000
+            amounts[substance] += serving.drink_g(p) * mg_per_kg / 1000
     own_caffeine = amounts.get("caffeine", 0.0)
     amounts["caffeine"] = own_caffeine + serving.caffeine_high_mg
     found += _status(catalog, used, foraged)
@@ -170,7 +170,7 @@ def _status(catalog: Catalog, used: Sequence[Portion], foraged: Collection[str])
     found = _rule_findings(catalog, used) + _hazard_findings(catalog, used, foraged)
     for p in used:
         known = identity(catalog, p.ingredient_id)
-        if not known.assessed:
+        if not known.assessed and not is_bought(catalog, p):
             missing = [
                 what
                 for what, there in (
@@ -252,7 +252,8 @@ def _hazard_findings(
 def _beyond_findings(catalog: Catalog, used: Sequence[Portion], serving: Serving) -> list[Finding]:
     """Doses far beyond food use: no limit may name them, and still nobody showed them safe."""
     found = []
-    for group in of_one_plant([p for p in used if p.kind != "sweetener"]):
+    foods = [p for p in used if p.kind != "sweetener" and not is_bought(catalog, p)]
+    for group in of_one_plant(foods):
         per_kg, share = 0.0, 0.0  # in all, and as a part of what each form may have
         highs = [p.usual_high_g_per_kg for p in group]
         for p, high in zip(group, highs, strict=True):
@@ -260,7 +261,7 @@ def _beyond_findings(catalog: Catalog, used: Sequence[Portion], serving: Serving
             fresh = p.kind == "citrus" or p.form == "juice" or (p.kind, p.form) == ("root", "fresh")
             if not fresh:
                 limit = min(limit, max(FAR_G_PER_KG, high or 0.0))
-            each = p.grams / serving.yield_g * 1000.0
+            each = serving.g_per_kg(p)
             per_kg += each
             share += each / limit
         if share <= 1.0 + 1e-9:
@@ -296,7 +297,7 @@ def _poison_findings(catalog: Catalog, used: Sequence[Portion], serving: Serving
     found: dict[str, Finding] = {}
     for key, h in rows.items():
         grams = sum(p.grams for p in held[key])
-        drink = grams * serving.serving_g / serving.yield_g
+        drink = sum(serving.drink_g(p) for p in held[key])
         name = held[key][0].ingredient_id
         assert h.value is not None
         in_drink = drink >= POISON_SHARE * h.value * REACHED
@@ -561,7 +562,8 @@ def _alcohol_findings(catalog: Catalog, serving: Serving) -> list[Finding]:
     above = percent > ALCOHOLIC_PERCENT
     text = f"{percent:g} % alcohol by volume ({_number(grams)} g per drink), "
     text += f"{'above' if above else 'not above'} the 1.2 % from which an EU drink declares it; "
-    text += "not for children, in pregnancy, before driving or for guests who avoid alcohol."
+    text += "not for children, in pregnancy, before driving or for guests who avoid alcohol; ask "
+    text += "for proof of age as your law says."
     return [
         Finding(
             "caution", "alcohol", "alcohol", percent, "% vol", ALCOHOLIC_PERCENT, "EU",

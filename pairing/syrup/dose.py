@@ -320,3 +320,24 @@ def _fat_release(catalog: Catalog, fat_percent: float) -> Array:
     log_p = np.array([c.log_p if c.log_p is not None else 2.0 for c in catalog.compounds.values()])
     held = 1.0 / (1.0 + fat_percent / 100.0 * (10.0**log_p - 1.0).clip(min=0.0))
     return np.asarray(held**FAT_MADE_UP)
+
+
+def fat_holds(catalog: Catalog, form: Form, fat_percent: float) -> float:
+    """How many times as much of a form it takes for the same loudness as without fat.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form : Form
+    fat_percent : float
+        Fat of the drink [% w/w].
+
+    Returns
+    -------
+    float
+        1 or more, by the odorants of the form over their thresholds, steeped cold.
+    """
+    infused = infusion.infuse(catalog, form, 10.0, "cold-steep", 720.0)
+    loud = np.nan_to_num(infused.best / aroma.axis(catalog).glass_best)
+    left = float((loud * _fat_release(catalog, fat_percent)).sum())
+    return float(loud.sum()) / left if left > 0 else 1.0

@@ -99,7 +99,9 @@ def test_sugar_water_and_solids_are_kept(style: str, g: float, ml: float, ice_c:
     for moment in (made.served, made.after_ten_minutes):
         put_in = g + made.coffee_g + made.filler_g + made.steam_g + moment.melted_g
         assert moment.liquid_g == pytest.approx(put_in)
-        assert moment.melted_g + moment.ice_left_g == pytest.approx(made.ice_g, abs=1e-6)
+        assert moment.melted_g + moment.ice_left_g + made.thrown_g == pytest.approx(
+            made.ice_g, abs=1e-6
+        )
         mixed = made.spec.mixer.sugar_percent / 100 * made.filler_g if made.spec.mixer else 0.0
         sugars = moment.sugar_percent * moment.liquid_g / 100
         assert sugars == pytest.approx(g * 0.6667 + mixed, abs=1e-6)
@@ -462,4 +464,6 @@ def test_grams_are_kept_in_every_build(
     into = made.spec.syrup.grams + made.coffee_g + made.filler_g + made.steam_g
     for moment in (made.served, made.after_ten_minutes):
         assert moment.liquid_g == pytest.approx(into + moment.melted_g, abs=1e-6)
-        assert moment.melted_g + moment.ice_left_g == pytest.approx(made.ice_g, abs=1e-6)
+        assert moment.melted_g + moment.ice_left_g + made.thrown_g == pytest.approx(
+            made.ice_g, abs=1e-6
+        )
