@@ -19,10 +19,10 @@ from pairing.evidence.rows import Extra, Form, Milk
 from pairing.evidence.spelling import normalise
 from pairing.safety.amounts import Portion, portion
 from pairing.safety.bought import bought_portion
+from pairing.safety.plants import refuse_plant
 from pairing.syrup.acidity import find_powder, powder_portion
 from pairing.syrup.brought import portion_of
 from pairing.syrup.composition import Masses
-from pairing.syrup.formula import refuse_regulated_form
 from pairing.syrup.quantities import Quantity, grams_of, parse_quantity
 
 __all__ = ["ETHANOL_G_PER_ML", "Added", "add", "is_vegan"]
@@ -238,7 +238,7 @@ def _liquid(
 def _plant(catalog: Catalog, name: str, said: str, *, in_milk: bool) -> Added:
     """A juice or honey stirred in, a dust, a garnish, or what is steeped in the milk."""
     form = catalog.form(name)
-    refuse_regulated_form(catalog, form)
+    refuse_plant(catalog, form.ingredient_id)
     whole = "g" not in said and "pinch" not in said and bool(said)
     ground = next(
         (f for f in catalog.forms_of[form.ingredient_id] if f.form in ("ground", "powder")), None
