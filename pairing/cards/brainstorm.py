@@ -16,7 +16,7 @@ from pairing.affinity.search import shelves, suggest
 from pairing.aroma.coffee import CoffeeBase
 from pairing.bar.pantry import Pantry
 from pairing.cards import formula as formula_card
-from pairing.cards import html, pictures, vocabulary
+from pairing.cards import batch, html, pictures, vocabulary
 from pairing.cards import suggest as suggest_card
 from pairing.cards.lists import MONTHS, season_word
 from pairing.cards.report import Bullets, Report, Table, Text, _plain, number
@@ -149,7 +149,7 @@ def brainstorm(
 
 def _line(document: Document) -> str:
     cost = document["cost"]
-    said = f"{html.title_of(document)}: {document['yield_g']:.0f} g at {document['brix']:.0f} °Bx"
+    said = f"{batch.title_of(document)}: {document['yield_g']:.0f} g at {document['brix']:.0f} °Bx"
     return f"{said}; {cost['text']}" if cost else said
 
 
@@ -297,7 +297,7 @@ def _blends(document: Document) -> str:
 
 def _formula(document: Document) -> str:
     weighed = "".join(
-        f'<tr><td>{clean(i["name"])}</td><td class="n">{html.grams(i["grams"])}</td></tr>'
+        f'<tr><td>{clean(i["name"])}</td><td class="n">{batch.grams(i["grams"])}</td></tr>'
         for i in document["ingredients"]
     )
     stops = "".join(f'<p class="stop">STOP: {clean(s)}</p>' for s in document["stops"])
@@ -306,8 +306,8 @@ def _formula(document: Document) -> str:
         f"<article><h3>{clean(_line(document))}</h3>"
         f"<p class=soft>for {clean(document['coffee']['words'])}</p>{stops}"
         f"<table><tbody><tr><td>{clean(document['sweetener'].replace('-', ' '))}</td>"
-        f'<td class="n">{html.grams(document["sugar_g"])}</td></tr><tr><td>water</td>'
-        f'<td class="n">{html.grams(document["water_g"])}</td></tr>{weighed}</tbody></table>'
+        f'<td class="n">{batch.grams(document["sugar_g"])}</td></tr><tr><td>water</td>'
+        f'<td class="n">{batch.grams(document["water_g"])}</td></tr>{weighed}</tbody></table>'
         f"<details><summary>Steps and cautions</summary><ol>"
         + "".join(f"<li>{clean(s)}</li>" for s in document["steps"])
         + f"</ol><ul>{care}</ul></details></article>"

@@ -1,7 +1,7 @@
-"""Operator's papers: allergen matrix, batch sheet, lot trace, guest card, supplier questions.
+"""Operator's papers: allergen matrix, lot trace, guest card, supplier questions, kitchen rules.
 
-Each is a document of its own, to print or to keep beside the batch. A blank is a figure that
-somebody measures and signs. Hold: "-" in a matrix means no listed allergen by nature, never
+Each is a document of its own, to print or to keep beside the batch; the batch sheet is in
+:mod:`pairing.cards.batch`. Hold: "-" in a matrix means no listed allergen by nature, never
 none: supplier specifications and shared equipment decide.
 """
 
@@ -11,7 +11,6 @@ import csv
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
 from pathlib import Path
 
 from pairing.cards.report import Bullets, Report, Table, Text
@@ -28,7 +27,6 @@ from pairing.syrup.formula import Formula
 
 __all__ = [
     "Lot",
-    "batch_sheet",
     "guest_card",
     "kitchen_rules",
     "matrix",
@@ -130,72 +128,6 @@ def matrix(catalog: Catalog, menu: Sequence[tuple[str, Sequence[Form], str]]) ->
     blocks: list[Text | Bullets | Table] = [Text(t) for t in open_]
     blocks += [long, Text(LEGEND), Text(SHARED), Text(DEFER)]
     return Report(document, blocks, table, "papers matrix")
-
-
-def batch_sheet(catalog: Catalog, made: Formula, made_on: date | None = None) -> Report:
-    """A sheet to sign: critical limits of one batch, with blanks for what was measured.
-
-    Parameters
-    ----------
-    catalog : Catalog
-    made : Formula
-    made_on : date, optional
-
-    Returns
-    -------
-    Report
-        ``made_on`` is day one of the use-by date; without it the date is a blank.
-    """
-    keeps = made.keeping(catalog)
-    last = (made_on + timedelta(days=keeps.days - 1)).strftime("%d.%m.%Y") if made_on else "____"
-    seal = "cooled open, cold bottles" if keeps.low_acid else "85 °C or hotter when filled"
-    limits = [
-        ["thermometer in ice water and boiling water", "0 and 100 °C, +/- 1"],
-        ["pH meter against buffers 4 and 7", "+/- 0.1"],
-        ["boil with the dry spice", "1 minute, rolling"],
-        ["kill step after straining", "85 °C, 1 minute"],
-        ["bottles", seal],
-        ["57 to 21 °C", "within 2 hours"],
-        ["21 to 5 °C", "within 4 more hours"],
-        ["refractometer at 20 °C", f"{made.batch.reading_brix:.0f} °Bx +/- 1"],
-        ["pH", f"{keeps.ph_high:.1f} or lower" if not keeps.low_acid else "____ (low in acid)"],
-        ["yield", f"{made.batch.yield_g:.0f} g"],
-        ["fridge", "5 °C or colder"],
-    ]
-    ready = [[what, limit, "____", "____"] for what, limit in limits]
-    weighed = [
-        [made.sweetener.name, f"{made.batch.sugar_g:.1f} g", "____", "____"],
-        ["Water", f"{made.batch.water_g:.0f} g", "____", ""],
-        *(
-            [d.form.label, f"{made.grams[d.form.form_id]:.2f} g", "____", "____"]
-            for d in made.doses
-        ),
-        *([p.powder.name, f"{p.grams:.2f} g", "____", "____"] for p in made.powders),
-    ]
-    stops = [f"STOP: {f.text}" for f in made.stops]
-    named = ", ".join(d.form.label for d in made.doses)
-    blocks: list[Text | Bullets | Table] = [
-        *(Text(s) for s in stops),
-        Text(f"Batch sheet: {named}. Batch ____ Made {_day(made_on)} By ____ Use by {last}"),
-        Table("Weighed", ["what", "target", "weighed", "lot"], weighed),
-        Table("Critical limits", ["step", "limit", "measured", "time"], ready),
-        Text("Off the limit: correct and measure again, or discard the batch. Checked by ____"),
-        Text(DEFER),
-    ]
-    document = {
-        "stops": [f.text for f in made.stops],
-        "made_on": made_on.isoformat() if made_on else None,
-        "use_by": None if not made_on else (made_on + timedelta(days=keeps.days - 1)).isoformat(),
-        "weighed": [{"what": r[0], "target": r[1]} for r in weighed],
-        "limits": [{"step": r[0], "limit": r[1]} for r in ready],
-    }
-    first = [["stop", s, "", ""] for s in stops]
-    data = Table("", ["step", "limit", "measured", "time"], [*first, *weighed, *ready])
-    return Report(document, blocks, data, "papers batch")
-
-
-def _day(when: date | None) -> str:
-    return when.strftime("%d.%m.%Y") if when else "____"
 
 
 def guest_line(findings: Sequence[Finding], caffeine_mg: tuple[float, float] | None = None) -> str:

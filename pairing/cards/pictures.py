@@ -234,28 +234,70 @@ def _best(rows: Sequence[Document], j: int) -> list[Document]:
 
 
 def neighbours(document: Document) -> str:
-    """What lies near an ingredient by aroma: the nearer the likelier to stand in."""
-    near = document["similar"][:8]
-    parts: list[str] = []
-    at = _scale(0.0, 1.0)
-    y = 2.0
-    parts.append(text(8, y + 14, short(str(document["ingredient"]), LEFT - 14), cls="b"))
-    parts.append(circle(WIDTH - RIGHT, y + 10, 6, "coffee"))
-    y += ROW
-    for other in near:
-        x = at(other["likeness"])
-        parts += [
-            _name(8, y + 14, other["name"].split(",")[0]),
-            line(x, y + 10, WIDTH - RIGHT, y + 10, "sky", width=1 + 5 * other["likeness"]),
-            circle(x, y + 10, 5, "leaf"),
-            text(x - 9, y + 14, f"{other['likeness']:.2f}", anchor="end", size=11),
-        ]
-        y += ROW
-    parts.append(
-        text(WIDTH - RIGHT, y + 14, "nearer: more alike", anchor="end", cls="soft", size=11)
+    """A map of what smells alike: places by the likeness of every two, the asked one marked."""
+    places = document["map"][:13]
+    xs, ys = ([p[k] for p in places] for k in ("x", "y"))
+    width, height, edge = WIDTH - 150.0, 250.0, 22.0
+    scale = min(
+        width / ((max(xs) - min(xs)) or 1.0), (height - 2 * edge) / ((max(ys) - min(ys)) or 1.0)
     )
-    said = ", ".join(f"{o['name'].split(',')[0]} {o['likeness']:.2f}" for o in near)
-    return picture(f"Near {document['ingredient']} by aroma", f"Likeness: {said}.", y + 22, parts)
+    left = (WIDTH - scale * (max(xs) - min(xs))) / 2
+    at = {
+        p["id"]: (left + scale * (p["x"] - min(xs)), edge + scale * (p["y"] - min(ys)))
+        for p in places
+    }
+    names = {p["id"]: p["name"].split(",")[0] for p in places}
+    parts = [
+        line(*at[i["a"]], *at[i["b"]], "sky", width=0.6 + 4.4 * i["likeness"])
+        for i in document["links"]
+        if i["a"] in at and i["b"] in at
+    ]
+    asked = places[0]["id"]
+    parts += [
+        bar(x - 7, y - 7, 14, 14, "coffee") if ident == asked else circle(x, y, 5, "leaf")
+        for ident, (x, y) in at.items()
+    ]
+    parts += _labels(at, names, asked, height)
+    parts.append(text(8, height + 14, "Thicker: more alike. Near: alike in the whole.", cls="soft",
+                      size=11))  # fmt: skip
+    near = ", ".join(f"{o['name'].split(',')[0]} {o['likeness']:.2f}" for o in document["similar"])
+    said = f"Likeness: {near}. Flat, the map is off by {100 * document['map_stress']:.0f} %."
+    return picture(f"Near {names[asked]} by aroma", said, height + 22, parts)
+
+
+def _labels(
+    at: Mapping[str, tuple[float, float]], names: Mapping[str, str], asked: str, height: float
+) -> list[str]:
+    """Names beside their points, each where it covers neither a point nor another name."""
+    taken = [(x - 7, y - 7, x + 7, y + 7) for x, y in at.values()]
+    parts = []
+    for ident in sorted(at, key=lambda i: (i != asked, at[i][1])):
+        x, y = at[ident]
+        said = short(names[ident], 130, 11.5)
+        wide = width_of(said, 12.5 if ident == asked else 11.5)
+        spots = [
+            (x0, y + down - 9, x0 + wide, y + down + 3)
+            for down in (4, 17, -9, 29, -21, 41, -33)
+            for x0 in (x + 10, x - 10 - wide, x - wide / 2)
+            if not (abs(down - 4) < 1 and x0 == x - wide / 2)
+        ]
+        inside = [s for s in spots if s[0] > 2 and s[2] < WIDTH - 2 and 0 < s[1] and s[3] < height]
+        spot = min(
+            inside or spots,
+            key=lambda s: sum(_covered(s, t) for t in taken) + 0.01 * spots.index(s),
+        )
+        taken.append(spot)
+        parts.append(
+            text(spot[0], spot[3] - 3, said, size=11.5, cls="b" if ident == asked else "")
+        )
+    return parts
+
+
+def _covered(one: tuple[float, ...], other: tuple[float, ...]) -> float:
+    """The area that two boxes share."""
+    across = min(one[2], other[2]) - max(one[0], other[0])
+    down = min(one[3], other[3]) - max(one[1], other[1])
+    return across * down if across > 0 and down > 0 else 0.0
 
 
 # --- the syrup ------------------------------------------------------------------------------
@@ -619,7 +661,7 @@ NEEDS = {
     "aroma": ("aroma",),
     "doses": ("ingredients",),
     "plan": ("plan",),
-    "neighbours": ("similar",),
+    "neighbours": ("map",),
     "evidence": ("tables",),
     "trial": ("discriminators_interval",),
 }

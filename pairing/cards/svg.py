@@ -13,7 +13,7 @@ from html import escape
 
 from pairing.errors import CONTROL
 
-__all__ = ["COLOURS", "WIDTH", "bar", "circle", "clean", "line", "path", "picture", "text", "wrap"]
+__all__ = ["COLOURS", "WIDTH", "bar", "circle", "clean", "line", "path", "picture", "printed", "text", "wrap"]
 
 WIDTH = 400
 SIZE = 12.5
@@ -294,3 +294,22 @@ def picture(title: str, description: str, height: float, parts: Sequence[str]) -
         f'<rect width="{WIDTH}" height="{_n(top + height)}" class="f-paper"/>'
         f'{said}<g transform="translate(0 {_n(top)})">{"".join(parts)}</g></svg>\n'
     )
+
+
+def printed(svg: str) -> str:
+    """A picture for paper: its colours written out, in daylight, for what reads no variables.
+
+    Parameters
+    ----------
+    svg : str
+        Of :func:`picture`.
+
+    Returns
+    -------
+    str
+        SVG.
+    """
+    svg = svg.replace(THEME, "")
+    for name, (light, _) in COLOURS.items():
+        svg = svg.replace(f"var(--{name})", light)
+    return svg

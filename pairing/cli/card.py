@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from pairing.bar.pantry import Pantry
+from pairing.cards import card as cards
 from pairing.cards import html
 from pairing.cards.compare import comparison
 from pairing.cards.drink import report as drink_report
@@ -31,6 +32,7 @@ from pairing.glass.pour import pour
 
 __all__ = ["card", "compare", "formula_document"]
 
+BY_NAME = {".html": "html", ".htm": "html", ".pdf": "pdf", ".md": "markdown", ".json": "json"}
 AMOUNTS = ("yield_g", "yield_ml", "servings", "sugar_g")
 
 
@@ -44,7 +46,7 @@ def formula_document(pantry: Pantry, names: Sequence[str], options: dict[str, An
 @click.argument("ingredients", nargs=-1, required=True, shell_complete=INGREDIENTS)
 @click.option(
     "--kind",
-    type=click.Choice(html.KINDS),
+    type=click.Choice(cards.KINDS),
     default="prep",
     show_default=True,
     help="prep for the wall of the kitchen, recipe to share.",
@@ -62,28 +64,28 @@ def formula_document(pantry: Pantry, names: Sequence[str], options: dict[str, An
     multiple=True,
     type=click.IntRange(2, 50),
     metavar="N",
-    help="A column for N times the batch, worked out for its pan; repeat.",
+    help="A size of N times the batch, worked out for its pan; repeat. 2 and 4 when not said.",
 )
 @click.option(
     "--site",
     "sites",
     multiple=True,
     metavar="NAME=SERVINGS",
-    help="A column for what a site orders; repeat.",
+    help="A size for what a site orders; repeat.",
 )
 @click.option(
     "-o",
     "--output",
     type=click.Path(path_type=Path),
     metavar="FILE",
-    help="File to write; the screen when not given.",
+    help="File to write: .html, .pdf (needs the extra pdf), .md; the screen when not given.",
 )
 @click.option(
     "--format",
     "how",
-    type=click.Choice(["html", "markdown", "table", "json"]),
+    type=click.Choice(["html", "pdf", "markdown", "table", "json"]),
     default=None,
-    help="html for a file, table for the screen when not said.",
+    help="As the file is called, and table for the screen, when not said.",
 )
 @coffee_options
 @coffee_option
@@ -108,14 +110,14 @@ def card(
     \b
     Examples:
       pairing card mandarin green-cardamom black-pepper --servings 48 -o autumn.html
-      pairing card --from autumn.toml --times 2 --times 4 --paper a4 -o wall.html
+      pairing card --from autumn.toml --times 3 --paper a4 -o wall.pdf
       pairing card mandarin clove --site harbour=48 --site station=24 --format markdown
     """  # fmt: skip
     opened = open_catalog(pantry, data_folder)
     document, made = formula_document(opened, ingredients, options)
     batches = [("this batch", document)]
     fresh = {**options, **dict.fromkeys(AMOUNTS)}
-    for factor in times:
+    for factor in times or (() if sites else (2, 4)):
         asked = {**fresh, "yield_g": factor * document["yield_g"]}
         batches.append((f"{factor} times", formula_document(opened, ingredients, asked)[0]))
     for site, servings in numbers(sites, "--site", "harbour=48", 1e6).items():
@@ -123,15 +125,25 @@ def card(
         batches.append((site, formula_document(opened, ingredients, asked)[0]))
     poured = pour(opened.catalog, made.base, made, style=options["style"], milk=options["milk"])
     drink = drink_report(opened.catalog, poured).whole
-    how = how or ("html" if output is not None and output.suffix in (".html", ".htm") else "table")
-    if how == "html":
-        text = html.card(batches, drink, kind=kind, paper=paper, name=name)
+    how = how or BY_NAME.get(output.suffix.lower() if output else "", "table")
+    if how == "pdf":
+        if output is None:
+            raise PairingError("a PDF is no text for the screen: name a file with -o card.pdf")
+        from pairing.cards.pdf import card_pdf
+
+        made_card = cards.card(batches, drink, kind=kind, name=name)
+        write_atomically(output, card_pdf(made_card, paper))
     else:
-        text = render(html.card_report(batches, drink, name=name), how)
-    if output is None:
-        emit(text, how)
-    else:
-        write_atomically(output, text)
+        text = (
+            html.card(batches, drink, kind=kind, paper=paper, name=name)
+            if how == "html"
+            else render(cards.report(batches, drink, kind=kind, name=name), how)
+        )
+        if output is None:
+            emit(text, how)
+        else:
+            write_atomically(output, text)
+    if output is not None:
         click.echo(f"wrote {output}", err=True)
     if document["stops"]:
         for stop in document["stops"]:

@@ -19,7 +19,7 @@ from pairing.affinity.search import shelves, suggest
 from pairing.aroma.coffee import CoffeeBase
 from pairing.cards import drink as drink_card
 from pairing.cards import formula as formula_card
-from pairing.cards import html, pictures
+from pairing.cards import batch, html, pictures
 from pairing.cards import suggest as suggest_card
 from pairing.cards.report import Report
 from pairing.cards.svg import clean
@@ -225,12 +225,12 @@ def _formula(lab: Lab, asked: Mapping[str, Any]) -> Answer:
         for path, word in (("/drink", "In the glass"), ("/card", "Card to print"))
     )
     body = (
-        f'<h1>{clean(html.title_of(report.whole))}</h1><p class="screen">{links}</p>'
+        f'<h1>{clean(batch.title_of(report.whole))}</h1><p class="screen">{links}</p>'
         f'<form action="/formula" class="screen">{again}<label>How many drinks '
         f'<input name="servings" inputmode="numeric" value="{asked["servings"]}"></label>'
         f"<button>Work it out again</button></form>{html.formula_body(report.whole)}"
     )
-    return Answer(html.title_of(report.whole), body, report)
+    return Answer(batch.title_of(report.whole), body, report)
 
 
 def _drink(lab: Lab, asked: Mapping[str, Any]) -> Answer:

@@ -262,8 +262,27 @@ def similar(name: str, top: int, how: str, **where: Any) -> None:
         "similar": [
             {"id": i, "name": n, "likeness": v, "shared_compounds": c} for i, n, v, c in found
         ],
+        **_map(made, name, [i for i, *_ in found[:ON_THE_MAP]]),
     }
     show(Report(document, blocks, data, "graph similar"), how)
+
+
+ON_THE_MAP = 12  # more do not read
+
+
+def _map(made: graphs.AromaGraph, name: str, ids: list[str]) -> dict[str, Any]:
+    """Where they lie on a map, for the document."""
+    from pairing.aroma.nearby import nearby
+
+    drawn = nearby(made, name, ids)
+    places = zip(drawn.ids, drawn.names, drawn.xy.tolist(), strict=True)
+    return {
+        "map": [{"id": i, "name": n, "x": x, "y": y} for i, n, (x, y) in places],
+        "links": [
+            {"a": drawn.ids[i], "b": drawn.ids[j], "likeness": v} for i, j, v in drawn.links
+        ],
+        "map_stress": drawn.stress,
+    }
 
 
 @_command("communities")

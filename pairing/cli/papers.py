@@ -9,9 +9,11 @@ from typing import Any
 
 import click
 
+from pairing.cards import batch as sheets
 from pairing.cards import papers as cards
 from pairing.cards.report import show
 from pairing.cli import MUST_NOT_BE_SERVED
+from pairing.cli.card import formula_document
 from pairing.cli.make import Day, batch_options, build
 from pairing.cli.options import (
     coffee_option,
@@ -78,6 +80,7 @@ def matrix(
 @papers.command("batch")
 @click.argument("ingredients", nargs=-1, required=True)
 @click.option("--made-on", type=Day(), default=None, help="Day it is made, for the use-by line.")
+@click.option("--trial", default="", metavar="LETTER", help="Letter of the trial, where it is one.")
 @coffee_options
 @coffee_option
 @batch_options
@@ -86,20 +89,22 @@ def matrix(
 def batch(
     ingredients: tuple[str, ...],
     made_on: date | None,
+    trial: str,
     how: str,
     pantry: Path | None,
     data_folder: Path | None,
     **options: Any,
 ) -> None:
-    """A sheet to sign: what is weighed, critical limits, blanks for what was measured.
+    """A sheet to sign: what is weighed, cooked, safe and served, with blanks to fill in.
 
     \b
     Example:
       pairing papers batch mandarin green-cardamom --made-on 2026-11-24
     """
     opened = open_catalog(pantry, data_folder)
-    made = build(opened, ingredients, options)
-    show(cards.batch_sheet(opened.catalog, made, made_on), how)
+    document, made = formula_document(opened, ingredients, options)
+    sheet = sheets.batch_sheet(document, trial=trial, made_on=made_on)
+    show(sheets.report(sheet), how)
     if made.stops:
         click.get_current_context().exit(MUST_NOT_BE_SERVED)
 

@@ -1,0 +1,234 @@
+"""The batch sheet: one document of what is weighed, measured and served, with blanks to fill in.
+
+The kitchen finds it on its card, the inspector among the safety papers, and a trial with its code:
+all from the same document of a formula.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
+from typing import Any
+
+from pairing.cards.report import Bullets, Report, Table, Text
+from pairing.safety.findings import DEFER
+
+__all__ = ["BLANK", "allergens", "batch_sheet", "grams", "report", "title_of", "weighed"]
+
+Document = Mapping[str, Any]
+BLANK = "____"
+ASK = "ask the suppliers for specifications and cross-contact"
+OFF = "Off the target: correct and measure again, or discard the batch."
+ROLLING = re.compile(r"full boil and boil (\d+) minute")
+
+
+def grams(value: float) -> str:
+    """Grams as a scale shows them: below 10 g with one decimal, below 1 g with two."""
+    return f"{value:.2f}" if value < 1 else f"{value:.1f}" if value < 10 else f"{value:,.0f}"
+
+
+def title_of(document: Document) -> str:
+    """What a formula or drink is called: its ingredients in words.
+
+    Parameters
+    ----------
+    document : mapping
+        As ``--format json`` prints it.
+
+    Returns
+    -------
+    str
+        Plain text, not escaped.
+    """
+    names = [i["name"].split(",")[0] for i in document.get("ingredients", ())]
+    names = [
+        n if k == 0 or n[1:2].isupper() else n[:1].lower() + n[1:] for k, n in enumerate(names)
+    ]
+    if not names:
+        return "Plain syrup"
+    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
+
+
+def allergens(document: Document) -> list[str]:
+    """What a formula's findings say of allergens; whom to ask where they say nothing."""
+    told = [f["text"] for f in document["findings"] if f["code"].startswith("allergen")]
+    return told or [ASK]
+
+
+def weighed(document: Document) -> list[tuple[str, float]]:
+    """What is weighed for a formula, in the order of the pot.
+
+    Parameters
+    ----------
+    document : mapping
+        Of a formula.
+
+    Returns
+    -------
+    list of (str, float)
+        Names and grams.
+    """
+    return [
+        (document["sweetener"].replace("-", " "), document["sugar_g"]),
+        ("water", document["water_g"]),
+        *((i["name"], i["grams"]) for i in document["ingredients"]),
+        *((p["name"], p["grams"]) for p in document.get("powders", ())),
+    ]
+
+
+def batch_sheet(
+    document: Document, *, name: str = "", trial: str = "", made_on: date | None = None
+) -> dict[str, Any]:
+    """The sheet of one batch, from the document of its formula.
+
+    Parameters
+    ----------
+    document : mapping
+        Of a formula.
+    name : str
+        What the bar calls it; its ingredients when not given.
+    trial : str
+        Letter of the trial, where it is one.
+    made_on : date, optional
+        Day one of the use-by date; without it the date is a blank.
+
+    Returns
+    -------
+    dict
+        ``weighed`` and ``checks`` have a target each; ``for`` says who asks for a check:
+        ``kitchen``, ``safety`` or ``trial``.
+    """
+    keeps = document["keeping"]
+    last = made_on + timedelta(days=keeps["days"] - 1) if made_on and keeps["days"] else None
+    return {
+        "stops": list(document["stops"]),
+        "name": name or title_of(document),
+        "trial": trial,
+        "made_on": made_on.isoformat() if made_on else None,
+        "use_by": last.isoformat() if last else None,
+        "days": keeps["days"],
+        "allergens": allergens(document),
+        "weighed": [{"what": what, "target_g": g} for what, g in weighed(document)],
+        "checks": [
+            {"for": who, "step": step, "target": target}
+            for who, step, target in (*_kitchen(document), *_safety(document), *_served(document))
+        ],
+    }
+
+
+def _warmth(step: Document) -> str:
+    span = step["temperature_range_c"]
+    if not span:
+        return ""
+    low, high = round(span["low"]), round(span["high"])
+    return f"{low} °C" if low == high else f"{low}-{high} °C"
+
+
+def _kitchen(document: Document) -> list[tuple[str, str, str]]:
+    """What the cook measures: each step that has a time or a heat, then what comes out."""
+    rows = []
+    for n, step in enumerate(document["plan"], 1):
+        minutes = f"{step['minutes']:.0f} min" if (step["minutes"] or 0) >= 2 else ""
+        warmth = "" if ROLLING.search(step["text"]) else _warmth(step)  # it cools as it steeps
+        target = ", ".join(t for t in (warmth, minutes) if t)
+        if target and step["what"] != "bottle":  # its heat is a safety check
+            rows.append(("kitchen", f"step {n}, {step['what']}", target))
+    return [
+        *rows,
+        ("kitchen", "pot before straining", f"{grams(document['pot_before_straining_g'])} g"),
+        ("kitchen", "syrup", f"{grams(document['yield_g'])} g"),
+        (
+            "kitchen",
+            "refractometer at 20 °C",
+            f"{document['refractometer_brix']:.0f} °Bx +/- 1",
+        ),
+    ]
+
+
+def _safety(document: Document) -> list[tuple[str, str, str]]:
+    """What an inspector asks for; heat and cooling after Food Code 2022, 3-501.14 and .16."""
+    keeps = document["keeping"]
+    heat = []
+    for n, step in enumerate(document["plan"], 1):
+        boil = ROLLING.search(step["text"])
+        if boil:
+            heat.append((f"step {n}, boil with the dry spice", f"{boil[1]} minute, rolling"))
+        elif step["what"] == "bottle" and step["temperature_range_c"]:
+            heat.append((f"step {n}, kill step", f"{_warmth(step)}, {step['minutes'] or 1:.0f} min"))
+    if not heat:
+        heat = [("heat", "no step of this plan kills germs: 5 °C or colder from start to end")]
+    seal = "cooled open, cold bottles" if keeps["low_acid"] else "85 °C or hotter when filled"
+    sour = f"{keeps['ph_high']:.1f} or lower" if not keeps["low_acid"] else "low in acid: measure"
+    rows = [
+        ("thermometer in ice water and in boiling water", "0 and 100 °C, +/- 1"),
+        *heat,
+        ("bottles", seal),
+        ("57 to 21 °C", "within 2 hours"),
+        ("21 to 5 °C", "within 4 more hours"),
+        ("fridge", "5 °C or colder"),
+        ("pH, meter checked in buffers 4 and 7", sour),
+    ]
+    return [("safety", step, target) for step, target in rows]
+
+
+def _served(document: Document) -> list[tuple[str, str, str]]:
+    """What a tasting needs: the same syrup in each drink, and what was poured."""
+    return [
+        ("trial", "syrup in a drink", f"{grams(document['serving_g'])} g"),
+        ("trial", "drinks it gives", f"{document['servings']:,}"),
+    ]
+
+
+def report(sheet: Document) -> Report:
+    """A batch sheet as text, Markdown, CSV and JSON.
+
+    Parameters
+    ----------
+    sheet : mapping
+        Of :func:`batch_sheet`.
+
+    Returns
+    -------
+    Report
+    """
+    stops = [f"STOP: {s}" for s in sheet["stops"]]
+    into = [
+        [w["what"], f"{grams(w['target_g'])} g", BLANK, BLANK] for w in sheet["weighed"]
+    ]
+    checks = {
+        who: [[c["step"], c["target"], BLANK, BLANK] for c in sheet["checks"] if c["for"] == who]
+        for who in ("kitchen", "safety", "trial")
+    }
+    columns = ["what", "target", "measured", "time"]
+    blocks: list[Text | Bullets | Table] = [
+        *(Text(s) for s in stops),
+        Text(head(sheet)),
+        Bullets("Allergens", sheet["allergens"]),
+        Table("Weighed", ["what", "target", "weighed", "lot"], into),
+        Table("Cooked", columns, checks["kitchen"]),
+        Table("Safe", columns, checks["safety"]),
+        Table("Served", columns, checks["trial"]),
+        Text(f"{OFF} Checked by {BLANK}"),
+        Text(DEFER),
+    ]
+    first = [["stop", s, "", ""] for s in stops]
+    rows: Sequence[Sequence[str]] = [*first, *into, *(r for kind in checks.values() for r in kind)]
+    data = Table("", columns, rows)
+    return Report(sheet, blocks, data, "papers batch")
+
+
+def head(sheet: Document) -> str:
+    """The first line of a sheet: what it is, and who, when and until when."""
+    trial = f", trial {sheet['trial']}" if sheet["trial"] else ""
+    made = _day(sheet["made_on"]) if sheet["made_on"] else BLANK
+    until = _day(sheet["use_by"]) if sheet["use_by"] else BLANK
+    days = f" ({sheet['days']} days)" if sheet["days"] else ""
+    return (
+        f"Batch sheet: {sheet['name']}{trial}. Batch {BLANK} Made {made} By {BLANK} "
+        f"Use by {until}{days}"
+    )
+
+
+def _day(iso: str) -> str:
+    return date.fromisoformat(iso).strftime("%d.%m.%Y")
