@@ -14,7 +14,7 @@ from pairing.errors import PairingError
 __all__ = ["Nearby", "nearby", "placed"]
 
 ROUNDS = 200
-JOINED = 0.5  # likeness from which two are joined on the map (our choice, no source)
+MOST_LINKS = 2  # each is joined to the two most alike: more lines do not read
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ class Nearby:
     xy : Array
         Places, shape (n, 2); distances are those of the aroma, as far as a plane can hold them.
     links : tuple of (int, int, float)
-        Which two are alike, and how much (cosine, 0 to 1).
+        Each with the two most alike of the others, and how much (cosine, 0 to 1).
     stress : float
         Kruskal's stress-1, 0 (every distance is kept) to 1.
     """
@@ -67,12 +67,13 @@ def nearby(graph: AromaGraph, name: str, others: Sequence[str]) -> Nearby:
     away = np.sqrt(2.0 - 2.0 * alike)  # chord between unit vectors
     np.fill_diagonal(away, 0.0)
     xy, stress = placed(away)
-    links = [
-        (i, j, float(alike[i, j]))
+    others_of = alike - 2.0 * np.eye(len(rows))
+    joined = {
+        (max(i, int(j)), min(i, int(j)))
         for i in range(len(rows))
-        for j in range(i)
-        if alike[i, j] >= JOINED or j == 0
-    ]
+        for j in np.argsort(-others_of[i], kind="stable")[: min(MOST_LINKS, len(rows) - 1)]
+    }
+    links = [(i, j, float(alike[i, j])) for i, j in sorted(joined)]
     return Nearby(
         tuple(graph.ingredient_ids[r] for r in rows),
         tuple(graph.ingredient_names[r] for r in rows),

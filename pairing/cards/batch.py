@@ -12,9 +12,20 @@ from datetime import date, timedelta
 from typing import Any
 
 from pairing.cards.report import Bullets, Report, Table, Text
+from pairing.errors import PairingError
 from pairing.safety.findings import DEFER
 
-__all__ = ["BLANK", "allergens", "batch_sheet", "grams", "report", "title_of", "weighed"]
+__all__ = [
+    "BLANK",
+    "allergens",
+    "batch_sheet",
+    "bench",
+    "bench_report",
+    "grams",
+    "report",
+    "title_of",
+    "weighed",
+]
 
 Document = Mapping[str, Any]
 BLANK = "____"
@@ -89,7 +100,7 @@ def batch_sheet(
     name : str
         What the bar calls it; its ingredients when not given.
     trial : str
-        Letter of the trial, where it is one.
+        ``trial B`` or ``shared pot 2``, where it is for a tasting.
     made_on : date, optional
         Day one of the use-by date; without it the date is a blank.
 
@@ -155,7 +166,9 @@ def _safety(document: Document) -> list[tuple[str, str, str]]:
         if boil:
             heat.append((f"step {n}, boil with the dry spice", f"{boil[1]} minute, rolling"))
         elif step["what"] == "bottle" and step["temperature_range_c"]:
-            heat.append((f"step {n}, kill step", f"{_warmth(step)}, {step['minutes'] or 1:.0f} min"))
+            heat.append(
+                (f"step {n}, kill step", f"{_warmth(step)}, {step['minutes'] or 1:.0f} min")
+            )
     if not heat:
         heat = [("heat", "no step of this plan kills germs: 5 °C or colder from start to end")]
     seal = "cooled open, cold bottles" if keeps["low_acid"] else "85 °C or hotter when filled"
@@ -193,9 +206,7 @@ def report(sheet: Document) -> Report:
     Report
     """
     stops = [f"STOP: {s}" for s in sheet["stops"]]
-    into = [
-        [w["what"], f"{grams(w['target_g'])} g", BLANK, BLANK] for w in sheet["weighed"]
-    ]
+    into = [[w["what"], f"{grams(w['target_g'])} g", BLANK, BLANK] for w in sheet["weighed"]]
     checks = {
         who: [[c["step"], c["target"], BLANK, BLANK] for c in sheet["checks"] if c["for"] == who]
         for who in ("kitchen", "safety", "trial")
@@ -218,9 +229,62 @@ def report(sheet: Document) -> Report:
     return Report(sheet, blocks, data, "papers batch")
 
 
+def bench(plan: Document) -> list[dict[str, Any]]:
+    """The batch sheets of a plan of trials: one for each pot that is cooked.
+
+    Parameters
+    ----------
+    plan : mapping
+        As ``trials plan`` saves it.
+
+    Returns
+    -------
+    list of dict
+        Of :func:`batch_sheet`, with the trial or the shared pot it is for.
+
+    Raises
+    ------
+    PairingError
+        When the plan lacks what a sheet is made of.
+    """
+    pots = plan["pots"]["cook"] if plan.get("pots") else plan.get("trials", [])
+    try:
+        return [
+            batch_sheet(
+                pot["formula"],
+                trial=f"trial {pot['trial']}" if "trial" in pot else f"shared pot {pot['pot']}",
+            )
+            for pot in pots
+        ]
+    except (KeyError, TypeError, AttributeError) as err:
+        raise PairingError(
+            f"the plan lacks {err}; give one that pairing trials plan has saved"
+        ) from None
+
+
+def bench_report(sheets: Sequence[Document]) -> Report:
+    """Batch sheets below one another.
+
+    Parameters
+    ----------
+    sheets : sequence of mapping
+        Of :func:`bench`.
+
+    Returns
+    -------
+    Report
+    """
+    one = [report(s) for s in sheets]
+    rows = [[s["trial"], *row] for s, r in zip(sheets, one, strict=True) for row in r.data.rows]
+    data = Table("", ["trial", *one[0].data.columns], rows) if one else Table("", ["trial"], [])
+    stops = list(dict.fromkeys(t for s in sheets for t in s["stops"]))
+    document = {"stops": stops, "sheets": list(sheets)}
+    return Report(document, [b for r in one for b in r.blocks], data, "papers bench")
+
+
 def head(sheet: Document) -> str:
     """The first line of a sheet: what it is, and who, when and until when."""
-    trial = f", trial {sheet['trial']}" if sheet["trial"] else ""
+    trial = f", {sheet['trial']}" if sheet["trial"] else ""
     made = _day(sheet["made_on"]) if sheet["made_on"] else BLANK
     until = _day(sheet["use_by"]) if sheet["use_by"] else BLANK
     days = f" ({sheet['days']} days)" if sheet["days"] else ""

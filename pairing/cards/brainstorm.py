@@ -15,8 +15,8 @@ from pairing.affinity.score import score_blends
 from pairing.affinity.search import shelves, suggest
 from pairing.aroma.coffee import CoffeeBase
 from pairing.bar.pantry import Pantry
-from pairing.cards import formula as formula_card
 from pairing.cards import batch, html, pictures, vocabulary
+from pairing.cards import formula as formula_card
 from pairing.cards import suggest as suggest_card
 from pairing.cards.lists import MONTHS, season_word
 from pairing.cards.report import Bullets, Report, Table, Text, _plain, number

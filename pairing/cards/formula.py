@@ -15,10 +15,12 @@ from pairing.bar.shelf import Purchase, Spent, purchases, shelf_of, spend
 from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Form
 from pairing.evidence.safety_rows import ProcessCaution
 from pairing.safety.findings import DEFER, POISON_CENTRE, Finding, first_lines, is_acute
 from pairing.syrup import formula as formulas
 from pairing.syrup import household as units
+from pairing.syrup.held import legal_dose
 from pairing.syrup.keeping import Stability, estimate_ph
 from pairing.syrup.plan import name_of
 from pairing.syrup.step import grams_word
@@ -436,6 +438,7 @@ def _document(
                 bound=d.bound,
                 share_of_dose_alone=d.share,
                 aroma_informs=d.aroma_informs,
+                legal_dose=_legal(catalog, d.form, made),
                 method=d.method,
                 minutes=d.minutes,
             )
@@ -485,6 +488,12 @@ def _document(
         "findings": [vocabulary.finding(f) for f in findings],
         "cautions": [vocabulary.caution("caution", c.text) for c in process],
     }
+
+
+def _legal(catalog: Catalog, form: Form, made: formulas.Formula) -> dict[str, Any] | None:
+    """Where the law would stop this ingredient alone, in this drink."""
+    found = legal_dose(catalog, form, made.glass)
+    return {"g_per_kg": found[0], "words": found[1]} if found else None
 
 
 AROMA_GROUPS = 6  # loudest groups of the syrup, and of the coffee, that are told

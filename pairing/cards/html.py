@@ -16,7 +16,7 @@ from pairing.cards.report import Bullets, Report, Table, Text
 from pairing.cards.svg import STYLE, THEME, clean
 from pairing.errors import PairingError
 
-__all__ = ["PAPERS", "card", "formula_body", "report_html", "shell", "table"]
+__all__ = ["PAPERS", "card", "formula_body", "report_html", "sheets", "shell", "table"]
 
 Document = Mapping[str, Any]
 PAPERS = {"a5": "A5", "a4": "A4", "letter": "letter"}  # ISO 216; US letter, ANSI Y14.1
@@ -31,6 +31,7 @@ p{margin:.3em 0}.soft{color:var(--soft)}small{font-size:.8rem;color:var(--soft)}
 a{color:var(--leaf)}
 .stop{border:4px solid var(--stop);padding:.5em .8em;margin:.6em 0;font-weight:600}
 .stop h2{margin:0;border:0;color:var(--stop)}
+.care h2{margin:0;border:0}.care ul{margin:.2em 0}
 .care{border-left:6px solid var(--fruit);padding:.2em .8em;margin:.6em 0}
 .wide{overflow-x:auto}
 table{border-collapse:collapse;width:100%;overflow-wrap:normal}
@@ -39,7 +40,7 @@ vertical-align:top}
 td.n,th.n{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}
 .weigh td{vertical-align:middle;font-size:1.3rem}
 .weigh td.n{font-size:2rem;font-weight:700;line-height:1.15}
-.sizes table{font-size:.95rem}.sizes td:first-child{min-width:6em}
+.sizes table{font-size:.88rem}.sizes td:first-child{min-width:6em}
 ol.steps{padding:0;list-style:none;counter-reset:step}
 ol.steps li{counter-increment:step;padding:.5em 0 .5em 3rem;position:relative;
 border-bottom:1px solid var(--rule)}
@@ -49,7 +50,7 @@ height:2.2rem;line-height:2.2rem;text-align:center;border:2px solid var(--ink);f
 font-weight:700;white-space:nowrap}
 .pics{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,330px),1fr));gap:12px}
 .blank{table-layout:fixed;font-size:.9rem;margin:0 0 .8em}
-.blank th:first-child,.blank td:first-child{width:38%}
+.blank th:first-child{width:36%}.blank th:nth-child(2){width:28%}
 .blank td:nth-child(n+3){border-bottom:1.5px solid var(--ink)}
 .blank td{padding-top:.45em}.blank td:nth-child(3){border-right:6px solid var(--paper)}
 button,select,input{font:inherit;color:inherit;background:var(--paper);border:2px solid var(--ink);
@@ -59,8 +60,10 @@ label{display:block;margin:.5em 0}
 @media print{html{font-size:11.5pt;background:#fff}body{padding:0;max-width:none}
 h2,tr,li,svg,.stop,.care{break-inside:avoid}h2{break-after:avoid}button,.screen{display:none}
 .weigh td{font-size:15pt}.weigh td.n{font-size:22pt}.sheet{break-before:page}
+.sheet .sheet{break-before:auto}
 .blank td:nth-child(3){border-right-color:#fff}}
 """
+
 
 def shell(title: str, body: str, *, paper: str = "a5", script: str = "") -> str:
     """A whole HTML page around a body that is already escaped.
@@ -112,9 +115,7 @@ def _list(items: Sequence[str]) -> str:
 
 
 def _allergens(told: Sequence[str]) -> str:
-    return (
-        f'<section class="care" aria-label="Allergens"><h2>Allergens</h2>{_list(told)}</section>'
-    )
+    return f'<section class="care" aria-label="Allergens"><h2>Allergens</h2>{_list(told)}</section>'
 
 
 def _weigh(made: cards.Card) -> str:
@@ -157,9 +158,7 @@ def batch_markup(sheet: Document) -> str:
             for what, target in rows
         )
         heads = "".join(f'<th scope="col">{h}</th>' for h in (title, "Target", "Found", last))
-        return (
-            f'<table class="blank"><thead><tr>{heads}</tr></thead><tbody>{lines}</tbody></table>'
-        )
+        return f'<table class="blank"><thead><tr>{heads}</tr></thead><tbody>{lines}</tbody></table>'
 
     into = [(w["what"], f"{batch.grams(w['target_g'])} g") for w in sheet["weighed"]]
     return (
@@ -232,12 +231,12 @@ def card(
     return shell(made.title, "".join(parts), paper=paper)
 
 
-def sheets(batches: Sequence[Document], title: str, paper: str = "a5") -> str:
-    """Batch sheets as one HTML file, a page each: for the papers of a day or of a trial.
+def sheets(held: Sequence[Document], title: str, paper: str = "a5") -> str:
+    """Batch sheets as one HTML file, a page each.
 
     Parameters
     ----------
-    batches : sequence of mapping
+    held : sequence of mapping
         Of :func:`pairing.cards.batch.batch_sheet`.
     title : str
         Of the file.
@@ -249,8 +248,9 @@ def sheets(batches: Sequence[Document], title: str, paper: str = "a5") -> str:
     str
     """
     parts = [
-        f"{_stops(sheet['stops'])}{_allergens(sheet['allergens'])}{batch_markup(sheet)}"
-        for sheet in batches
+        f'<article class="sheet">{_stops(s["stops"])}{_allergens(s["allergens"])}'
+        f"{batch_markup(s)}</article>"
+        for s in held
     ]
     return shell(title, f"<h1>{clean(title)}</h1>{''.join(parts)}", paper=paper)
 

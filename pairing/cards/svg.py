@@ -8,12 +8,24 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from html import escape
 
 from pairing.errors import CONTROL
 
-__all__ = ["COLOURS", "WIDTH", "bar", "circle", "clean", "line", "path", "picture", "printed", "text", "wrap"]
+__all__ = [
+    "COLOURS",
+    "WIDTH",
+    "bar",
+    "circle",
+    "clean",
+    "line",
+    "path",
+    "picture",
+    "printed",
+    "text",
+    "wrap",
+]
 
 WIDTH = 400
 SIZE = 12.5
@@ -36,7 +48,8 @@ STYLE = "".join(
         ".pic{font-family:system-ui,sans-serif;font-size:12.5px;max-width:560px;width:100%;"
         "height:auto;display:block}",
         ".pic text{fill:var(--ink)}.pic .on{fill:#1f1b16}"
-        ".pic .soft{fill:var(--soft)}.pic .b{font-weight:600}",
+        ".pic .soft{fill:var(--soft)}.pic .b{font-weight:600}"
+        ".pic .halo{paint-order:stroke;stroke:var(--paper);stroke-width:3px;stroke-linejoin:round}",
         *(
             f".pic .f-{n}{{fill:var(--{n})}}.pic .s-{n}{{stroke:var(--{n});fill:none}}"
             for n in COLOURS
@@ -313,3 +326,56 @@ def printed(svg: str) -> str:
     for name, (light, _) in COLOURS.items():
         svg = svg.replace(f"var(--{name})", light)
     return svg
+
+
+# --- what several pictures need ---------------------------------------------------------
+
+LEFT, RIGHT = 150.0, 12.0  # room for names, and at the edge
+ROW = 22.0
+
+
+def figure(value: float | None, digits: int = 2) -> str:
+    """A number with two significant digits; "not known" where there is none."""
+    if value is None:
+        return "not known"
+    if value == 0:
+        return "0"
+    places = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    said = f"{value:,.{min(places, 6)}f}"
+    return said.rstrip("0").rstrip(".") if "." in said else said
+
+
+def scale(low: float, high: float, log: bool = False) -> Callable[[float], float]:
+    """From a value to its place between the names and the right edge."""
+    if log:
+        low, high = math.log10(low), math.log10(high)
+    span = (high - low) or 1.0
+
+    def at(value: float) -> float:
+        value = math.log10(max(value, 1e-9)) if log else value
+        inside = min(max((value - low) / span, 0.0), 1.0)
+        return LEFT + inside * (WIDTH - LEFT - RIGHT)
+
+    return at
+
+
+def label(x: float, y: float, said: str, room: float = LEFT - 14) -> str:
+    """A name at the left of its row, cut to its room."""
+    return text(x, y, short(said, room))
+
+
+def stacked(names: Sequence[str]) -> str:
+    """Names, each without what follows a comma."""
+    return " + ".join(n.split(",")[0] for n in names)
+
+
+def weeded(names: Sequence[str]) -> list[str]:
+    """Each name without what follows a comma."""
+    return [n.split(",")[0] for n in names]
+
+
+def diamond(x: float, y: float, colour: str) -> str:
+    """A square on its corner: a shape beside the circle, so that colour says nothing alone."""
+    return (
+        f'<g transform="translate({x:.1f} {y:.1f}) rotate(45)">{bar(-4.5, -4.5, 9, 9, colour)}</g>'
+    )

@@ -17,9 +17,9 @@ from starlette.routing import Route
 
 from pairing.affinity.search import shelves, suggest
 from pairing.aroma.coffee import CoffeeBase
+from pairing.cards import batch, html, pictures
 from pairing.cards import drink as drink_card
 from pairing.cards import formula as formula_card
-from pairing.cards import batch, html, pictures
 from pairing.cards import suggest as suggest_card
 from pairing.cards.report import Report
 from pairing.cards.svg import clean

@@ -278,9 +278,7 @@ def _map(made: graphs.AromaGraph, name: str, ids: list[str]) -> dict[str, Any]:
     places = zip(drawn.ids, drawn.names, drawn.xy.tolist(), strict=True)
     return {
         "map": [{"id": i, "name": n, "x": x, "y": y} for i, n, (x, y) in places],
-        "links": [
-            {"a": drawn.ids[i], "b": drawn.ids[j], "likeness": v} for i, j, v in drawn.links
-        ],
+        "links": [{"a": drawn.ids[i], "b": drawn.ids[j], "likeness": v} for i, j, v in drawn.links],
         "map_stress": drawn.stress,
     }
 

@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from pairing.cards import batch as sheets
+from pairing.cards import html
 from pairing.cards import papers as cards
 from pairing.cards.report import show
 from pairing.cli import MUST_NOT_BE_SERVED
@@ -22,6 +23,8 @@ from pairing.cli.options import (
     open_catalog,
     pantry_option,
 )
+from pairing.cli.trials import read_json
+from pairing.files import write_atomically
 
 __all__ = ["kitchen_rules", "papers"]
 
@@ -41,12 +44,13 @@ def kitchen_rules(how: str, pantry: Path | None, data_folder: Path | None) -> No
 
 @click.group()
 def papers() -> None:
-    """Allergen matrix, batch sheet, guest card, supplier questions, lot trace.
+    """Allergen matrix, batch sheets, guest card, supplier questions, lot trace.
 
     \b
     Examples:
       pairing papers matrix "mandarin,green-cardamom" "hazelnut-roasted" --market eu
       pairing papers batch mandarin clove --made-on 2026-11-24
+      pairing papers bench autumn.json -o bench.html
       pairing papers guest grapefruit-juice hazelnut-roasted
       pairing papers supplier cassia mandarin-peel
       pairing papers lots lots.csv --find A17
@@ -103,9 +107,33 @@ def batch(
     """
     opened = open_catalog(pantry, data_folder)
     document, made = formula_document(opened, ingredients, options)
-    sheet = sheets.batch_sheet(document, trial=trial, made_on=made_on)
+    sheet = sheets.batch_sheet(document, trial=f"trial {trial}" if trial else "", made_on=made_on)
     show(sheets.report(sheet), how)
     if made.stops:
+        click.get_current_context().exit(MUST_NOT_BE_SERVED)
+
+
+@papers.command("bench")
+@click.argument("plan", metavar="PLAN.json", type=click.Path(path_type=Path))
+@click.option("-o", "--output", type=click.Path(path_type=Path), metavar="FILE.html",
+              help="A page a sheet, to print; the screen when not given.")  # fmt: skip
+@click.option("--paper", type=click.Choice(list(html.PAPERS)), default="a5", show_default=True,
+              help="The paper it is printed on.")  # fmt: skip
+@format_option()
+def bench(plan: Path, output: Path | None, paper: str, how: str) -> None:
+    """The batch sheets of a plan of trials, one for each pot, with the letter of its trial.
+
+    \b
+    Example:
+      pairing papers bench autumn.json -o bench.html
+    """
+    held = sheets.bench(read_json(plan, "trials plan"))
+    if output is None:
+        show(sheets.bench_report(held), how)
+    else:
+        write_atomically(output, html.sheets(held, f"Bench sheets, {plan.stem}", paper))
+        click.echo(f"wrote {output}", err=True)
+    if any(s["stops"] for s in held):
         click.get_current_context().exit(MUST_NOT_BE_SERVED)
 
 

@@ -20,6 +20,7 @@ from pairing.cli.options import (
     format_option,
     open_catalog,
     pantry_option,
+    picture_option,
 )
 from pairing.cli.shell import INGREDIENTS
 from pairing.errors import PairingError, quoted
@@ -536,6 +537,7 @@ def _decaf_share() -> float:
 @click.option("--keep", is_flag=True, help="Put the tastings into the journal.")
 @click.option("--file", "journal_file", type=click.Path(path_type=Path),
               help="Which journal; the usual one when not said.")  # fmt: skip
+@picture_option
 @format_option()
 def read_(
     files: tuple[Path, ...],

@@ -7,11 +7,12 @@ from dataclasses import replace
 
 from pairing.aroma.serve import Serve
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Form
 from pairing.safety import amounts
 from pairing.safety.assess import assess
 from pairing.syrup.dose import Dose
 
-__all__ = ["within_limits"]
+__all__ = ["legal_dose", "within_limits"]
 
 
 def within_limits(catalog: Catalog, doses: Sequence[Dose], glass: Serve) -> list[Dose]:
@@ -70,3 +71,34 @@ def within_limits(catalog: Catalog, doses: Sequence[Dose], glass: Serve) -> list
             for d, x in zip(held, loads, strict=True)
         ]
     return held
+
+
+ABOVE_ALL = 1000.0  # g/kg: as much as a syrup can hold, so that every limit is met
+
+
+def legal_dose(catalog: Catalog, form: Form, glass: Serve) -> tuple[float, str] | None:
+    """The dose at which the law would stop a drink of this ingredient alone.
+
+    Parameters
+    ----------
+    catalog : Catalog
+        Its ``market`` decides whose law counts.
+    form : Form
+    glass : Serve
+        The drink it is for.
+
+    Returns
+    -------
+    tuple of (float, str) or None
+        Grams per kg of syrup, and of which substance and whose law; None where no limit on file
+        is reached, which is not the same as a dose that is safe.
+    """
+    used = [amounts.portion(catalog, form, ABOVE_ALL)]
+    serving = amounts.Serving(1000.0, glass.syrup_g, glass.drink_ml)
+    found = assess(catalog, used, serving, amounts.contents_of(catalog))
+    met = [f for f in found if f.level == "stop" and f.code == "limit" and f.ratio > 0]
+    if not met:
+        return None
+    nearest = max(met, key=lambda f: f.ratio)
+    name = catalog.safety.substances[nearest.subject].name
+    return ABOVE_ALL / nearest.ratio, f"{name}, {nearest.jurisdiction}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import re
 import shlex
@@ -106,21 +107,118 @@ def test_every_picture_has_real_text_a_title_and_a_description(words: str, names
 def test_a_tasting_shows_its_range_and_what_was_needed() -> None:
     read = {"document": "trials-read", "discriminators": 0.4, "discriminators_interval": [0.1, 0.7],
             "interval_confidence": 0.95, "correct": 14, "tasters": 24, "correct_needed": 13,
-            "sentence": "They are told apart."}  # fmt: skip
+            "protocol": "triangle", "sentence": "They are told apart."}  # fmt: skip
     drawn = pictures.pictures_of(read)["trial"]
     assert "14 of 24 right; 13 needed" in drawn
     assert "40 % of people may tell them apart (10 to 70 %, 95 % sure)" in drawn
 
 
-def test_the_glass_is_to_scale() -> None:
-    made = document("drink --style sparkling --ice-g 0 --coffee 'washed burundi light espresso'")
-    bars = re.findall(
-        r'<rect x="30" y="[\d.]+" width="140" height="([\d.]+)" class="f-(\w+)"',
-        pictures.glass(made),
+GLASS = {"document": "drink", "glass_ml": 300.0, "headspace_ml": 75.0, "headspace_needed_ml": 30.0,
+         "thrown_ice_g": 0.0, "ice_g": 0.0, "steam_g": 0.0, "foam_ml": 0.0, "syrup_ml": 25.0,
+         "filler": "tonic water", "filler_ml": 150.0, "coffee_ml": 50.0, "findings": [],
+         "coffee": {"brew": "double-espresso"}, "added": [],
+         "layers": ["crema", "double espresso", "tonic water", "syrup"]}  # fmt: skip
+
+
+def _heights(svg: str) -> list[tuple[str, float]]:
+    """Colours and heights of the layers from the bottom."""
+    held = re.findall(
+        r'<rect x="30" y="([\d.]+)" width="140" height="([\d.]+)" class="f-(\w+)"', svg
     )
-    heights = {colour: float(h) for h, colour in bars}
-    for one, ml in (("fruit", made["syrup_ml"]), ("coffee", made["coffee_ml"])):
-        assert heights[one] / heights["sky"] == pytest.approx(ml / made["filler_ml"], rel=0.02)
+    return [(c, float(h)) for _, h, c in sorted(held, key=lambda x: -float(x[0]))]
+
+
+def test_layers_lie_in_the_computed_order_and_to_scale() -> None:
+    floats = _heights(pictures.glass(GLASS))
+    assert [c for c, _ in floats] == ["fruit", "sky", "coffee"]
+    for (_, height), ml in zip(floats, (25.0, 150.0, 50.0), strict=True):
+        assert height / floats[0][1] == pytest.approx(ml / 25.0, rel=0.01)
+    sinks = {**GLASS, "layers": ["tonic water", "double espresso", "syrup"]}
+    assert [c for c, _ in _heights(pictures.glass(sinks))] == ["fruit", "coffee", "sky"]
+    alike = {**GLASS, "layers": ["tonic water and double espresso", "syrup"]}
+    assert len(_heights(pictures.glass(alike))) == 2
+    topped = {**GLASS, "layers": ["cream", *GLASS["layers"][1:]],
+              "added": [{"name": "cream", "ml": 20.0, "place": "top"}]}  # fmt: skip
+    assert _heights(pictures.glass(topped))[-1] == ("rule", pytest.approx(20 / 300 * 220, rel=0.01))
+
+
+def test_a_stirred_drink_is_one_body_as_high_as_what_is_in_it() -> None:
+    made = document("drink --style iced --ice-g 0 --coffee 'washed burundi light espresso'")
+    body = _heights(pictures.glass(made))
+    assert len(body) == 1
+    whole = made["syrup_ml"] + made["filler_ml"] + made["coffee_ml"]
+    tall = 150.0 if made["glass_ml"] < 250 else 220.0
+    assert body[0][1] == pytest.approx(tall * whole / made["glass_ml"], rel=0.02)
+
+
+def test_the_law_stands_where_the_engine_stops() -> None:
+    made = document("formula cassia nutmeg --coffee 'sumatra dark espresso' --style hot")
+    cassia = made["ingredients"][0]["legal_dose"]
+    above = run(f"formula cassia --style hot --dose cassia={cassia['g_per_kg'] * 1.01}g/kg")
+    below = run(f"formula cassia --style hot --dose cassia={cassia['g_per_kg'] * 0.99}g/kg")
+    assert (above.exit_code, below.exit_code) == (3, 0), cassia
+    assert "coumarin" in cassia["words"].lower()
+    drawn = pictures.pictures_of(made)["doses"]
+    assert "law stops it" in drawn
+    assert f"the law stops it at {pictures.figure(cassia['g_per_kg'])} ({cassia['words']})" in drawn
+
+
+def test_the_map_keeps_distances_and_joins_the_most_alike() -> None:
+    import numpy as np
+
+    from pairing.aroma.nearby import placed
+
+    # a 3-4-5 triangle lies in a plane, the corners of a tetrahedron do not
+    away = np.array([[0.0, 3.0, 4.0], [3.0, 0.0, 5.0], [4.0, 5.0, 0.0]])
+    xy, stress = placed(away)
+    assert stress == pytest.approx(0.0, abs=1e-6)
+    assert np.hypot(*(xy[1] - xy[2])) == pytest.approx(5.0, abs=1e-6)
+    assert placed(np.ones((4, 4)) - np.eye(4))[1] > 0.1
+    made = document("graph similar green-cardamom")
+    assert made["map"][0]["id"].startswith("green-cardamom")
+    assert {p["id"] for p in made["map"][1:]} == {o["id"] for o in made["similar"]}
+    drawn = pictures.neighbours(made)
+    for place in made["map"]:
+        assert place["name"].split(",")[0] in drawn
+
+
+def _panel(name: str, more: str = "") -> dict[str, Any]:
+    """A real sheet, filled in and read."""
+    asked = f"trials sheet p.json --protocol {name} {more} --tasters 6 --save {name}"
+    assert run(asked).exit_code == 0
+    key = {(c["taster"], c["code"]): c["trial"] for c in
+           json.loads(Path(f"{name}.json").read_text("utf-8"))["key"]}  # fmt: skip
+    with Path(f"{name}.csv").open(newline="", encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    for row in rows:
+        row["answer"] = str(" ABCD".index(key[row["taster"], row["code"]]) + 2)
+        if name == "ranking":
+            row["answer"] = str(int(row["answer"]) - 2)
+        if "sweet" in row:
+            row["sweet"] = "4"
+    with Path(f"{name}.csv").open("w", newline="", encoding="utf-8") as file:
+        writer = csv.DictWriter(file, rows[0].keys())
+        writer.writeheader()
+        writer.writerows(rows)
+    done = run(f"trials read {name}.json {name}.csv --picture {name}.svg --format json")
+    assert done.exit_code == 0, done.output
+    found: dict[str, Any] = json.loads(done.stdout)
+    return found
+
+
+def test_real_tastings_are_drawn() -> None:
+    assert run("trials plan mandarin clove --vary clove --steps 3 --save p.json").exit_code == 0
+    liked = _panel("liking")
+    drawn = Path("liking.svg").read_text("utf-8")
+    for held in liked["trials"]:
+        assert f"{held['trial']}  {held['mean']:.1f}" in drawn
+    assert f">{liked['sentence']}".split(";")[0] in drawn.replace("&#x27;", "'")
+    ranked = _panel("ranking")
+    assert f"A  {ranked['trials'][0]['mean_place']:.1f}" in Path("ranking.svg").read_text("utf-8")
+    assert _panel("just-right", "--quality sweet")["leans"][0]["too_much"] == 6
+    drawn = Path("just-right.svg").read_text("utf-8")
+    assert "A: sweet" in drawn
+    assert "too much" in drawn
 
 
 def test_the_menu_shows_the_scores_of_its_document() -> None:
@@ -180,6 +278,8 @@ def test_a_card_says_what_the_formula_says() -> None:
     assert f"{made['sugar_g']:,.0f}" in page
     for line in made["watch"]:
         assert line.replace("'", "&#x27;") in page
+    bare = run(f"card {BLEND} --servings 48 --format json").stdout
+    assert [b["name"] for b in json.loads(bare)["batches"]] == ["this batch", "2 times", "4 times"]
     assert "://" not in re.sub(r'xmlns="[^"]*"', "", page)
     assert "@page{size:A5" in page
     assert seen(page).tags.count("h1") == 1
@@ -215,7 +315,7 @@ def test_a_persons_own_text_is_inert() -> None:
     Path("bar.toml").write_text(OWN, encoding="utf-8")
     plain = seen(_card("card mandarin"))
     own = seen(_card(f"card house-leaf --pantry bar.toml --name {shlex.quote(HOSTILE)}"))
-    assert set(own.tags) <= set(plain.tags) | {"section"}
+    assert set(own.tags) <= set(plain.tags)
     assert own.tags.count("script") == plain.tags.count("script") == 0
     assert not [name for name, _ in own.attributes if name.startswith("on")]
     run("formula house-leaf --pantry bar.toml --picture f.svg")
@@ -227,6 +327,118 @@ def test_a_persons_own_text_is_inert() -> None:
     assert not re.search(r"(?<!\\)`c", said)
     rows = run("formula house-leaf --pantry bar.toml --format csv").stdout
     assert not re.search(r"(?m)(^|,)=", rows)
+
+
+SHEETS = ["card mandarin clove --format json", "papers batch mandarin clove --format json"]
+
+
+def test_kitchen_papers_and_trials_have_one_batch_sheet() -> None:
+    from pairing.cards import batch, schema
+
+    on_card = json.loads(run(SHEETS[0]).stdout)["sheet"]
+    alone = json.loads(run(SHEETS[1]).stdout)
+    for key in ("stops", "allergens", "weighed", "checks", "days"):
+        assert on_card[key] == alone[key], key
+    assert set(on_card) == set(schema.schema("papers-batch")["required"]) - {
+        "document", "schema_version", "command",
+    }  # fmt: skip
+    trial = run("papers batch mandarin clove --trial B --made-on 2026-11-24").stdout
+    assert "trial B" in trial
+    assert "Made 24.11.2026" in trial
+    page = _card("card mandarin clove")
+    for check in alone["checks"]:
+        assert check["step"] in page
+        assert check["target"] in page
+    assert {c["for"] for c in alone["checks"]} == {"kitchen", "safety", "trial"}
+    made = document("formula mandarin clove")
+    cold = {**made, "plan": [s for s in made["plan"] if s["what"] == "strain"]}
+    told = [c["target"] for c in batch.batch_sheet(cold)["checks"] if c["step"] == "heat"]
+    assert told == ["no step of this plan kills germs: 5 °C or colder from start to end"]
+
+
+def test_the_bench_of_a_plan_has_a_sheet_for_each_pot() -> None:
+    assert run("trials plan mandarin clove --vary clove --steps 3 --save p.json").exit_code == 0
+    plan = json.loads(Path("p.json").read_text("utf-8"))
+    pots = plan["pots"]["cook"] if plan["pots"] else plan["trials"]
+    assert run("papers bench p.json -o bench.html").exit_code == 0
+    page = Path("bench.html").read_text("utf-8")
+    assert page.count('<article class="sheet">') == len(pots)
+    for pot in pots:
+        word = f"trial {pot['trial']}" if "trial" in pot else f"shared pot {pot['pot']}"
+        assert word in page
+        assert f"{pot['formula']['sugar_g']:,.0f} g" in page
+    del pots[0]["formula"]["plan"]
+    Path("p.json").write_text(json.dumps(plan), encoding="utf-8")
+    assert "lacks 'plan'" in str(run("papers bench p.json").exception)
+
+
+# --- PDF ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("paper", "mm"), [("a5", (148, 210)), ("a4", (210, 297)),
+                                           ("letter", (215.9, 279.4))])  # fmt: skip
+def test_a_pdf_opens_has_its_text_and_nothing_runs_over(
+    paper: str, mm: tuple[float, float]
+) -> None:
+    pytest.importorskip("typst", reason="the extra pdf is not installed")
+    pypdf = pytest.importorskip("pypdf", reason="pypdf is not installed")
+    asked = f"card {BLEND} --servings 48 --site harbour=48 --site station=24 --paper {paper}"
+    done = run(f"{asked} -o card.pdf")
+    assert done.exit_code == 0, done.output
+    read = pypdf.PdfReader("card.pdf")
+    assert 2 <= len(read.pages) <= 6
+    made = json.loads(run(f"{asked} --format json").stdout)
+    text = ""
+    for page in read.pages:
+        width, height = (float(v) for v in page.mediabox[2:])
+        # ISO 216 and ANSI Y14.1, in points of 1/72 inch
+        assert (width, height) == pytest.approx(tuple(v * 72 / 25.4 for v in mm), abs=1.0)
+        places: list[tuple[float, float]] = []
+
+        def seen(said: str, cm: Any, tm: Any, font: Any, size: Any) -> None:
+            if said.strip():
+                places.append((tm[4] * cm[0] + cm[4], tm[5] * cm[3] + cm[5]))  # noqa: B023
+
+        text += page.extract_text(visitor_text=seen)
+        assert places
+        assert all(0 <= x <= width - 20 and 0 <= y <= height for x, y in places)
+    squeezed = re.sub(r"\s+|-\n", "", text)
+    for i in made["batches"][0]["formula"]["ingredients"]:
+        assert re.sub(r"\s", "", i["name"]) in squeezed
+    for check in made["sheet"]["checks"]:
+        assert re.sub(r"\s", "", check["target"]) in squeezed.replace("\xa0", "")
+    assert b"/URI" not in Path("card.pdf").read_bytes()
+    assert str(read.metadata.title).startswith("Mandarin slices")
+
+
+def test_a_stop_stands_first_and_last_in_a_pdf() -> None:
+    pytest.importorskip("typst", reason="the extra pdf is not installed")
+    pypdf = pytest.importorskip("pypdf", reason="pypdf is not installed")
+    done = run("card clove --dose clove=900g/kg --kind recipe -o stop.pdf")
+    assert done.exit_code == 3
+    text = " ".join(p.extract_text() for p in pypdf.PdfReader("stop.pdf").pages)
+    assert text.index("STOP: do not serve") < text.index("Allergens")
+    assert text.rindex("STOP: do not serve") > text.index("Take care")
+
+
+def test_a_persons_own_text_is_inert_in_a_pdf() -> None:
+    pytest.importorskip("typst", reason="the extra pdf is not installed")
+    pypdf = pytest.importorskip("pypdf", reason="pypdf is not installed")
+    name = '#panic("x") *b* $1$ `c` <a> @d #link("http://x.invalid")[e] \\ // f /* g'
+    done = run(f"card mandarin --kind recipe -o own.pdf --name {shlex.quote(name)}")
+    assert done.exit_code == 0, done.output
+    text = re.sub(r"\s", "", pypdf.PdfReader("own.pdf").pages[0].extract_text())
+    assert re.sub(r"\s", "", name)[:40] in text
+    assert b"/URI" not in Path("own.pdf").read_bytes()
+
+
+def test_a_missing_extra_answers_with_its_install_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "typst", None)
+    done = run("card mandarin -o card.pdf")
+    assert done.exit_code != 0
+    assert 'pip install "coffee-syrup-pairing[pdf]"' in str(done.exception)
+    assert not Path("card.pdf").exists()
+    assert "name a file" in str(run("card mandarin --format pdf").exception)
 
 
 def _card(words: str) -> str:

@@ -7,8 +7,10 @@ import pytest
 
 from pairing.aroma import coffee
 from pairing.aroma.description import describe
-from pairing.bar.pantry import open_pantry
-from pairing.cards import papers
+from pairing.bar.pantry import Pantry, open_pantry
+from pairing.cards import batch, papers
+from pairing.cards import formula as formula_card
+from pairing.cards.report import Table
 from pairing.errors import NothingFoundError, PairingError, RefusedError
 from pairing.evidence.catalog import Catalog
 from pairing.syrup import formula
@@ -62,15 +64,18 @@ def test_the_matrix_says_not_known_and_never_none(catalog: Catalog, tmp_path: Pa
 
 
 def test_the_batch_sheet_has_limits_and_blanks(catalog: Catalog, nutty: formula.Formula) -> None:
-    made = papers.batch_sheet(catalog, nutty, date(2026, 11, 24))
-    limits = {r["step"]: r["limit"] for r in made.document["limits"]}
+    document = formula_card.report(Pantry(catalog), nutty, nutty.findings, False).whole
+    made = batch.batch_sheet(document, made_on=date(2026, 11, 24))
+    targets = {r["step"]: r["target"] for r in made["checks"]}
     # Food Code 2022, 3-501.14: 57 to 21 °C in 2 hours, to 5 °C within 6 in all; 3-501.16: 5 °C
-    assert limits["57 to 21 °C"] == "within 2 hours"
-    assert limits["21 to 5 °C"] == "within 4 more hours"
-    assert limits["fridge"] == "5 °C or colder"
+    assert targets["57 to 21 °C"] == "within 2 hours"
+    assert targets["21 to 5 °C"] == "within 4 more hours"
+    assert targets["fridge"] == "5 °C or colder"
     days = nutty.keeping(catalog).days
-    assert made.document["use_by"] == f"2026-11-{23 + days:02d}"
-    assert {r["what"] for r in made.document["weighed"]} >= {"Water"}
+    assert made["use_by"] == f"2026-11-{23 + days:02d}"
+    assert {r["what"] for r in made["weighed"]} >= {"water"}
+    blanks = batch.report(made).blocks
+    assert sum(b.rows[0][2] == batch.BLANK for b in blanks if isinstance(b, Table)) == 4
 
 
 def test_the_guest_card_is_one_line(catalog: Catalog, nutty: formula.Formula) -> None:

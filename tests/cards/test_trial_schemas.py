@@ -51,6 +51,7 @@ def _home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 def test_trials() -> None:
     made = answer("trials plan mandarin clove --vary clove --steps 3 --save p.json")
     assert made["pots"] is not None or made["trials"]
+    assert answer("papers bench p.json")["sheets"]
     answer("trials sheet p.json --protocol triangle --only A,B --tasters 6")
     for name, more in (("liking", ""), ("just-right", "--quality sweet"), ("ranking", "")):
         answer(f"trials sheet p.json --protocol {name} {more} --tasters 6 --save {name}")
