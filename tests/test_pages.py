@@ -29,12 +29,38 @@ SCRIPT = _script()
 )
 def test_the_output_on_a_page_is_what_is_printed(page: Path) -> None:
     old = page.read_text(encoding="utf-8")
-    made = SCRIPT.fresh(old)
+    made = SCRIPT.fresh(old, SCRIPT.to_docs(page))
     drift = difflib.unified_diff(
         old.splitlines(), made.splitlines(), page.name, "printed", lineterm="", n=0
     )
     text = "\n".join(drift)
     assert not text, f"{page.name} is stale: run scripts/pages.py\n{text[:2000]}"
+
+
+@pytest.mark.parametrize(
+    "page",
+    [p for p in SCRIPT.pages() if SCRIPT.PICTURE.search(p.read_text(encoding="utf-8"))],
+    ids=lambda p: p.name,
+)
+def test_the_pictures_of_a_page_are_drawn_from_todays_answers(page: Path) -> None:
+    for file, svg in SCRIPT.drawn(page.read_text(encoding="utf-8")).items():
+        kept = ROOT / "docs" / file
+        assert kept.is_file(), f"{file} is not there: run scripts/pages.py"
+        assert kept.read_text(encoding="utf-8") == svg, f"{file} is stale: run scripts/pages.py"
+
+
+def test_the_first_screen_of_the_readme() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert len(text.splitlines()) <= 155
+    assert SCRIPT.BESIDE.search(text)
+    assert text.count("![") == 1
+    one, other = (
+        [c.strip() for c in row.split("|")[2:4]]
+        for row in text.splitlines()
+        if row.startswith(("| right for it", "| first blend"))
+    )
+    assert one[0] != one[1]
+    assert other[0] != other[1]
 
 
 def test_the_readme_holds_output_to_check() -> None:

@@ -18,7 +18,7 @@ from click.testing import CliRunner, Result
 
 from pairing.cards import brainstorm, pictures
 from pairing.cards.report import PLAIN_WORDS, degrade
-from pairing.cards.svg import COLOURS, WIDTH, short, width_of, wrap
+from pairing.cards.svg import COLOURS, WIDTH, figure, short, width_of, wrap
 from pairing.cli import cli
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -160,7 +160,7 @@ def test_the_law_stands_where_the_engine_stops() -> None:
     assert "coumarin" in cassia["words"].lower()
     drawn = pictures.pictures_of(made)["doses"]
     assert "law stops it" in drawn
-    assert f"the law stops it at {pictures.figure(cassia['g_per_kg'])} ({cassia['words']})" in drawn
+    assert f"the law stops it at {figure(cassia['g_per_kg'])} ({cassia['words']})" in drawn
 
 
 def test_the_map_keeps_distances_and_joins_the_most_alike() -> None:
