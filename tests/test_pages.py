@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import importlib.util
+import re
 from pathlib import Path
 from types import ModuleType
 
@@ -47,6 +48,39 @@ def test_the_pictures_of_a_page_are_drawn_from_todays_answers(page: Path) -> Non
         kept = ROOT / "docs" / file
         assert kept.is_file(), f"{file} is not there: run scripts/pages.py"
         assert kept.read_text(encoding="utf-8") == svg, f"{file} is stale: run scripts/pages.py"
+
+
+HOW_TO = {
+    "seasonal-syrup", "check-a-spice", "trial-formulas", "one-syrup-for-a-menu", "own-ingredient",
+    "costing", "mend-a-batch", "print-a-card", "from-python", "in-a-page", "own-pairs",
+    "report-a-wrong-fact", "safety-and-law",
+}  # fmt: skip
+
+
+def test_every_how_to_is_there_and_none_shows_an_error() -> None:
+    pages = {p.stem: p.read_text(encoding="utf-8") for p in (ROOT / "docs/how-to").glob("*.md")}
+    assert set(pages) == HOW_TO
+    nav = (ROOT / "mkdocs.yml").read_text(encoding="utf-8")
+    for name, text in pages.items():
+        assert f"how-to/{name}.md" in nav, name
+        assert not re.search(r"(?m)^pairing: (?!from a coffee)", text), f"{name} shows an error"
+        assert text.count("\n") < 120, f"{name} is long"
+
+
+def test_equations_and_references_of_the_science_are_numbered_and_used() -> None:
+    text = (ROOT / "docs/science.md").read_text(encoding="utf-8")
+    body, listed = text.split("## References")
+    numbers = [int(n) for n in re.findall(r"(?m)^(\d+)\. ", listed)]
+    assert numbers == list(range(1, len(numbers) + 1))
+    cited: set[int] = set()
+    for held in re.findall(r"\[([\d, to]+)\]", body):
+        for part in held.split(","):
+            first, _, last = part.partition(" to ")
+            cited |= set(range(int(first), int(last or first) + 1))
+    assert cited == set(numbers)
+    equations = [int(n) for n in re.findall(r"(?m)^    .*\((\d+)\)$", body)]
+    assert equations == list(range(1, len(equations) + 1))
+    assert len(equations) >= 9
 
 
 def test_the_first_screen_of_the_readme() -> None:

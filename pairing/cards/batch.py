@@ -35,7 +35,18 @@ ROLLING = re.compile(r"full boil and boil (\d+) minute")
 
 
 def grams(value: float) -> str:
-    """Grams as a scale shows them: below 10 g with one decimal, below 1 g with two."""
+    """Grams as a scale shows them: below 10 g with one decimal, below 1 g with two.
+
+    Parameters
+    ----------
+    value : float
+        [g].
+
+    Returns
+    -------
+    str
+        Without the unit.
+    """
     return f"{value:.2f}" if value < 1 else f"{value:.1f}" if value < 10 else f"{value:,.0f}"
 
 
@@ -62,7 +73,17 @@ def title_of(document: Document) -> str:
 
 
 def allergens(document: Document) -> list[str]:
-    """What a formula's findings say of allergens; whom to ask where they say nothing."""
+    """What a formula's findings say of allergens; whom to ask where they say nothing.
+
+    Parameters
+    ----------
+    document : mapping
+        Of a formula.
+
+    Returns
+    -------
+    list of str
+    """
     told = [f["text"] for f in document["findings"] if f["code"].startswith("allergen")]
     return told or [ASK]
 

@@ -63,7 +63,18 @@ class Card:
 
 
 def chips(step: Document) -> list[str]:
-    """Heat and minutes of a step, short."""
+    """Heat and minutes of a step, short.
+
+    Parameters
+    ----------
+    step : mapping
+        One of a formula's ``plan``.
+
+    Returns
+    -------
+    list of str
+        None, one or two.
+    """
     said = []
     if step["temperature_range_c"]:
         low, high = step["temperature_range_c"]["low"], step["temperature_range_c"]["high"]

@@ -20,9 +20,20 @@ Document = Mapping[str, Any]
 
 
 def glass(document: Document) -> str:
-    """A section of the glass to scale: what lies on what when it is served, and the room above."""
+    """A section of the glass to scale: what lies on what when it is served, and the room above.
+
+    Parameters
+    ----------
+    document : mapping
+        As ``--format json`` prints it.
+
+    Returns
+    -------
+    str
+        SVG.
+    """
     holds, free = float(document["glass_ml"]), float(document["headspace_ml"])
-    strained = document.get("thrown_ice_g", 0) > 0
+    strained = document["thrown_ice_g"] > 0
     ice_ml = 0.0 if strained else document["ice_g"] / 0.917  # density of ice at 0 °C, kg/l
     lying, on_top = _lying(document)
     liquid = sum(ml for layer in lying for _, ml, _ in layer) or 1.0
@@ -94,13 +105,15 @@ def _lying(document: Document) -> tuple[list[list[Part]], list[tuple[str, float]
         filler: (milk, document["filler_ml"] + steam, "sky"),
         coffee: (coffee, document["coffee_ml"], "coffee"),
     }
-    added = document.get("added", ())
+    added = document["added"]
     stirred = [(a["name"], a["ml"], "berry") for a in added if a["place"] == "in"]
+    if document["thrown_ice_g"] > 0:  # shaken and strained: what melted comes along
+        stirred.append(("melted ice", document["served"]["melted_g"], "sky"))
     on_top = [(a["name"], a["ml"]) for a in added if a["place"] == "top"]
     if document["foam_ml"] >= 1:
         on_top.insert(0, ("foam", document["foam_ml"]))
     named = [name for name, _ in on_top] + ["crema"]
-    lying = [said.split(" and ") for said in reversed(document.get("layers", ()))]
+    lying = [said.split(" and ") for said in reversed(document["layers"])]
     layered = any(w in (syrup, filler) for words in lying for w in words)
     layers: list[list[Part]] = []
     left = dict(poured)

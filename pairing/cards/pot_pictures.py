@@ -31,7 +31,18 @@ Document = Mapping[str, Any]
 
 
 def aroma(document: Document) -> str:
-    """Coffee against syrup in the drink, group by group, by how much they differ."""
+    """Coffee against syrup in the drink, group by group, by how much they differ.
+
+    Parameters
+    ----------
+    document : mapping
+        As ``--format json`` prints it.
+
+    Returns
+    -------
+    str
+        SVG.
+    """
     groups = document["aroma"]
     most = max([max(g["coffee"], g["syrup"]) for g in groups] + [0.1])
     at = scale(0.0, most)
@@ -63,7 +74,18 @@ def aroma(document: Document) -> str:
 
 
 def doses(document: Document) -> str:
-    """Each dose in its windows: what bars use, what the aroma asks, and where the law stops it."""
+    """Each dose in its windows: what bars use, what the aroma asks, and where the law stops it.
+
+    Parameters
+    ----------
+    document : mapping
+        As ``--format json`` prints it.
+
+    Returns
+    -------
+    str
+        SVG.
+    """
     items = document["ingredients"]
     ends = [
         v
@@ -143,7 +165,18 @@ def _ticks(low: float, high: float) -> list[float]:
 
 
 def limits(document: Document) -> str:
-    """How far each thing that has a limit is from it."""
+    """How far each thing that has a limit is from it.
+
+    Parameters
+    ----------
+    document : mapping
+        As ``--format json`` prints it.
+
+    Returns
+    -------
+    str
+        SVG.
+    """
     held = [f for f in document["findings"] if f["amount"] is not None and f["limit"]]
     worst: dict[tuple[str, str], Document] = {}
     for f in held:
@@ -182,7 +215,18 @@ def limits(document: Document) -> str:
 
 
 def plan(document: Document) -> str:
-    """Temperature of the pot over time, with what goes in when."""
+    """Temperature of the pot over time, with what goes in when.
+
+    Parameters
+    ----------
+    document : mapping
+        As ``--format json`` prints it.
+
+    Returns
+    -------
+    str
+        SVG.
+    """
     steps = [s for s in document["plan"] if s["minutes"] or s["temperature_range_c"]]
     clock, temperature = 0.0, 20.0
     points = [(0.0, 20.0)]
@@ -244,7 +288,18 @@ def plan(document: Document) -> str:
 
 
 def strength(document: Document) -> str:
-    """Where this syrup stands: strength against temperature, and where sugar falls out."""
+    """Where this syrup stands: strength against temperature, and where sugar falls out.
+
+    Parameters
+    ----------
+    document : mapping
+        As ``--format json`` prints it.
+
+    Returns
+    -------
+    str
+        SVG.
+    """
     from pairing.syrup import sugar
 
     brix = float(document["brix"])

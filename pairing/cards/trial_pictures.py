@@ -26,7 +26,18 @@ Document = Mapping[str, Any]
 
 
 def trial(document: Document) -> str:
-    """What a tasting showed, in the numbers of its own test, with their ranges."""
+    """What a tasting showed, in the numbers of its own test, with their ranges.
+
+    Parameters
+    ----------
+    document : mapping
+        As ``--format json`` prints it.
+
+    Returns
+    -------
+    str
+        SVG.
+    """
     if "discriminators" in document:
         return _told_apart(document)
     if "leans" in document:
