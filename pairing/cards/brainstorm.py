@@ -20,7 +20,7 @@ from pairing.cards import formula as formula_card
 from pairing.cards import suggest as suggest_card
 from pairing.cards.lists import MONTHS, season_word
 from pairing.cards.report import Bullets, Report, Table, Text, _plain, number
-from pairing.cards.svg import clean
+from pairing.cards.svg import clean, figure1
 from pairing.errors import PairingError
 from pairing.syrup.formula import make
 
@@ -29,6 +29,14 @@ __all__ = ["brainstorm", "documents_in", "page"]
 Document = Mapping[str, Any]
 MOST_BYTES = 1_000_000  # of a page: it goes through a chat
 EACH = 2  # trial formulas a coffee
+STYLE = """
+.split{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,420px),1fr));gap:20px}
+.why{padding-left:1.4em}.why ul{padding-left:1em}.why li{margin:.2em 0}
+article h3{margin:.6em 0 0}
+#tools{display:flex;flex-wrap:wrap;gap:0 1.2em}[hidden]{display:none!important}
+#pool th button{padding:.2em .5em}.year{white-space:nowrap}
+@media print{details::details-content{content-visibility:visible;block-size:auto}}
+"""
 SCRIPT = """
 (function(){
 var t=document.getElementById('pool'),q=document.getElementById('find'),
@@ -182,31 +190,31 @@ def page(document: Document, paper: str = "a4") -> str:
     if document["stops"]:
         said = "".join(f"<p>{clean(s)}</p>" for s in document["stops"])
         parts.append(f'<section class="stop"><h2>STOP: do not serve</h2>{said}</section>')
-    parts.append("<section><h2>The coffees</h2><ul>")
-    for j, d in enumerate(document["suggestions"]):
-        coffee = d["coffees"][0]
-        parts.append(
-            f"<li><b>{chr(65 + j)}: {clean(coffee['words'])}</b>: {clean(coffee['apart'])}</li>"
-        )
-    parts.append("</ul></section>")
-    parts.append(f'<section><h2>The menu</h2><div class="pics">{pictures.menu(document)}</div>')
-    parts.append(_pool(document) + "</section>")
+    told = "".join(
+        f"<li><b>{chr(65 + j)}: {clean(d['coffees'][0]['words'])}</b>: "
+        f"{clean(d['coffees'][0]['apart'])}</li>"
+        for j, d in enumerate(document["suggestions"])
+    )
+    parts.append(
+        f'<section class="split"><div><h2>The coffees</h2><ul>{told}</ul></div>'
+        f"<div>{pictures.menu(document)}</div></section>"
+    )
     for j, d in enumerate(document["suggestions"]):
         drawn = pictures.pictures_of(d)
         parts.append(
             f"<section><h2>{chr(65 + j)}: {clean(d['coffees'][0]['words'])}</h2>"
-            f'<div class="pics">{drawn.get("shelves", "")}{drawn.get("ties", "")}</div>'
-            f"{_blends(d)}</section>"
+            f'<div class="pics">{drawn.get("shelves", "")}'
+            f"<div>{drawn.get('ties', '')}{_blends(d)}</div></div></section>"
         )
-    parts.append("<section><h2>Trial formulas</h2>")
-    parts += [_formula(d) for d in document["formulas"]]
-    parts.append("</section>")
+    tried = "".join(_formula(d) for d in document["formulas"])
+    parts.append(f'<section><h2>Trial formulas</h2><div class="pics">{tried}</div></section>')
+    parts.append(f"<section><h2>Everything on the shelves</h2>{_pool(document)}</section>")
     if document["stops"]:
         parts.append(f'<section class="stop"><h2>STOP: do not serve</h2>{said}</section>')
     held = json.dumps(_plain(document), ensure_ascii=False, separators=(",", ":"))
     held = held.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
     parts.append(f'<script type="application/json" id="documents">{held}</script>')
-    whole = html.shell(str(name), "".join(parts), paper=paper, script=SCRIPT)
+    whole = html.shell(str(name), "".join(parts), paper=paper, script=SCRIPT, style=STYLE)
     if len(whole.encode("utf-8")) > MOST_BYTES:
         raise PairingError("the page would be over a megabyte; put fewer coffees on it")
     return whole
@@ -259,7 +267,7 @@ def _pool(document: Document) -> str:
     lines = []
     for r in document["rows"]:
         scores = "".join(
-            f'<td class="n">{"?" if v is None else f"{v:.1f}"}</td>' for v in r["scores"]
+            f'<td class="n">{"?" if v is None else figure1(v)}</td>' for v in r["scores"]
         )
         cost = f'<td class="n">{number(r["price_per_kg"])}</td>' if priced else ""
         held = set(r["season_months"]) or set(range(1, 13))
@@ -268,7 +276,7 @@ def _pool(document: Document) -> str:
         lines.append(
             f'<tr data-kind="{clean(r["kind"])}" data-months="'
             f'{",".join(map(str, r["season_months"]))}"><td>{clean(r["name"].split(",")[0])}</td>'
-            f"<td>{clean(r['kind'])}</td>{scores}{cost}<td>{word}<br>"
+            f"<td>{clean(r['kind'])}</td>{scores}{cost}<td class=year>{word} "
             f'<span aria-hidden="true" class="soft">{strip}</span></td></tr>'
         )
     return (
@@ -283,31 +291,31 @@ def _blends(document: Document) -> str:
     items = []
     for b in document["blends"]:
         names = " + ".join(i["name"].split(",")[0] for i in b["ingredients"])
-        said = "; ".join(b["reasons"])
+        said = "".join(f"<li>{clean(r)}</li>" for r in b["reasons"])
         care = "; ".join(
             f"{'ALLERGEN: ' if c['level'] == 'allergen' else ''}{c['text']}" for c in b["cautions"]
         )
+        watch = f'<p class="care">{clean(care)}.</p>' if care else ""
         items.append(
-            f"<li><b>{clean(names)}</b> ({clean(b['confidence'])}): {clean(said)}"
-            + (f" <i>Watch: {clean(care)}.</i>" if care else "")
-            + "</li>"
+            f"<li><b>{clean(names)}</b> ({clean(b['confidence'])})<ul>{said}</ul>{watch}</li>"
         )
-    return f"<ol>{''.join(items)}</ol>"
+    return f'<ol class="why">{"".join(items)}</ol>'
 
 
 def _formula(document: Document) -> str:
     weighed = "".join(
-        f'<tr><td>{clean(i["name"])}</td><td class="n">{batch.grams(i["grams"])}</td></tr>'
-        for i in document["ingredients"]
+        f'<tr><td>{clean(what)}</td><td class="n">{batch.grams(g)} g</td></tr>'
+        for what, g in batch.weighed(document)
     )
     stops = "".join(f'<p class="stop">STOP: {clean(s)}</p>' for s in document["stops"])
     care = "".join(f"<li>{clean(w)}</li>" for w in document["watch"])
+    cost = f"<p>{clean(document['cost']['text'])}</p>" if document["cost"] else ""
     return (
-        f"<article><h3>{clean(_line(document))}</h3>"
-        f"<p class=soft>for {clean(document['coffee']['words'])}</p>{stops}"
-        f"<table><tbody><tr><td>{clean(document['sweetener'].replace('-', ' '))}</td>"
-        f'<td class="n">{batch.grams(document["sugar_g"])}</td></tr><tr><td>water</td>'
-        f'<td class="n">{batch.grams(document["water_g"])}</td></tr>{weighed}</tbody></table>'
+        f"<article><h3>{clean(batch.title_of(document))}</h3>"
+        f'<p class="soft">for {clean(document["coffee"]["words"])}: '
+        f"{document['yield_g']:.0f} g at {document['brix']:.0f} °Bx</p>{stops}"
+        f"<p><b>Allergens:</b> {clean(' '.join(batch.allergens(document)))}</p>"
+        f"<table><tbody>{weighed}</tbody></table>{cost}"
         f"<details><summary>Steps and cautions</summary><ol>"
         + "".join(f"<li>{clean(s)}</li>" for s in document["steps"])
         + f"</ol><ul>{care}</ul></details></article>"

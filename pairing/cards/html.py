@@ -65,7 +65,7 @@ h2,tr,li,svg,.stop,.care{break-inside:avoid}h2{break-after:avoid}button,.screen{
 """
 
 
-def shell(title: str, body: str, *, paper: str = "a5", script: str = "") -> str:
+def shell(title: str, body: str, *, paper: str = "a5", script: str = "", style: str = "") -> str:
     """A whole HTML page around a body that is already escaped.
 
     Parameters
@@ -78,6 +78,8 @@ def shell(title: str, body: str, *, paper: str = "a5", script: str = "") -> str:
         One of :data:`PAPERS`, for printing.
     script : str
         A little JavaScript; the page must say everything without it.
+    style : str
+        More CSS, after that of every page.
 
     Returns
     -------
@@ -97,7 +99,7 @@ def shell(title: str, body: str, *, paper: str = "a5", script: str = "") -> str:
         '<meta name="viewport" content="width=device-width,initial-scale=1">'
         f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'
         f'<title>{clean(title)}</title><link rel="icon" href="data:,">'
-        f"<style>{THEME}{STYLE}{CSS}{page}</style></head><body><main>{body}</main>"
+        f"<style>{THEME}{STYLE}{CSS}{style}{page}</style></head><body><main>{body}</main>"
         + (f"<script>{script}</script>" if script else "")
         + "</body></html>\n"
     )

@@ -17,6 +17,7 @@ from pairing.cards.svg import (
     WIDTH,
     bar,
     circle,
+    figure1,
     label,
     line,
     picture,
@@ -145,8 +146,11 @@ def why(document: Document) -> str:
     return picture(f"Why {names}", f"{said}; in all {total:+.1f}.", y + 6, parts)
 
 
+MOST_ROWS = 24  # of the heat map, the best first; the page's table has them all
+
+
 def menu(document: Document) -> str:
-    """Coffees against ingredients: dark is more for it; the number stands in the cell.
+    """Coffees against ingredients: fuller is more for it; the number stands in the cell.
 
     Parameters
     ----------
@@ -158,7 +162,7 @@ def menu(document: Document) -> str:
     str
         SVG.
     """
-    coffees, ingredients = document["coffees"], document["rows"]
+    coffees, ingredients = document["coffees"], document["rows"][:MOST_ROWS]
     left, top = 132.0, 6.0
     cell = (WIDTH - left - 8) / max(len(coffees), 1)
     values = [v for r in ingredients for v in r["scores"] if v is not None]
@@ -180,7 +184,7 @@ def menu(document: Document) -> str:
             share = (value - low) / span
             height = (ROW - 4) * share
             parts.append(bar(x, y + ROW - 2 - height, cell - 2, height, "sky", opacity=0.75))
-            parts.append(text(x + cell / 2 - 1, y + 14, f"{value:.1f}", anchor="middle", size=11))
+            parts.append(text(x + cell / 2 - 1, y + 14, figure1(value), anchor="middle", size=11))
         y += ROW
     y += 6
     for j, coffee in enumerate(coffees):

@@ -379,3 +379,8 @@ def diamond(x: float, y: float, colour: str) -> str:
     return (
         f'<g transform="translate({x:.1f} {y:.1f}) rotate(45)">{bar(-4.5, -4.5, 9, 9, colour)}</g>'
     )
+
+
+def figure1(value: float) -> str:
+    """A score with one decimal, and no minus before a nought."""
+    return f"{round(value, 1) + 0.0:.1f}"
