@@ -79,7 +79,17 @@ def made_files(folder: Path) -> list[Path]:
     pairing(folder, "report", *COFFEE, "--coffee", "natural brazil dark espresso", "-o",
             "report.html")  # fmt: skip
     pairing(folder, "formula", *BLEND, *COFFEE, "--picture", "formula.svg")
-    pairing(folder, "drink", *BLEND, *COFFEE, "--picture", "drink.svg")
+    pairing(folder, "drink", *BLEND, *COFFEE, "--style", "tonic", "--picture", "drink.svg")
+    pairing(folder, "drink", *BLEND, *COFFEE, "--style", "espresso-cocktail", "--picture",
+            "shaken.svg")  # fmt: skip
+    pairing(folder, "suggest", *COFFEE, "--picture", "suggest.svg")
+    pairing(folder, "graph", "similar", "green-cardamom", "--picture", "map.svg")
+    pairing(folder, "ratio", "--strength", "2:1", "--yield-g", "500", "--picture", "ratio.svg")
+    pairing(folder, "sources", "--audit", "--picture", "evidence.svg")
+    pairing(folder, "trials", "read", "--protocol", "triangle", "--count", "14/24", "--picture",
+            "tasting.svg")  # fmt: skip
+    pairing(folder, "trials", "plan", *BLEND, "--vary", "green-cardamom", "--save", "p.json")
+    pairing(folder, "papers", "bench", "p.json", "-o", "bench.html")
     return sorted(folder.glob("*.html")) + sorted(folder.glob("*.svg"))
 
 
