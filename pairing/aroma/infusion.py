@@ -5,7 +5,8 @@ The model has four plain parts, each with a range:
 1. release from the solid, first order in time, set by the distance aroma diffuses [1]_ [2]_;
 2. loss to the air while it is hot, two resistances in series: what the steam can carry
    (relative volatility) and what the liquid can deliver to its surface [3]_;
-3. partition: the less water-soluble part stays in the spent solid and its oil [4]_;
+3. partition: the less water-soluble part stays in the spent solid, in its volatile oil and in
+   its fixed oil (fats.csv) [4]_;
 4. release from the drink in the mouth, warmer from a hot drink than from an iced one [5]_.
 
 References
@@ -34,6 +35,7 @@ from pairing.aroma.odour import Array, Axis, axis, profiles
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
+from pairing.evidence.ranges import best_estimate
 from pairing.evidence.rows import Form
 from pairing.evidence.tables import records
 
@@ -203,6 +205,27 @@ class Volatility:
     source_id: str
     evidence: str
     note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Fat:
+    """Fixed oil of an ingredient, % of its dry matter."""
+
+    ingredient_id: str
+    fat_percent_low: float
+    fat_percent_high: float
+    source_id: str
+    evidence: str
+    note: str
+
+
+@once_per_catalog
+def _fats(catalog: Catalog) -> dict[str, float]:
+    """Ingredient id -> fixed oil, kg per kg of dry matter; where none is known, none is counted."""
+    rows = records(Fat, catalog.folder / "fats.csv")
+    return {
+        r.ingredient_id: best_estimate(r.fat_percent_low, r.fat_percent_high) / 100 for r in rows
+    }
 
 
 DEFAULT_SLOPE_K = 6000.0  # middle of the table's 3300-9600 K
@@ -376,6 +399,8 @@ def infuse(
         added_at_c=added_at(form),
     )
     scale = dose_g_per_kg / 1000.0
+    dry = 1.0 - (form.water_percent or 0.0) / 100.0
+    fat = scale * dry * _fats(catalog).get(form.ingredient_id, 0.0)  # kg per kg of syrup
     low, best, high = (a[0] * scale for a in (held.low, held.best, held.high))
     shares = []
     for which in range(3):
@@ -386,7 +411,7 @@ def infuse(
         if how == "maceration":
             particle = min(particle, 0.5)  # sugar draws oil from glands cut open at the surface
         out = _two_pools(stages, particle, _henry_25c(catalog), which)
-        dissolved = _dissolved(catalog, ax, best)
+        dissolved = _dissolved(catalog, ax, best, fat)
         shares.append(out * (dissolved + (1 - dissolved) * OIL_CARRIED[which]))
     return Infusion(
         form.form_id, dose_g_per_kg, low * shares[0], best * shares[1], high * shares[2], shares[1]
@@ -417,9 +442,12 @@ def middle_minutes(form: Form) -> float:
     return 20.0
 
 
-def _dissolved(catalog: Catalog, ax: Axis, mg_per_kg_syrup: Array) -> Array:
-    """Share of each compound that dissolves in the syrup rather than staying in the oil."""
-    oil_share = float(mg_per_kg_syrup.sum()) * 1e-6
+def _dissolved(catalog: Catalog, ax: Axis, mg_per_kg_syrup: Array, fat: float) -> Array:
+    """Share of each compound that dissolves in the syrup rather than staying in the oil.
+
+    ``fat`` is the fixed oil of the solid, kg per kg of syrup; the volatile oil is in the amounts.
+    """
+    oil_share = float(mg_per_kg_syrup.sum()) * 1e-6 + fat
     log_p = np.array([c.log_p if c.log_p is not None else 2.5 for c in catalog.compounds.values()])
     return np.asarray(1.0 / (1.0 + 10.0**log_p * oil_share))
 

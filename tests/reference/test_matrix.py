@@ -6,6 +6,9 @@ Outside references, all read as abstracts unless a row says otherwise:
   values in water, octanal 187; by nose 15 (citral, hexanal) to over 200 (limonene, beta-pinene);
 - guaiacol in orange juice, 12 trained tasters: 0.53 ug/l by mouth, 0.7 by nose;
 - Bogdanov et al., Apidologie 29, 513-524 (1998): thymol in honey, 1100 to 1600 ug/kg by mouth;
+- Pineau et al., J. Agric. Food Chem. 55, 4103-4108 (2007), table as a handbook of wine chemistry
+  reprints it: beta-damascenone 50 ng/l in 12 % ethanol, 140 in white wine without its aroma, 850
+  to 7000 in red wine;
 - Gaby et al., Nutrients 12, 2522 (2020): rotundone in wine, by mouth as by nose.
 """
 
@@ -56,6 +59,13 @@ def test_guaiacol_in_the_glass_is_the_value_measured_in_juice() -> None:
 def test_a_mouth_in_honey_needs_more_thymol_than_one_in_a_drink() -> None:
     """Honey has 80 % sugar: its threshold bounds ours from above."""
     assert AX.glass_best[AX.position["thymol"]] < 1100
+
+
+def test_damascenone_in_the_glass_needs_less_than_in_wine() -> None:
+    """Ethanol and wine solids raise it: their thresholds bound ours from above, water's below."""
+    ratios = [r.ratio_best for r in PACKAGE.matrix if r.source_id == "pineau-2007"]
+    assert sorted(ratios) == [2.8, 17.0, 42.0, 140.0]
+    assert 0.00075 < AX.glass_best[AX.position["beta-damascenone"]] < 0.14
 
 
 def test_what_nobody_measured_has_no_factor() -> None:
