@@ -70,6 +70,23 @@ def test_one_work_is_one_source() -> None:
         assert not source["doi"] or re.fullmatch(r"10\.\d{4,}/\S+", source["doi"])
 
 
+def test_a_table_is_given_away_only_where_every_row_is_ours() -> None:
+    header, rows = read_rows(DATA / "sources.csv")
+    licence = {row[0]: row[header.index("licence")] for row in rows}
+    for resource in PACKAGE["resources"]:
+        if resource["path"].startswith(("compatibility", "cup_")):  # fitted, or counted
+            assert "lawyer" in resource["licenses"][0]["title"]
+            continue
+        columns, cells = read_rows(DATA / resource["path"])
+        places = [i for i, c in enumerate(columns) if c.endswith(("source_id", "primary_source"))]
+        if resource["path"] == "sources.csv" or not places:
+            continue
+        cited = {s for row in cells for i in places for s in row[i].split(";") if s}
+        ours = all(licence[s] == "own" for s in cited)
+        named = resource["licenses"][0].get("name")
+        assert (named == "CC0-1.0") == ours, resource["path"]
+
+
 def test_what_a_text_quotes_of_another_is_not_read() -> None:
     header, rows = read_rows(DATA / "sources.csv")
     sources = {row[0]: dict(zip(header, row, strict=True)) for row in rows}
