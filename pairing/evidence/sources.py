@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 from typing import Any
@@ -18,6 +19,7 @@ OIL_SUM_OK = (60.0, 115.0)  # best estimates of one oil should add up to about 1
 OUTLIER = 10.0
 # fewer odorants than this, or less than this share of them seen in text, is thin or fair
 SEEN_IN_TEXT = ("read", "second-hand")
+_ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")  # what may be a source's id in a note
 NOT_FACTS = ("compatibility", "cup_notes", "cup_pairs")  # tables left out of the audit's total
 THIN_COMPOUNDS, FAIR_COMPOUNDS, SOLID_READ_SHARE = 6, 12, 0.25
 
@@ -242,6 +244,9 @@ def audit(catalog: Catalog) -> Audit:
                         used.add(source_id)
                         if source_id and source_id not in catalog.sources:
                             orphans.append(f"{path.name} row {number}: source {source_id}")
+            if column in ("note", "comment"):
+                for row in rows:
+                    used.update(catalog.sources.keys() & _ID.findall(row[at]))
             if column.endswith("evidence"):
                 part = column.removesuffix("evidence").strip("_")
                 words = Counter(row[at] for row in rows if row[at])

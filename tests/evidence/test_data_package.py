@@ -70,6 +70,17 @@ def test_one_work_is_one_source() -> None:
         assert not source["doi"] or re.fullmatch(r"10\.\d{4,}/\S+", source["doi"])
 
 
+def test_a_note_names_only_sources_that_are_there() -> None:
+    known = {row[0] for row in read_rows(DATA / "sources.csv")[1]}
+    dated = re.compile(r"(?<![\w-])[a-z]+(?:-[a-z]+)*-(?:19|20)\d\d(?:-[a-z]+)*(?![\w-])")
+    for path in DATA.glob("*.csv"):
+        header, rows = read_rows(path)
+        for at in [i for i, c in enumerate(header) if c in ("note", "comment")]:
+            for row in rows:
+                missing = set(dated.findall(row[at])) - known
+                assert not missing, (path.name, row[0], missing)
+
+
 def test_a_table_is_given_away_only_where_every_row_is_ours() -> None:
     header, rows = read_rows(DATA / "sources.csv")
     licence = {row[0]: row[header.index("licence")] for row in rows}
