@@ -1,4 +1,4 @@
-"""``pairing card`` and ``pairing compare``: a formula for the wall, two of them side by side."""
+"""``pairing card``: a syrup for the wall of the kitchen, or to share."""
 
 from __future__ import annotations
 
@@ -11,26 +11,23 @@ import click
 from pairing.bar.pantry import Pantry
 from pairing.cards import card as cards
 from pairing.cards import html
-from pairing.cards.compare import comparison
 from pairing.cards.drink import report as drink_report
 from pairing.cards.formula import report as formula_report
-from pairing.cards.report import emit, render, show
+from pairing.cards.report import emit, render
 from pairing.cli import MUST_NOT_BE_SERVED
 from pairing.cli.make import batch_options, build, numbers
 from pairing.cli.options import (
     coffee_option,
     coffee_options,
-    format_option,
     open_catalog,
     pantry_option,
 )
-from pairing.cli.saved import asked_in, read_saved, saved_options
+from pairing.cli.saved import saved_options
 from pairing.cli.shell import INGREDIENTS
-from pairing.errors import PairingError
 from pairing.files import write_atomically
 from pairing.glass.pour import pour
 
-__all__ = ["card", "compare", "formula_document"]
+__all__ = ["card", "formula_document"]
 
 BY_NAME = {".html": "html", ".htm": "html", ".pdf": "pdf", ".md": "markdown", ".json": "json"}
 AMOUNTS = ("yield_g", "yield_ml", "servings", "sugar_g")
@@ -114,13 +111,16 @@ def card(
       pairing card mandarin clove --site harbour=48 --site station=24 --format markdown
     """  # fmt: skip
     opened = open_catalog(pantry, data_folder)
+    orders = numbers(sites, "--site", "harbour=48", 1e6)
+    if orders and not any(options[k] for k in AMOUNTS):
+        options["servings"] = sum(orders.values())  # as a formula counts what its sites order
     document, made = formula_document(opened, ingredients, options)
     batches = [("this batch", document)]
     fresh = {**options, **dict.fromkeys(AMOUNTS)}
     for factor in times or (() if sites else (2, 4)):
         asked = {**fresh, "yield_g": factor * document["yield_g"]}
         batches.append((f"{factor} times", formula_document(opened, ingredients, asked)[0]))
-    for site, servings in numbers(sites, "--site", "harbour=48", 1e6).items():
+    for site, servings in orders.items():
         asked = {**fresh, "servings": servings}
         batches.append((site, formula_document(opened, ingredients, asked)[0]))
     poured = pour(opened.catalog, made.base, made, style=options["style"], milk=options["milk"])
@@ -148,38 +148,4 @@ def card(
     if document["stops"]:
         for stop in document["stops"]:
             click.echo(f"STOP: {stop}", err=True)
-        click.get_current_context().exit(MUST_NOT_BE_SERVED)
-
-
-@click.command()
-@click.argument("one", type=click.Path(path_type=Path))
-@click.argument("other", type=click.Path(path_type=Path))
-@format_option()
-@pantry_option
-def compare(
-    one: Path, other: Path, how: str, pantry: Path | None, data_folder: Path | None
-) -> None:
-    """What is different between two kept formulas: grams, doses, strength, keeping, cost.
-
-    \b
-    Example:
-      pairing compare autumn.toml winter.toml
-    """
-    from pairing.cli.make import formula
-
-    opened = open_catalog(pantry, data_folder)
-    documents = []
-    for path in (one, other):
-        said = read_saved(path if path.suffix else path.with_suffix(".toml"))
-        context = click.Context(formula, info_name="formula")
-        context.default_map = asked_in(formula, said)
-        if not context.default_map.get("ingredients"):
-            raise PairingError(f"{path.name} keeps no formula: it names no ingredients")
-        with context:
-            formula.parse_args(context, [])
-            names = context.params["ingredients"]
-            documents.append(formula_document(opened, names, context.params)[0])
-    report = comparison(one.stem, other.stem, *documents)
-    show(report, how)
-    if report.document["stops"]:
         click.get_current_context().exit(MUST_NOT_BE_SERVED)

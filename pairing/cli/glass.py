@@ -10,12 +10,13 @@ import click
 from click.core import ParameterSource
 
 from pairing.aroma.serve import style_of
+from pairing.bar.pantry import Pantry
 from pairing.cards.drink import report
-from pairing.cards.report import show
-from pairing.cli import MUST_NOT_BE_SERVED
+from pairing.cards.report import Report
 from pairing.cli.make import batch_options, build, foraged_ids
 from pairing.cli.options import (
     Amount,
+    answer,
     coffee_of,
     coffee_option,
     coffee_options,
@@ -29,7 +30,7 @@ from pairing.cli.shell import INGREDIENTS
 from pairing.errors import PairingError
 from pairing.glass.pour import PLAIN_BRIX, VERSIONS, pour
 
-__all__ = ["drink"]
+__all__ = ["drink", "drink_report"]
 
 
 def wishes(texts: Sequence[str]) -> dict[str, str] | None:
@@ -99,13 +100,7 @@ def wishes(texts: Sequence[str]) -> dict[str, str] | None:
 @picture_option
 @saved_options
 @pantry_option
-def drink(
-    ingredients: tuple[str, ...],
-    how: str,
-    pantry: Path | None,
-    data_folder: Path | None,
-    **options: Any,
-) -> None:
+def drink(how: str, pantry: Path | None, data_folder: Path | None, **options: Any) -> None:
     """Build the drink: what fits, how cold, how sweet, how to pour it, what to change.
 
     \b
@@ -123,14 +118,20 @@ def drink(
     \b
     A drink that must not be served begins and ends with STOP and exits with 3.
     """
-    opened = open_catalog(pantry, data_folder)
+    answer(drink_report(open_catalog(pantry, data_folder), options), how)
+
+
+def drink_report(opened: Pantry, options: dict[str, Any]) -> Report:
+    """The card of the drink that the options of :func:`drink` ask for."""
     catalog = opened.catalog
     if "vegan" in options["versions"] and options["sweetener"] == "honey":
         raise PairingError("honey is not vegan: sweeten with sugar, agave or maple syrup")
     given = click.get_current_context().get_parameter_source("serving_g")
     if given is ParameterSource.DEFAULT:
-        options["serving_g"] = style_of(catalog, options["style"]).syrup_g or options["serving_g"]
-    made = build(opened, ingredients, options) if ingredients else None
+        usual = style_of(catalog, options["style"]).syrup_g or options["serving_g"]
+        options = {**options, "serving_g": usual}
+    named = options["ingredients"]
+    made = build(opened, named, options) if named else None
     poured = pour(
         catalog,
         made.base if made else coffee_of(catalog, options),
@@ -150,17 +151,12 @@ def drink(
         foraged=foraged_ids(catalog, options),
         alcohol_percent=options["alcohol"] or 0.0,
     )
-    show(
-        report(
-            catalog,
-            poured,
-            bottle_ml=options["bottle_ml"],
-            pantry=opened,
-            price=options["price"],
-            why=options["why"],
-            all_cautions=options["all_cautions"],
-        ),
-        how,
+    return report(
+        catalog,
+        poured,
+        bottle_ml=options["bottle_ml"],
+        pantry=opened,
+        price=options["price"],
+        why=options["why"],
+        all_cautions=options["all_cautions"],
     )
-    if poured.stops:
-        click.get_current_context().exit(MUST_NOT_BE_SERVED)

@@ -13,10 +13,10 @@ from pairing.aroma.serve import SYRUP_G
 from pairing.bar.pantry import Pantry
 from pairing.cards.formula import report
 from pairing.cards.label import SALES
-from pairing.cards.report import show
-from pairing.cli import MUST_NOT_BE_SERVED
+from pairing.cards.report import Report
 from pairing.cli.options import (
     Amount,
+    answer,
     coffee_of,
     coffee_option,
     coffee_options,
@@ -30,13 +30,12 @@ from pairing.cli.shell import INGREDIENTS
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.safety import amounts
-from pairing.safety.findings import has_stop
 from pairing.syrup import formula as formulas
 from pairing.syrup.asked import SMALLEST_SERVING_G
 from pairing.syrup.orders import orders
 from pairing.syrup.technique import TECHNIQUES
 
-__all__ = ["formula", "label"]
+__all__ = ["formula", "formula_report", "label", "label_report"]
 
 
 def batch_options(function: Any) -> Any:
@@ -187,16 +186,7 @@ def _own_pot() -> Any:
 @picture_option
 @saved_options
 @pantry_option
-def formula(
-    ingredients: tuple[str, ...],
-    all_cautions: bool,
-    why: bool,
-    sources: bool,
-    how: str,
-    pantry: Path | None,
-    data_folder: Path | None,
-    **options: Any,
-) -> None:
+def formula(how: str, pantry: Path | None, data_folder: Path | None, **options: Any) -> None:
     """A trial syrup formula: what to weigh, in what order, for how long, what comes out.
 
     \b
@@ -212,30 +202,30 @@ def formula(
     \b
     A formula that must not be served begins and ends with STOP and exits with 3.
     """
-    opened = open_catalog(pantry, data_folder)
+    answer(formula_report(open_catalog(pantry, data_folder), options), how)
+
+
+def formula_report(opened: Pantry, options: dict[str, Any]) -> Report:
+    """The card of the formula that the options of :func:`formula` ask for."""
     sites, spare = numbers(options["sites"], "--site", "harbour=120", 1e6), options["spare"] or 0.0
     if sites:
         if any(options[k] is not None for k in ("yield_g", "yield_ml", "servings", "sugar_g")):
             raise PairingError("orders set the batch; leave the other amount out, or use --spare")
-        options["yield_g"] = orders(sites, options["serving_g"], spare).yield_g
+        options = {**options, "yield_g": orders(sites, options["serving_g"], spare).yield_g}
     elif spare:
         raise PairingError("--spare goes on top of orders; give them with --site NAME=DRINKS")
-    made = build(opened, ingredients, options)
-    findings = made.findings
-    card = report(
+    made = build(opened, options["ingredients"], options)
+    return report(
         opened,
         made,
-        findings,
-        all_cautions,
+        made.findings,
+        options["all_cautions"],
         sites,
         spare,
-        why=why,
-        sources=sources,
+        why=options["why"],
+        sources=options["sources"],
         household=options["household"],
     )
-    show(card, how)
-    if has_stop(findings):
-        click.get_current_context().exit(MUST_NOT_BE_SERVED)
 
 
 def foraged_ids(catalog: Catalog, options: dict[str, Any]) -> list[str]:
@@ -281,17 +271,7 @@ class Day(click.ParamType[date]):
 @format_option()
 @saved_options
 @pantry_option
-def label(
-    ingredients: tuple[str, ...],
-    name: str | None,
-    made_on: date | None,
-    sale: str,
-    drink_name: str | None,
-    how: str,
-    pantry: Path | None,
-    data_folder: Path | None,
-    **options: Any,
-) -> None:
+def label(how: str, pantry: Path | None, data_folder: Path | None, **options: Any) -> None:
     """A draft label for a bottle: ingredients by weight, allergens, energy, sugar, use-by.
 
     \b
@@ -299,21 +279,22 @@ def label(
       pairing label mandarin green-cardamom black-pepper --origin burundi
       pairing label hazelnut-roasted sweet-orange-peel --made-on 2026-11-24 --format json
     """
+    answer(label_report(open_catalog(pantry, data_folder), options), how)
+
+
+def label_report(opened: Pantry, options: dict[str, Any]) -> Report:
+    """The card of the label that the options of :func:`label` ask for."""
     from pairing.cards.bottle import label_for
     from pairing.cards.bottle import report as report_label
 
-    opened = open_catalog(pantry, data_folder)
-    catalog = opened.catalog
-    made = build(opened, ingredients, options)
+    made = build(opened, options["ingredients"], options)
     drafted = label_for(
-        catalog,
+        opened.catalog,
         made,
-        name=name,
-        sale=sale,
-        drink_name=drink_name,
+        name=options["name"],
+        sale=options["sale"],
+        drink_name=options["drink_name"],
         milk=options["milk"],
-        made_on=made_on,
+        made_on=options["made_on"],
     )
-    show(report_label(catalog, made, drafted, made_on), how)
-    if drafted.stops:
-        click.get_current_context().exit(MUST_NOT_BE_SERVED)
+    return report_label(opened.catalog, made, drafted, options["made_on"])

@@ -17,7 +17,8 @@ from pairing.aroma.coffee import CoffeeBase, base, brewed
 from pairing.aroma.description import FACTORS, levels
 from pairing.aroma.spoken import read_coffee
 from pairing.bar.pantry import FILE_NAME, Pantry, open_pantry
-from pairing.cards.report import FORMATS, PICTURE
+from pairing.cards.report import FORMATS, PICTURE, Report, show
+from pairing.cli import MUST_NOT_BE_SERVED
 from pairing.cli.shell import names_of
 from pairing.errors import PairingError, quoted
 from pairing.evidence.catalog import Catalog, load
@@ -235,3 +236,10 @@ def open_catalog(pantry: Path | None, data_folder: Path | None) -> Pantry:
     if mode_of(pantry) is None:
         raise PairingError(f"no pantry at {quoted(pantry)}; give a TOML file or a folder")
     return open_pantry(pantry, catalog, market)
+
+
+def answer(report: Report, how: str) -> None:
+    """Print a report; what must not be served ends the command with 3."""
+    show(report, how)
+    if report.document.get("stops"):
+        click.get_current_context().exit(MUST_NOT_BE_SERVED)

@@ -15,6 +15,7 @@ from pairing.affinity import search, verdict
 from pairing.affinity.pool import KINDS
 from pairing.affinity.score import MOST_PARTNERS, score_blends
 from pairing.aroma.coffee import CoffeeBase, brewed
+from pairing.aroma.description import FACTORS
 from pairing.bar.own_palate import OwnPalate, own_palate
 from pairing.bar.pantry import Pantry
 from pairing.cards import check as check_card
@@ -22,6 +23,7 @@ from pairing.cards import suggest as suggest_card
 from pairing.cards.report import Report, Table, show
 from pairing.cli.options import (
     Month,
+    answer,
     coffee_from_words,
     coffee_of,
     coffee_option,
@@ -40,7 +42,16 @@ from pairing.evidence.spelling import normalise
 from pairing.files import read_text, write_atomically
 from pairing.safety.allergens import allergen_names_of, is_unstated
 
-__all__ = ["check", "instead", "score", "suggest", "validate"]
+__all__ = [
+    "check",
+    "check_report",
+    "instead",
+    "instead_report",
+    "score",
+    "suggest",
+    "suggest_report",
+    "validate",
+]
 
 MAX_SCORE_ROWS = 2_000_000
 MAX_SCORE_BYTES = 200_000_000
@@ -135,22 +146,15 @@ def avoided(catalog: Catalog, said: str | None) -> frozenset[str]:
     return frozenset(out)
 
 
-def _limits(
-    opened: Pantry,
-    only: tuple[str, ...],
-    from_stock: bool,
-    avoid: str | None,
-    kinds: tuple[str, ...],
-    month: int | None,
-    budget: int | None,
-) -> search.Limits:
+def _limits(opened: Pantry, options: dict[str, Any]) -> search.Limits:
     """What may be suggested."""
+    only, kinds = options["only"], options["kinds"]
     catalog = opened.catalog
     ids: set[str] | None = None
     if only:
         names = [n for text in only for n in text.split(",") if n.strip()]
         ids = {catalog.form(n.strip()).ingredient_id for n in names}
-    if from_stock:
+    if options["from_stock"]:
         held = {
             catalog.forms[f].ingredient_id
             for f, grams in opened.stock_g.items()
@@ -161,7 +165,8 @@ def _limits(
                 "nothing is in stock: give a pantry with [[stock]], or --only NAME ..."
             )
         ids = held if ids is None else ids & held
-    return search.Limits(ids, avoided(catalog, avoid), kinds, month, budget)
+    out = avoided(catalog, options["avoid"])
+    return search.Limits(ids, out, kinds, options["month"], options["budget"])
 
 
 @click.command()
@@ -231,32 +236,7 @@ def _limits(
 @picture_option
 @saved_options
 @pantry_option
-def suggest(
-    coffees: tuple[str, ...],
-    menu: str | None,
-    style: str | None,
-    citrus: str | None,
-    with_: tuple[str, ...],
-    kinds: tuple[str, ...],
-    only: tuple[str, ...],
-    from_stock: bool,
-    avoid: str | None,
-    budget: int | None,
-    size: int,
-    month: int | None,
-    mood: str | None,
-    top: int,
-    familiar: bool,
-    surprising: bool,
-    why: bool,
-    average: bool,
-    plain: bool,
-    own_taste: bool,
-    how: str,
-    pantry: Path | None,
-    data_folder: Path | None,
-    **words: Any,
-) -> None:
+def suggest(how: str, pantry: Path | None, data_folder: Path | None, **options: Any) -> None:
     """What goes with a coffee: three shelves, and blends ranked within the second.
 
     \b
@@ -268,41 +248,48 @@ def suggest(
       pairing suggest --with green-cardamom --citrus none --size 2 --surprising
       pairing suggest --coffee "washed burundi light" --coffee "natural brazil dark"
     """
-    opened = open_catalog(pantry, data_folder)
+    answer(suggest_report(open_catalog(pantry, data_folder), options), how)
+
+
+def suggest_report(opened: Pantry, options: dict[str, Any]) -> Report:
+    """The card of the blends that the options of :func:`suggest` ask for."""
     catalog = opened.catalog
-    bases = _bases(opened, coffees, menu, words)
-    if familiar and surprising:
+    style, citrus, with_ = options["style"] or "", options["citrus"], options["with_"]
+    bases = _bases(
+        opened, options["coffees"], options["menu"], {k: options[k] for k in (*FACTORS, "notes")}
+    )
+    if options["familiar"] and options["surprising"]:
         raise PairingError("--familiar and --surprising pull against each other; give one")
-    shelf = "most" if familiar else "untried" if surprising else "this"
-    limits = _limits(opened, only, from_stock, avoid, kinds, month, budget)
-    warm = None if mood is None else mood == "warm"
-    palate = _own_palate(catalog) if own_taste else None
+    shelf = "most" if options["familiar"] else "untried" if options["surprising"] else "this"
+    limits = _limits(opened, options)
+    warm = None if options["mood"] is None else options["mood"] == "warm"
+    palate = _own_palate(catalog) if options["own_taste"] else None
     found = search.suggest(
         catalog,
         bases,
-        style=style or "",
+        style=style,
         shelf=shelf,
         limits=limits,
         citrus=citrus,
         with_=with_,
-        size=size,
-        top=top,
-        average=average,
-        plain=plain,
+        size=options["size"],
+        top=options["top"],
+        average=options["average"],
+        plain=options["plain"],
         warm=warm,
         own=palate.log_odds if palate else None,
     )
-    shelved = search.shelves(catalog, bases, style or "", limits, warm=warm)
+    shelved = search.shelves(catalog, bases, style, limits, warm=warm)
     names = [*with_, *([citrus] if citrus and citrus != "none" else [])]
     heard = [*heard_of(catalog, names), *([str(palate)] if palate else [])]
-    asked = {"style": style or "", "shelf": shelf, "average": average, "plain": plain, "top": top,
-             "why": why, "month": month, "heard": heard, "kept": kept_options()}  # fmt: skip
+    kept = {k: options[k] for k in ("average", "plain", "top", "why", "month")}
+    asked = {"style": style, "shelf": shelf, "heard": heard, "kept": kept_options(), **kept}
     own = (
-        search.menu(catalog, bases, style=style or "", limits=limits, size=size)
-        if menu is not None and len(bases) > 1
+        search.menu(catalog, bases, style=style, limits=limits, size=options["size"])
+        if options["menu"] is not None and len(bases) > 1
         else []
     )
-    show(suggest_card.report(catalog, bases, found, shelved, asked, own), how)
+    return suggest_card.report(catalog, bases, found, shelved, asked, own)
 
 
 # --- check --------------------------------------------------------------------------------
@@ -317,17 +304,9 @@ def suggest(
 @click.option("--sources", is_flag=True, help="Print where it comes from, too.")
 @format_option()
 @picture_option
+@saved_options
 @pantry_option
-def check(
-    ingredient: str,
-    other: str | None,
-    style: str | None,
-    sources: bool,
-    how: str,
-    pantry: Path | None,
-    data_folder: Path | None,
-    **words: Any,
-) -> None:
+def check(how: str, pantry: Path | None, data_folder: Path | None, **options: Any) -> None:
     """Does this ingredient suit this coffee: verdict, who does it, dose, what is better.
 
     \b
@@ -336,18 +315,22 @@ def check(
       pairing check "orange peel" --origin vietnam --roast dark --style hot
       pairing check clove --with sweet-orange-peel
     """
-    catalog = open_catalog(pantry, data_folder).catalog
+    answer(check_report(open_catalog(pantry, data_folder), options), how)
+
+
+def check_report(opened: Pantry, options: dict[str, Any]) -> Report:
+    """The card of the verdict that the options of :func:`check` ask for."""
+    catalog = opened.catalog
+    name, other, sources = options["ingredient"], options["other"], options["sources"]
     if other is not None:
-        heard = heard_of(catalog, (ingredient, other))
-        show(check_card.pair_report(catalog, ingredient, other, sources=sources, heard=heard), how)
-        return
-    base = coffee_of(catalog, words)
-    found = verdict.check(catalog, ingredient, base, style=style or "")
-    heard = heard_of(catalog, (ingredient,))
-    made = check_card.check_report(
+        heard = heard_of(catalog, (name, other))
+        return check_card.pair_report(catalog, name, other, sources=sources, heard=heard)
+    base = coffee_of(catalog, options)
+    found = verdict.check(catalog, name, base, style=options["style"] or "")
+    heard = heard_of(catalog, (name,))
+    return check_card.check_report(
         catalog, base, found, sources=sources, heard=heard, kept=kept_options()
     )
-    show(made, how)
 
 
 @click.command()
@@ -357,16 +340,9 @@ def check(
 @style_option
 @avoid_option
 @format_option()
+@saved_options
 @pantry_option
-def instead(
-    ingredient: str,
-    style: str | None,
-    avoid: str | None,
-    how: str,
-    pantry: Path | None,
-    data_folder: Path | None,
-    **words: Any,
-) -> None:
+def instead(how: str, pantry: Path | None, data_folder: Path | None, **options: Any) -> None:
     """What does the same job for this coffee, how much of it, which allergens change.
 
     \b
@@ -374,12 +350,17 @@ def instead(
       pairing instead hazelnut-roasted --origin brazil --style milk
       pairing instead hazelnut-roasted --avoid nuts
     """
-    catalog = open_catalog(pantry, data_folder).catalog
-    base = coffee_of(catalog, words)
-    limits = search.Limits(avoid=avoided(catalog, avoid))
-    found = verdict.instead(catalog, ingredient, base, style=style or "", limits=limits)
-    heard = heard_of(catalog, (ingredient,))
-    show(check_card.instead_report(catalog, base, ingredient, found, style or "", heard), how)
+    answer(instead_report(open_catalog(pantry, data_folder), options), how)
+
+
+def instead_report(opened: Pantry, options: dict[str, Any]) -> Report:
+    """The card of the stand-ins that the options of :func:`instead` ask for."""
+    catalog, name, style = opened.catalog, options["ingredient"], options["style"] or ""
+    base = coffee_of(catalog, options)
+    limits = search.Limits(avoid=avoided(catalog, options["avoid"]))
+    found = verdict.instead(catalog, name, base, style=style, limits=limits)
+    heard = heard_of(catalog, (name,))
+    return check_card.instead_report(catalog, base, name, found, style, heard)
 
 
 # --- score --------------------------------------------------------------------------------

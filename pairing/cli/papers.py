@@ -23,7 +23,8 @@ from pairing.cli.options import (
     open_catalog,
     pantry_option,
 )
-from pairing.cli.trials import read_json
+from pairing.cli.saved import saved_options
+from pairing.cli.tasting import read_json
 from pairing.files import write_atomically
 
 __all__ = ["kitchen_rules", "papers"]
@@ -89,6 +90,7 @@ def matrix(
 @coffee_option
 @batch_options
 @format_option()
+@saved_options
 @pantry_option
 def batch(
     ingredients: tuple[str, ...],
@@ -143,6 +145,7 @@ def bench(plan: Path, output: Path | None, paper: str, how: str) -> None:
 @coffee_option
 @batch_options
 @format_option()
+@saved_options
 @pantry_option
 def guest(
     ingredients: tuple[str, ...],

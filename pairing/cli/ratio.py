@@ -9,10 +9,18 @@ from typing import Any, get_args
 import click
 
 from pairing.aroma.serve import SYRUP_G
+from pairing.bar.pantry import Pantry
 from pairing.cards import ratio as cards
-from pairing.cards.report import show
-from pairing.cli import MUST_NOT_BE_SERVED
-from pairing.cli.options import Amount, format_option, open_catalog, pantry_option, picture_option
+from pairing.cards.report import Report, show
+from pairing.cli.options import (
+    Amount,
+    answer,
+    format_option,
+    open_catalog,
+    pantry_option,
+    picture_option,
+)
+from pairing.cli.saved import saved_options
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
@@ -28,7 +36,7 @@ from pairing.syrup.quantities import grams_of, parse_quantity
 from pairing.syrup.strength import by_weight, parse_strength
 from pairing.syrup.sweetness import COLD_C, HOT_C
 
-__all__ = ["ratio"]
+__all__ = ["ratio", "ratio_report"]
 
 SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("How strong (one, or let the amounts say it)", ("strength", "by_volume", "brix")),
@@ -43,7 +51,18 @@ SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ),
     (
         "How to print it",
-        ("household", "how", "picture", "market", "pantry", "data_folder", "help"),
+        (
+            "household",
+            "how",
+            "picture",
+            "save",
+            "force",
+            "from_file",
+            "market",
+            "pantry",
+            "data_folder",
+            "help",
+        ),
     ),
 )
 SCALE_WARNS_G = 1.0  # below it a 1 g or 0.1 g scale is out by a tenth or more
@@ -151,6 +170,7 @@ class Calculator(click.Group):
 @click.option("--household", is_flag=True, help="US cups, spoons and pieces beside the grams.")
 @format_option()
 @picture_option
+@saved_options
 @pantry_option
 @click.pass_context
 def ratio(
@@ -185,12 +205,13 @@ def ratio(
                 f"{given[0]} stands before {ctx.invoked_subcommand}; put its options after it", ctx
             )
         return
-    opened = open_catalog(pantry, data_folder)
-    answer = _calculate(opened.catalog, options)
-    made = cards.report(opened, answer, options["household"])
-    show(made, how)
-    if made.document["stops"]:
-        ctx.exit(MUST_NOT_BE_SERVED)
+    answer(ratio_report(open_catalog(pantry, data_folder), options), how)
+
+
+def ratio_report(opened: Pantry, options: dict[str, Any]) -> Report:
+    """The card of the batch that the options of :func:`ratio` ask for."""
+    found = _calculate(opened.catalog, options)
+    return cards.report(opened, found, options["household"])
 
 
 # --- from options to a batch --------------------------------------------------------------

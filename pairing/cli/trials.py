@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import json
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 import click
 
 from pairing.bar.pantry import Pantry
-from pairing.cards.report import show
+from pairing.cards.report import Report, show
 from pairing.cli.make import batch_options, build, numbers
 from pairing.cli.options import (
     Amount,
@@ -20,9 +19,10 @@ from pairing.cli.options import (
     format_option,
     open_catalog,
     pantry_option,
-    picture_option,
 )
+from pairing.cli.saved import from_option, kept_text, path_of, refuse_overwriting
 from pairing.cli.shell import INGREDIENTS
+from pairing.cli.tasting import LARGEST_FILE, json_text, read, read_json, save_option, sheet
 from pairing.errors import PairingError, quoted
 from pairing.files import read_text, write_atomically
 from pairing.syrup.asked import form_of
@@ -30,11 +30,10 @@ from pairing.syrup.powders import powder_wishes
 
 __all__ = ["trials"]
 
-F = TypeVar("F", bound=Callable[..., Any])
-
-LARGEST_FILE = 20_000_000
 GUESTS = ("On no list", "Tell these guests")  # lines of the safety engine for people who taste
 SMALLEST_MIX_G = 50.0  # common practice, no source: less sticks to the jug
+PLAN_OPTIONS = ("ingredients", "vary", "kind", "steps", "count", "total", "tasters", "portion_ml",
+                "balance_g", "seed")  # fmt: skip
 SPARE = 1.3  # syrup that stays in jugs and jiggers; common practice, no source
 
 
@@ -51,9 +50,8 @@ def trials() -> None:
     """
 
 
-def save_option(help_text: str) -> Callable[[F], F]:
-    """``--save``."""
-    return click.option("--save", type=click.Path(path_type=Path), metavar="NAME", help=help_text)
+trials.add_command(sheet)
+trials.add_command(read)
 
 
 # --- plan ---------------------------------------------------------------------------------
@@ -82,21 +80,16 @@ def save_option(help_text: str) -> Callable[[F], F]:
 @coffee_options
 @coffee_option
 @batch_options
-@save_option("Keep the plan in this JSON file.")
+@click.option("--save", metavar="NAME",
+              help="Keep the plan as NAME.json, and what was asked as NAME.toml (NAME.json: the "
+              "plan alone).")  # fmt: skip
+@click.option("--force", is_flag=True, help="Write over what is kept as NAME.")
+@from_option
 @format_option()
 @pantry_option
 def plan_(
-    ingredients: tuple[str, ...],
-    vary: tuple[str, ...],
-    kind: str | None,
-    steps: int,
-    count: int | None,
-    total: float | None,
-    tasters: int,
-    portion_ml: float,
-    balance_g: float,
-    seed: int,
-    save: Path | None,
+    save: str | None,
+    force: bool,
     how: str,
     pantry: Path | None,
     data_folder: Path | None,
@@ -109,20 +102,60 @@ def plan_(
       pairing trials plan mandarin green-cardamom --vary green-cardamom --save autumn.json
       pairing trials plan mandarin clove --vary clove=0.3..2 --vary mandarin --design composite
       pairing trials plan mandarin lemon-peel --design mixture --total 300
+      pairing trials plan --from autumn.toml --vary green-cardamom --save tasting
 
     No dose outside law or window is proposed; what was left out, and why, is said.
     """
+    files = kept_files(save, force)
+    name = str(files[0][0]) if files else ""
+    report = trials_plan_report(open_catalog(pantry, data_folder), options, name)
+    for path, text in files:
+        write_atomically(path, text or json_text("trials plan", report.document))
+    show(report, how)
+
+
+def kept_files(save: str | None, force: bool) -> list[tuple[Path, str]]:
+    """Files of a plan that is kept: the plan itself (still without its text), the question.
+
+    Raises
+    ------
+    PairingError
+        When one of them is there already, before anything is worked out.
+    """
+    if save is None:
+        return []
+    if save.endswith(".json"):
+        plan, files = Path(save), [(Path(save), "")]
+    else:
+        question = path_of(save)
+        plan = question.with_suffix(".json")
+        files = [(plan, ""), (question, kept_text(question.name))]
+        refuse_overwriting(*files[1], force)
+    refuse_overwriting(plan, "", force)
+    return files
+
+
+def trials_plan_report(opened: Pantry, options: dict[str, Any], name: str = "") -> Report:
+    """The plan that the options of :func:`plan_` ask for; ``name`` is the file it is kept in."""
     from dataclasses import replace
 
     from pairing.cards.trials import plan_report
     from pairing.trials import design
 
-    opened = open_catalog(pantry, data_folder)
-    kitchen = _Kitchen(opened, ingredients, options)
-    factors = kitchen.factors(vary)
+    of_plan = {k: options[k] for k in PLAN_OPTIONS}
+    options = {k: v for k, v in options.items() if k not in PLAN_OPTIONS}
+    ingredients, tasters, balance_g = (
+        of_plan["ingredients"],
+        of_plan["tasters"],
+        of_plan["balance_g"],
+    )
+    kind, portion_ml = of_plan["kind"], of_plan["portion_ml"]
+    kitchen = Kitchen(opened, ingredients, options)
+    factors = kitchen.factors(of_plan["vary"])
     kind = kind or ("ladder" if len(factors) == 1 else "spread")
-    made = design.plan(kind, factors, kitchen.checked, steps=steps, trials=count, total=total,
-                       seed=seed)  # fmt: skip
+    made = design.plan(kind, factors, kitchen.checked, steps=of_plan["steps"],
+                       trials=of_plan["count"], total=of_plan["total"],
+                       seed=of_plan["seed"])  # fmt: skip
     drink_ml = kitchen.centre.glass.drink_ml
     needed = SPARE * tasters * portion_ml * kitchen.centre.glass.syrup_g / drink_ml
     doses = [x for t in made.trials for x in kitchen.all_doses(t.doses).values()]
@@ -201,20 +234,16 @@ def plan_(
     }
     named = " + ".join(d.form.label for d in kitchen.centre.doses)
     title = f"{len(full.trials)} trials of {named} ({made.kind}), for {document['coffee']}."
-    name = str(save) if save else "PLAN.json"
-    report = plan_report(
+    return plan_report(
         full,
         document,
         title=title,
         watch=[allergens, *(w for w in watch if w not in told)],
         defer=_defer(),
         shared=shared,
-        then=f"pairing trials sheet {name} --protocol liking --tasters {tasters}"
-        + ("" if save else "   (keep the plan first: --save PLAN.json)"),
+        then=f"pairing trials sheet {name or 'PLAN.json'} --protocol liking --tasters {tasters}"
+        + ("" if name else "   (keep the plan first: --save PLAN.json)"),
     )
-    if save:
-        _write_json(save, "trials plan", document)
-    show(report, how)
 
 
 def number(value: float) -> str:
@@ -230,7 +259,7 @@ def _defer() -> str:
     return DEFER
 
 
-class _Kitchen:
+class Kitchen:
     """What the options say of a syrup, and the formula that a set of doses makes of it."""
 
     def __init__(self, opened: Pantry, names: Sequence[str], options: dict[str, Any]) -> None:
@@ -351,277 +380,6 @@ def _window(name: str, text: str) -> tuple[float, float]:
     return both["low"], both["high"]
 
 
-def _write_json(path: Path, command: str, document: Mapping[str, Any]) -> None:
-    from pairing.cards.report import Report, Table, render
-
-    text = render(Report(document, [], Table("", [], []), command), "json")
-    write_atomically(path, text)
-
-
-def read_json(path: Path, command: str) -> dict[str, Any]:
-    """A document that this program wrote.
-
-    Raises
-    ------
-    PairingError
-        When it is none, or of another command.
-    """
-    try:
-        found = json.loads(read_text(path, LARGEST_FILE))
-    except (ValueError, RecursionError) as err:
-        if isinstance(err, PairingError):
-            raise
-        raise PairingError(f"{path.name} is not JSON; give the file of pairing {command}") from None
-    if not isinstance(found, dict) or found.get("command") != command:
-        raise PairingError(f"{path.name} is no file of pairing {command}")
-    return found
-
-
-# --- sheet --------------------------------------------------------------------------------
-
-
-@trials.command("sheet")
-@click.argument("plan_file", metavar="[PLAN.json]", required=False,
-                type=click.Path(path_type=Path))  # fmt: skip
-@click.option("--protocol", "protocol_name", default="liking", show_default=True, metavar="WORD",
-              help="triangle, duo-trio, paired, pairs, ranking, liking or just-right.")  # fmt: skip
-@click.option("--tasters", type=click.IntRange(1, 200), help="How many (named T1, T2 ...).")
-@click.option("--taster", "named", multiple=True, metavar="NAME", help="A taster by name.")
-@click.option("--only", metavar="A,B", help="Which trials; all when not said.")
-@click.option("--trial", "loose", multiple=True, metavar="NAME",
-              help="A trial that is in no plan.")  # fmt: skip
-@click.option("--quality", "qualities", multiple=True, metavar="WORD",
-              help="For just-right: sweet, cardamom ...")  # fmt: skip
-@click.option("--cups", type=click.IntRange(2, 20), default=6, show_default=True,
-              help="Most cups a taster has at a sitting.")  # fmt: skip
-@click.option("--portion-ml", type=Amount(5, 250, open_low=False), default=30.0, show_default=True,
-              help="Drink in a cup.")  # fmt: skip
-@click.option("--decaf", is_flag=True, help="The cups are poured over decaf.")
-@click.option("--in-order", is_flag=True,
-              help="For ranking: the trials are in an order settled before tasting.")  # fmt: skip
-@click.option("--seed", type=click.IntRange(0, 2**31 - 1), help="To get the same codes again.")
-@save_option("Write NAME.json (key), NAME.csv (to fill in), NAME.html (cards to print).")
-@format_option("html")
-def sheet_(
-    plan_file: Path | None,
-    protocol_name: str,
-    tasters: int | None,
-    named: tuple[str, ...],
-    only: str | None,
-    loose: tuple[str, ...],
-    qualities: tuple[str, ...],
-    cups: int,
-    portion_ml: float,
-    decaf: bool,
-    in_order: bool,
-    seed: int | None,
-    save: Path | None,
-    how: str,
-) -> None:
-    """Blind sheets: codes, balanced orders, cards to print, a file to fill in.
-
-    \b
-    Examples:
-      pairing trials sheet autumn.json --protocol triangle --only A,C --tasters 18 --save duel
-      pairing trials sheet autumn.json --taster Ana --taster Bo --taster Cy --save first
-      pairing trials sheet --trial old --trial new --protocol paired --tasters 16
-
-    The cards print one to a page (A5); save them as PDF from the print dialogue.
-    """
-    from dataclasses import replace
-
-    from pairing.cards.trials import cards_html, sheet_report
-    from pairing.trials import sheets
-
-    if (plan_file is None) == (not loose):
-        raise PairingError("give the file of a plan, or each trial with --trial")
-    if (tasters is None) == (not named):
-        raise PairingError("say --tasters 12, or each one with --taster NAME")
-    plan = read_json(plan_file, "trials plan") if plan_file else {}
-    names = [str(t["trial"]) for t in plan.get("trials", ())] or list(loose)
-    if only:
-        wanted = [w.strip() for w in only.split(",") if w.strip()]
-        strange = [w for w in wanted if w not in names]
-        if strange:
-            raise PairingError(f"--only {quoted(strange[0])}: the trials are {', '.join(names)}")
-        names = wanted
-    made = sheets.make_sheet(
-        protocol_name, names, tasters if tasters is not None else list(named), cups=cups,
-        qualities=qualities, portion_ml=portion_ml, order=names if in_order else (), seed=seed,
-    )  # fmt: skip
-    caffeine = None
-    if decaf and plan:
-        made = replace(made, notes=(*made.notes, "poured over decaf: the aroma is a little weaker"))
-    if plan:
-        single, day = _guidance()
-        high = float(plan["caffeine_mg_per_drink"][1]) * (_decaf_share() if decaf else 1.0)
-        caffeine = sheets.caffeine(made, high, float(plan["drink_ml"]), single, day)
-    allergens = str(
-        plan.get("allergens")
-        or "Allergens: not known here; ask the kitchen about each cup before you taste."
-    )
-    doses = {str(t["trial"]): _whole(t) for t in plan.get("trials", ())}
-    document = {
-        **made.to_dict(),
-        "doses": {n: doses.get(n, {}) for n in names},
-        "allergens": allergens,
-        "caffeine": None
-        if caffeine is None
-        else {
-            "per_sitting_mg": caffeine.sitting_mg,
-            "all_sittings_mg": caffeine.whole_mg,
-            "guidance_at_once_mg": caffeine.single_mg,
-            "guidance_a_day_mg": caffeine.day_mg,
-            "warning": caffeine.warning,
-        },
-        "power": sheets.strength_words(made),
-    }
-    html = cards_html(made, caffeine, allergens)
-    saved = []
-    if save:
-        stem = save.with_suffix("") if save.suffix in (".json", ".csv", ".html") else save
-        files = [Path(f"{stem}{end}") for end in (".json", ".csv", ".html")]
-        there = next((f for f in files if f.exists()), None)
-        if there is not None:
-            raise PairingError(
-                f"{there.name} is there already, and a key is never overwritten; save another"
-            )
-        _write_json(files[0], "trials sheet", document)
-        write_atomically(files[1], sheets.to_csv(made))
-        write_atomically(files[2], html)
-        saved = [
-            f"{files[0]}: the key, for the kitchen",
-            f"{files[1]}: to fill in ({made.protocol.answer})",
-            f"{files[2]}: cards to print",
-            f"then: pairing trials read {files[0]} {files[1]}",
-        ]
-    report = sheet_report(made, document, caffeine, allergens, saved)
-    show(replace(report, extra={"html": html}), how)
-
-
-def _whole(trial: Mapping[str, Any]) -> dict[str, float]:
-    """Doses of everything in a trial: what was varied as planned, the rest by the formula."""
-    inside = trial.get("formula", {}).get("ingredients", ())
-    return {i["id"]: float(i["dose_g_per_kg"]) for i in inside} | dict(trial["doses"])
-
-
-def _guidance() -> tuple[float, float]:
-    """Caffeine for a healthy adult at once and a day, mg."""
-    from pairing.evidence.catalog import load
-
-    rows = {g.guidance_id: g.value for g in load().safety.caffeine}
-    return rows["efsa-adult-single"], rows["efsa-adult-day"]
-
-
-def _decaf_share() -> float:
-    """Most caffeine that decaf keeps, as a share."""
-    from pairing.evidence.catalog import load
-
-    shares = [r.ratio_high for r in load().caffeine if r.level == "decaffeinated"]
-    return max(shares, default=1.0)
-
-
-# --- read ---------------------------------------------------------------------------------
-
-
-@trials.command("read")
-@click.argument("files", nargs=-1, metavar="[SHEET.json ANSWERS.csv]",
-                type=click.Path(path_type=Path))  # fmt: skip
-@click.option("--protocol", "protocol_name", metavar="WORD",
-              help="With --count: triangle, duo-trio or paired.")  # fmt: skip
-@click.option("--count", metavar="9/12", help="Correct answers of how many, without a sheet.")
-@click.option("--one-sided", is_flag=True,
-              help="Paired: settled before tasting that only the second can win.")  # fmt: skip
-@click.option("--alpha", type=Amount(0, 0.5), default=0.05, show_default=True,
-              help="How often luck may be called a result.")  # fmt: skip
-@click.option("--keep", is_flag=True, help="Put the tastings into the journal.")
-@click.option("--file", "journal_file", type=click.Path(path_type=Path),
-              help="Which journal; the usual one when not said.")  # fmt: skip
-@picture_option
-@format_option()
-def read_(
-    files: tuple[Path, ...],
-    protocol_name: str | None,
-    count: str | None,
-    one_sided: bool,
-    alpha: float,
-    keep: bool,
-    journal_file: Path | None,
-    how: str,
-) -> None:
-    """What the panel says: a plain sentence, then the numbers.
-
-    \b
-    Examples:
-      pairing trials read autumn-1.json autumn-1.csv --keep
-      pairing trials read --protocol triangle --count 9/12
-    """
-    from pairing.cards.trials import reading_report
-    from pairing.trials import discrimination, sheets
-
-    left: Sequence[str] = ()
-    then = ""
-    if count is not None:
-        if files or keep or not protocol_name:
-            raise PairingError("say --protocol triangle --count 9/12, without files")
-        correct, of, all_ = count.partition("/")
-        if not (of and correct.strip().isdigit() and all_.strip().isdigit()):
-            raise PairingError(f"--count {quoted(count)} should look like 9/12")
-        reading = discrimination.read_count(
-            protocol_name, int(correct), int(all_), alpha=alpha, one_sided=one_sided
-        )
-    else:
-        if len(files) != 2:
-            raise PairingError("give the sheet's JSON and the filled-in CSV, or --count 9/12")
-        document = read_json(files[0], "trials sheet")
-        sheet = sheets.from_dict(document)
-        given = sheets.answers(sheet, read_text(files[1], LARGEST_FILE), files[1].name)
-        reading, left = sheets.read_answers(sheet, given, alpha=alpha, one_sided=one_sided)
-        if keep:
-            kept = _keep(document, sheet, given, files[0].stem, journal_file)
-            left = left or ()
-            then = f"{kept} tastings are in the journal; pairing journal search {files[0].stem}"
-        elif reading.numbers["protocol"] in ("liking", "just-right") and any(
-            document.get("doses", {}).values()
-        ):
-            then = f"pairing trials next PLAN.json --answers {files[0]} {files[1]}"
-    record = {**reading.to_dict(), "left_out": list(left)}
-    show(reading_report(reading, record, left, then), how)
-
-
-def _keep(
-    document: Mapping[str, Any], sheet: Any, given: Sequence[Any], panel: str, path: Path | None
-) -> int:
-    from pairing.bar.journal import open_journal
-
-    likes = sheet.protocol.protocol_id in ("liking", "just-right")
-    records = []
-    for a in given:
-        if not (a.value or any(a.marks.values()) or a.note):
-            continue
-        liking = float(a.value.replace(",", ".")) if likes and a.value else None
-        records.append(
-            {
-                "trial": a.cup.trial,
-                "taster": a.cup.taster,
-                "protocol": sheet.protocol.protocol_id,
-                "panel": panel,
-                "sitting": a.cup.sitting,
-                "liking": liking,
-                "answer": None if likes else a.value,
-                "marks": {q: float(v) for q, v in a.marks.items() if v},
-                "doses": document.get("doses", {}).get(a.cup.trial) or None,
-                "note": a.note,
-                "uid": f"{sheet.seed}-{sheet.cups.index(a.cup)}-{panel}"[:64],
-            }
-        )
-    with open_journal(path) as book:
-        known = {r["uid"] for r in book.tastings_of(panel=panel)}
-        new = [r for r in records if r["uid"] not in known]
-        book.add_tastings(new)
-    return len(new)
-
-
 # --- next ---------------------------------------------------------------------------------
 
 
@@ -668,6 +426,8 @@ def next_(
     from pairing.trials.design import Factor
 
     plan = read_json(plan_file, "trials plan")
+    if save:
+        refuse_overwriting(save, "", False)
     if not tasted and not from_journal:
         raise PairingError("give --answers SHEET.json ANSWERS.csv, or --journal")
     try:
@@ -685,7 +445,7 @@ def next_(
         panels += _panels_of_journal(journal_file, [f.name for f in factors])
     found = palate.from_panels(panels)
     opened = open_catalog(pantry, data_folder)
-    kitchen = _Kitchen(opened, names, options)
+    kitchen = Kitchen(opened, names, options)
     learned = palate.learn(factors, found, prior=None if no_practice else _practice(factors))
     forecasts = palate.next_trials(learned, kitchen.checked, count=count, seed=seed)
     best, liking, spread = learned.best()
@@ -708,7 +468,7 @@ def next_(
     then = "add --save NEXT.json, then: pairing trials sheet NEXT.json"
     if save:
         doses = [dict(best), *(dict(f.doses) for f in forecasts)]
-        _write_json(save, "trials plan", _next_plan(plan, kitchen, doses))
+        write_atomically(save, json_text("trials plan", _next_plan(plan, kitchen, doses)))
         then = f"pairing trials sheet {save} --protocol liking --tasters 12"
     show(next_report(learned, forecasts, document, then), how)
 
@@ -776,7 +536,7 @@ def _practice(factors: Sequence[Any]) -> Any:
 
 
 def _next_plan(
-    plan: Mapping[str, Any], kitchen: _Kitchen, doses: Sequence[dict[str, float]]
+    plan: Mapping[str, Any], kitchen: Kitchen, doses: Sequence[dict[str, float]]
 ) -> dict[str, Any]:
     """The next trials as a plan of their own, the best so far first."""
     kept = {k: v for k, v in plan.items() if k not in ("schema_version", "command")}
