@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from importlib import import_module
 from typing import Any
 
@@ -24,11 +24,16 @@ REPORTS = {
     "check": "pairing.cli.pair:check_report",
     "instead": "pairing.cli.pair:instead_report",
     "ratio": "pairing.cli.ratio:ratio_report",
+    "card": "pairing.cli.card:card_answer",
+    "trials plan": "pairing.cli.trials:trials_plan_report",
 }
 
 
 def report_of(
-    command: str, said: Mapping[str, Any], opened: Pantry, where: str = "the form"
+    command: str,
+    said: Mapping[str, Any],
+    bar: Callable[[str], Pantry],
+    where: str = "the form",
 ) -> Report:
     """The report that a command would print.
 
@@ -38,8 +43,8 @@ def report_of(
         One of :data:`REPORTS`.
     said : mapping
         Its options by key, as a kept file has them.
-    opened : Pantry
-        What it is answered from.
+    bar : callable
+        Gives the pantry that answers under a market, that of its own when the market is empty.
     where : str
         What said so, for the message.
 
@@ -54,12 +59,13 @@ def report_of(
     """
     module, name = REPORTS[command].split(":")
     known = find_command(command)
-    context = click.Context(known, info_name=command)
+    context = click.Context(known, info_name=f"pairing {command}")
     context.default_map = asked_in(known, said, where)
     with context:
         try:
             known.parse_args(context, [])
         except click.UsageError as err:
             raise PairingError(f"{where}: {err.format_message().rstrip('.')}") from None
+        opened = bar(context.meta.get("pairing.market", ""))
         report: Report = getattr(import_module(module), name)(opened, context.params)
     return report

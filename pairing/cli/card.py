@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,7 @@ from pairing.cards import card as cards
 from pairing.cards import html
 from pairing.cards.drink import report as drink_report
 from pairing.cards.formula import report as formula_report
-from pairing.cards.report import emit, render
+from pairing.cards.report import Report, emit, render
 from pairing.cli import MUST_NOT_BE_SERVED
 from pairing.cli.make import batch_options, build, numbers
 from pairing.cli.options import (
@@ -24,10 +25,11 @@ from pairing.cli.options import (
 )
 from pairing.cli.saved import saved_options
 from pairing.cli.shell import INGREDIENTS
+from pairing.errors import PairingError
 from pairing.files import write_atomically
 from pairing.glass.pour import pour
 
-__all__ = ["card", "formula_document"]
+__all__ = ["card", "card_answer", "formula_document"]
 
 BY_NAME = {".html": "html", ".htm": "html", ".pdf": "pdf", ".md": "markdown", ".json": "json"}
 AMOUNTS = ("yield_g", "yield_ml", "servings", "sugar_g")
@@ -90,12 +92,6 @@ def formula_document(pantry: Pantry, names: Sequence[str], options: dict[str, An
 @saved_options
 @pantry_option
 def card(
-    ingredients: tuple[str, ...],
-    kind: str,
-    paper: str,
-    name: str,
-    times: tuple[int, ...],
-    sites: tuple[str, ...],
     output: Path | None,
     how: str | None,
     pantry: Path | None,
@@ -111,13 +107,41 @@ def card(
       pairing card mandarin clove --site harbour=48 --site station=24 --format markdown
     """  # fmt: skip
     opened = open_catalog(pantry, data_folder)
-    orders = numbers(sites, "--site", "harbour=48", 1e6)
+    how = how or BY_NAME.get(output.suffix.lower() if output else "", "table")
+    if how == "pdf":
+        if output is None:
+            raise PairingError("a PDF is no text for the screen: name a file with -o card.pdf")
+        from pairing.cards.pdf import card_pdf
+
+        batches, drink = parts(opened, options)
+        made = cards.card(batches, drink, kind=options["kind"], name=options["name"])
+        write_atomically(output, card_pdf(made, options["paper"]))
+        stops = batches[0][1]["stops"]
+    else:
+        report = card_answer(opened, options)
+        stops = report.document["stops"]
+        if output is None:
+            emit(render(report, how), how)
+        else:
+            write_atomically(output, render(report, how))
+    if output is not None:
+        click.echo(f"wrote {output}", err=True)
+    for stop in stops:
+        click.echo(f"STOP: {stop}", err=True)
+    if stops:
+        click.get_current_context().exit(MUST_NOT_BE_SERVED)
+
+
+def parts(opened: Pantry, options: dict[str, Any]) -> tuple[list[tuple[str, Any]], Any]:
+    """Documents of the sizes of a batch, by name, and of the drink."""
+    ingredients = options["ingredients"]
+    orders = numbers(options["sites"], "--site", "harbour=48", 1e6)
     if orders and not any(options[k] for k in AMOUNTS):
-        options["servings"] = sum(orders.values())  # as a formula counts what its sites order
+        options = {**options, "servings": sum(orders.values())}  # as a formula counts its sites
     document, made = formula_document(opened, ingredients, options)
     batches = [("this batch", document)]
     fresh = {**options, **dict.fromkeys(AMOUNTS)}
-    for factor in times or (() if sites else (2, 4)):
+    for factor in options["times"] or (() if orders else (2, 4)):
         asked = {**fresh, "yield_g": factor * document["yield_g"]}
         batches.append((f"{factor} times", formula_document(opened, ingredients, asked)[0]))
     for site, servings in orders.items():
@@ -125,27 +149,12 @@ def card(
         batches.append((site, formula_document(opened, ingredients, asked)[0]))
     poured = pour(opened.catalog, made.base, made, style=options["style"], milk=options["milk"])
     drink = drink_report(opened.catalog, poured).whole
-    how = how or BY_NAME.get(output.suffix.lower() if output else "", "table")
-    if how == "pdf":
-        if output is None:
-            raise PairingError("a PDF is no text for the screen: name a file with -o card.pdf")
-        from pairing.cards.pdf import card_pdf
+    return batches, drink
 
-        made_card = cards.card(batches, drink, kind=kind, name=name)
-        write_atomically(output, card_pdf(made_card, paper))
-    else:
-        text = (
-            html.card(batches, drink, kind=kind, paper=paper, name=name)
-            if how == "html"
-            else render(cards.report(batches, drink, kind=kind, name=name), how)
-        )
-        if output is None:
-            emit(text, how)
-        else:
-            write_atomically(output, text)
-    if output is not None:
-        click.echo(f"wrote {output}", err=True)
-    if document["stops"]:
-        for stop in document["stops"]:
-            click.echo(f"STOP: {stop}", err=True)
-        click.get_current_context().exit(MUST_NOT_BE_SERVED)
+
+def card_answer(opened: Pantry, options: dict[str, Any]) -> Report:
+    """The card that the options of :func:`card` ask for; its HTML is among its formats."""
+    batches, drink = parts(opened, options)
+    kind, name = options["kind"], options["name"]
+    page = html.card(batches, drink, kind=kind, paper=options["paper"], name=name)
+    return replace(cards.report(batches, drink, kind=kind, name=name), extra={"html": page})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ import click
 from pairing.bar.pantry import Pantry
 from pairing.cards.compare import KINDS, comparison
 from pairing.cli.asked import report_of
-from pairing.cli.options import answer, format_option, open_catalog, pantry_option
+from pairing.cli.options import answer, format_option, open_bar, pantry_option
 from pairing.cli.saved import command_of, read_saved
 from pairing.errors import PairingError, quoted
 from pairing.files import read_text
@@ -42,13 +43,17 @@ def compare(
       pairing compare autumn.toml winter.toml
       pairing compare monday.json autumn.toml
     """
-    opened = open_catalog(pantry, data_folder)
-    documents = [_document(opened, path) for path in (one, other)]
+    here = click.get_current_context().meta.get("pairing.market", "")
+
+    def bar(market: str) -> Pantry:
+        return open_bar(pantry, data_folder, here or market)
+
+    documents = [_document(bar, path) for path in (one, other)]
     names = [one.stem, other.stem] if one.stem != other.stem else [str(one), str(other)]
     answer(comparison(names[0], names[1], *documents), how)
 
 
-def _document(opened: Pantry, path: Path) -> dict[str, Any]:
+def _document(bar: Callable[[str], Pantry], path: Path) -> dict[str, Any]:
     """The document that a file holds, or that what it keeps makes today."""
     if path.suffix == ".json":
         return _printed(path)
@@ -59,7 +64,7 @@ def _document(opened: Pantry, path: Path) -> dict[str, Any]:
         raise PairingError(f"{path.name} keeps no formula: it names no ingredients")
     if command not in KINDS:
         raise PairingError(f"{path.name} keeps a {command}; {', '.join(KINDS)} are compared")
-    return report_of(command, said, opened, path.name).whole
+    return report_of(command, said, bar, path.name).whole
 
 
 def _printed(path: Path) -> dict[str, Any]:

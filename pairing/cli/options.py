@@ -227,8 +227,12 @@ def coffee_from_words(catalog: Catalog, text: str, notes: str | None = None) -> 
 
 def open_catalog(pantry: Path | None, data_folder: Path | None) -> Pantry:
     """The catalogue with the pantry that was asked for, or that lies in the working folder."""
+    return open_bar(pantry, data_folder, click.get_current_context().meta.get("pairing.market", ""))
+
+
+def open_bar(pantry: Path | None, data_folder: Path | None, market: str) -> Pantry:
+    """As :func:`open_catalog`, with the market said; the pantry's own when it is empty."""
     catalog: Catalog = load(data_folder)
-    market = click.get_current_context().meta.get("pairing.market", "")
     if pantry is None and os.path.lexists(FILE_NAME):
         pantry = Path(FILE_NAME)
     if pantry is None:
