@@ -19,7 +19,8 @@ FLOORS = (
     {"glass", "bar", "trials"},
     {"cards"},
     {"lab"},
-    {"cli", "page"},
+    {"cli"},
+    {"page"},
 )
 FLOOR_OF = {room: floor for floor, rooms in enumerate(FLOORS) for room in rooms}
 MOST_LINES = 800

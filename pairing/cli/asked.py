@@ -10,7 +10,7 @@ import click
 
 from pairing.bar.pantry import Pantry
 from pairing.cards.report import Report
-from pairing.cli.saved import asked_in, find_command
+from pairing.cli.saved import NOT_KEPT, asked_in, find_command
 from pairing.errors import PairingError
 
 __all__ = ["REPORTS", "report_of"]
@@ -67,5 +67,6 @@ def report_of(
         except click.UsageError as err:
             raise PairingError(f"{where}: {err.format_message().rstrip('.')}") from None
         opened = bar(context.meta.get("pairing.market", ""))
-        report: Report = getattr(import_module(module), name)(opened, context.params)
+        options = {k: v for k, v in context.params.items() if k not in NOT_KEPT}
+        report: Report = getattr(import_module(module), name)(opened, options)
     return report

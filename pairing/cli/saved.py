@@ -23,7 +23,7 @@ from click.core import ParameterSource
 from pairing.errors import CONTROL, PairingError, quoted
 from pairing.files import STANDARD, mode_of, read_text, write_atomically
 
-__all__ = ["TAKES", "asked_in", "command_of", "from_option", "kept_text", "read_saved",
+__all__ = ["TAKES", "asked_in", "command_of", "from_option", "kept_from", "kept_text", "read_saved",
            "refuse_overwriting", "saved_options"]  # fmt: skip
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -188,6 +188,42 @@ def kept_text(name: str) -> str:
     return "\n".join(lines) + "\n"
 
 
+def kept_from(command: str, said: Mapping[str, Any], name: str) -> str:
+    """A kept file of options by key, where no command runs.
+
+    Parameters
+    ----------
+    command : str
+        One of :data:`TAKES`.
+    said : mapping
+        Texts and lists of them, by key.
+    name : str
+        Of the file.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    PairingError
+        For a key that the command does not have.
+    """
+    lines = [HEAD.format(command=command, name=name)]
+    lines += [f"version = {VERSION}", f'command = "{command}"']
+    known = {key_of(p): p for p in find_command(command).params if p.name not in NOT_KEPT}
+    for key, value in said.items():
+        if key not in known:
+            raise PairingError(f"{command} keeps no {quoted(key)}")
+        alone = isinstance(value, list) and len(value) == 1 and not _many(known[key])
+        lines.append(f"{key} = {_toml(value[0] if alone else value)}")
+    return "\n".join(lines) + "\n"
+
+
+def _many(param: click.Parameter) -> bool:
+    return param.multiple if isinstance(param, click.Option) else param.nargs != 1
+
+
 def _path_of(context: click.Context) -> str:
     """``papers batch``: a command with the groups it stands in."""
     names = []
@@ -348,7 +384,7 @@ def asked_in(command: click.Command, said: Mapping[str, Any], where: str) -> dic
         if (key := key_of(param)) not in said or param.name in NOT_KEPT:
             continue
         value = said[key]
-        many = param.multiple if isinstance(param, click.Option) else param.nargs != 1
+        many = _many(param)
         if isinstance(value, list):
             if not many and len(value) != 1:
                 raise PairingError(

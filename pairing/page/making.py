@@ -1,0 +1,395 @@
+"""From a coffee to a card: shelves, formula, drink, card, the calculator, the pantry."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from pairing.aroma.description import levels
+from pairing.cards import html, pictures
+from pairing.cards.report import number
+from pairing.cards.shelves import pantry_report
+from pairing.cli.asked import report_of
+from pairing.cli.saved import TAKES, kept_from
+from pairing.errors import PairingError
+from pairing.page.forms import (
+    MARKETS,
+    Answer,
+    Asked,
+    Bar,
+    button,
+    clean,
+    field,
+    hidden,
+    link,
+    pick,
+    plain_name,
+)
+
+__all__ = ["card", "coffee_fields", "coffee_of", "drink", "formula", "front", "ingredients_of",
+           "keep", "market_field", "names_list", "pairs", "pantry", "ratio", "style_field",
+           "suggest"]  # fmt: skip
+
+WORDS = "washed burundi light espresso"
+FACTORS = ("origin", "process", "roast", "brew")
+COFFEE = ("coffee", *FACTORS, "species", "variety", "notes")
+BATCH = ("servings", "yield_g", "yield_ml", "sugar_g", "strength", "brix", "sweetener",
+         "serving_g", "style", "milk", "market")  # fmt: skip
+GLASS = ("glass", "mixer")
+CALCULATOR = ("strength", "brix", "sugar_g", "water_g", "yield_g", "yield_ml", "servings",
+              "serving_g", "simmer_min", "market")  # fmt: skip
+AMOUNTS = (("servings", "drinks"), ("yield_g", "g of syrup"), ("yield_ml", "ml of syrup"))
+MOST_DRINKS = 10_000
+PARTS = 6  # ingredients of a syrup
+SHELVES = (("this", "Right for this coffee"), ("most", "Good with most coffees"),
+           ("untried", "Nobody is known to serve it yet"))  # fmt: skip
+
+
+def ingredients_of(asked: Asked) -> list[str]:
+    """What goes in, of one to six fields."""
+    named = list(dict.fromkeys(asked.all("ingredients")))
+    if not named:
+        raise PairingError("choose at least one ingredient")
+    if len(named) > PARTS:
+        raise PairingError(f"{len(named)} ingredients; a syrup takes one to {PARTS}")
+    return named
+
+
+def coffee_of(asked: Asked) -> dict[str, Any]:
+    """The coffee, said in one breath or chosen."""
+    said: dict[str, Any] = asked.some(COFFEE)
+    chosen = [k for k in FACTORS if k in said]
+    if "coffee" in said and chosen:
+        raise PairingError(
+            f"the coffee is said in words and chosen ({', '.join(chosen)}); leave one of them empty"
+        )
+    return said
+
+
+def batch_of(asked: Asked) -> dict[str, Any]:
+    """Options of a formula: coffee, what goes in, how much, doses."""
+    said = {**coffee_of(asked), **asked.some(BATCH), "ingredients": ingredients_of(asked)}
+    amount, unit = asked.one("amount"), asked.one("unit", "servings")
+    if amount:
+        if unit not in dict(AMOUNTS):
+            raise PairingError(f"an amount is in {', '.join(w for _, w in AMOUNTS)}")
+        said = {k: v for k, v in said.items() if k not in ("sugar_g", *dict(AMOUNTS))}
+        said[unit] = amount
+    if "servings" in said and said["servings"].isdigit() and len(said["servings"]) > 5:
+        raise PairingError(f"how many drinks? give 1 to {MOST_DRINKS:,}")
+    doses = [f"{k.removeprefix('dose.')}={v}" for k, v in asked.fields if k.startswith("dose.")]
+    if doses := [*asked.all("dose"), *doses]:
+        said["dose"] = doses
+    return said
+
+
+def pairs(said: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """Options as fields of an address."""
+    out = []
+    for key, value in said.items():
+        out += [(key, v) for v in value] if isinstance(value, list) else [(key, value)]
+    return out
+
+
+def market_field(value: str) -> str:
+    """Whose law decides."""
+    return pick("Law of", "market", MARKETS, value)
+
+
+def names_list(bar: Bar) -> str:
+    """Names of the catalogue, for fields to complete by."""
+    forms = bar.open("").catalog.forms.values()
+    told = "".join(
+        f'<option value="{clean(f.form_id)}">{clean(f.label)}</option>'
+        for f in sorted(forms, key=lambda f: f.label)
+    )
+    return f'<datalist id="names">{told}</datalist>'
+
+
+def coffee_fields(bar: Bar, said: Mapping[str, str]) -> str:
+    """A coffee in words or chosen, with the words of its bag."""
+    catalog = bar.open("").catalog
+    chosen = "".join(
+        pick(
+            word,
+            factor,
+            [
+                ("", "not said"),
+                *((n, n.replace("-", " ")) for n in sorted(levels(catalog, factor))),
+            ],
+            said.get(factor, ""),
+        )
+        for factor, word in zip(FACTORS, ("Origin", "Process", "Roast", "Brew"), strict=True)
+    )
+    opened = " open" if any(said.get(f) for f in FACTORS) else ""
+    return (
+        field("Coffee, in one breath", "coffee", said.get("coffee", ""), hint=WORDS)
+        + field("What its bag says it tastes of", "notes", said.get("notes", ""),
+                hint="black currant, grapefruit")
+        + f"<details{opened}><summary>Or choose origin, process, roast and brew</summary>"
+        f'<div class="fields">{chosen}</div></details>'
+    )  # fmt: skip
+
+
+def style_field(bar: Bar, value: str) -> str:
+    """Which drink."""
+    styles = bar.open("").catalog.styles
+    return pick("Drink", "style", [(s, s.replace("-", " ")) for s in styles], value)
+
+
+def front(bar: Bar, asked: Asked) -> Answer:
+    """Where one begins."""
+    said = asked.some((*COFFEE, "style", "market"))
+    style, market = said.get("style", "iced"), said.get("market", "")
+    rows = "".join(
+        field(f"{word} ingredient", "ingredients", known="names")
+        for word in ("First", "Second", "Third", "Fourth")
+    )
+    body = (
+        "<h1>What goes with this coffee?</h1>"
+        f'<form action="/suggest">{coffee_fields(bar, said)}'
+        f'<div class="fields">{style_field(bar, style)}{market_field(market)}</div>'
+        f"{button('Show the shelves')}</form>"
+        f'<h2>I know what goes in</h2><form action="/formula">{names_list(bar)}'
+        f'<div class="fields">{rows}</div>{coffee_fields(bar, said)}'
+        f'<div class="fields">{amount_fields("24", "servings")}'
+        f"{style_field(bar, style)}{market_field(market)}</div>"
+        f"{button('Show the formula')}</form>"
+    )
+    return Answer("What goes with this coffee?", body)
+
+
+def amount_fields(value: str, unit: str) -> str:
+    """How much."""
+    return field("How much", "amount", value, number=True) + pick("of", "unit", AMOUNTS, unit)
+
+
+def suggest(bar: Bar, asked: Asked) -> Answer:
+    """Three shelves to tick from, and blends to open."""
+    said = {**coffee_of(asked), **asked.some(("style", "market"))}
+    report = report_of("suggest", said, bar.open)
+    whole = report.whole
+    along = [(k, v) for k, v in said.items() if k != "coffee"]
+    along += [("coffee", said["coffee"])] if "coffee" in said else []
+    along += [("amount", "24"), ("unit", "servings")]
+    shelves = ""
+    for key, word in SHELVES:
+        if held := whole["shelves"][key]:
+            taps = "".join(f"<li>{_tick(s)}</li>" for s in held)
+            shelves += f"<h2>{word}</h2><ul class=taps>{taps}</ul>"
+    blends = "".join(f"<li>{_blend(b, along)}</li>" for b in whole["blends"])
+    coffee = whole["coffees"][0]
+    drawn = "".join(pictures.pictures_of(whole).values())
+    unknown = (
+        ""
+        if whole["shelves"]["this"]
+        else "<p>What is right for this very coffee is not known: give what its bag says.</p>"
+    )
+    body = (
+        f"<h1>{clean(coffee['words'])}</h1><p>{clean(coffee['apart'])}</p>{unknown}"
+        f"<h2>Blends: tap one for its formula</h2><ul class=taps>{blends}</ul>"
+        f'<form action="/formula">{hidden(along)}{shelves}'
+        f"<p>{button('Make a syrup of what is ticked')}</p></form>"
+        f'<div class="pics">{drawn}</div>' + _keep("suggest", said)
+    )
+    return Answer(coffee["words"], body, report)
+
+
+def _tick(record: Mapping[str, Any]) -> str:
+    allergens = ", ".join(record["allergens"])
+    told = f" <b>contains {clean(allergens)}</b>" if allergens else ""
+    return (
+        f'<label><input type="checkbox" name="ingredients" value="{clean(record["id"])}">'
+        f"<span>{clean(record['name'])}{told}</span></label>"
+    )
+
+
+def _blend(blend: Mapping[str, Any], along: Sequence[tuple[str, str]]) -> str:
+    names = " + ".join(i["name"].split(",")[0] for i in blend["ingredients"])
+    ids = [("ingredients", i["id"]) for i in blend["ingredients"]]
+    cares = "".join(
+        f" <b>{'Allergen: ' if c['level'] == 'allergen' else ''}{clean(c['text'])}.</b>"
+        for c in blend["cautions"]
+    )
+    why = clean("; ".join(blend["reasons"]))
+    return f"{link('/formula', [*ids, *along], names)}<p>{why}.{cares}</p>"
+
+
+def formula(bar: Bar, asked: Asked) -> Answer:
+    """What to weigh and do; scaled and changed in place."""
+    said = batch_of(asked)
+    report = report_of("formula", said, bar.open)
+    whole = report.whole
+    along = pairs(said)
+    ways = " ".join(
+        link(path, [*along, *more], word)
+        for path, more, word in (
+            ("/drink", [], "In the glass"),
+            ("/card", [("kind", "prep")], "Card for the wall"),
+            ("/card", [("kind", "recipe")], "Card to share"),
+        )
+    )
+    amount = next((k for k, _ in AMOUNTS if k in said), "yield_g")
+    value = float(whole["yield_g"] if amount == "yield_g" else whole[amount])
+    fixed = [p for p in along if p[0] not in ("sugar_g", "dose", *dict(AMOUNTS))]
+    times = " ".join(
+        link("/formula", [*fixed, *[p for p in along if p[0] == "dose"],
+                          (amount, f"{factor * value:.6g}")], word)
+        for factor, word in ((0.5, "Half"), (2, "Twice"), (4, "Four times"))
+    )  # fmt: skip
+    doses = "".join(
+        field(f"{i['name']}, {number(i['dose_g_per_kg'])} g/kg now", f"dose.{i['id']}",
+              hint="5g/kg, 30g or 2 pieces")
+        for i in whole["ingredients"]
+    )  # fmt: skip
+    kept = [p for p in fixed if p[0] not in ("strength", "brix", "sweetener", "style", "market")]
+    sweeteners = [(s.sweetener_id, s.name) for s in bar.open("").catalog.sweeteners.values()]
+    change = (
+        f'<form action="/formula" class="screen">{hidden(kept)}<div class="fields">'
+        f"{amount_fields(f'{value:.6g}', amount)}"
+        f"{field('Sugar : water, by weight', 'strength', said.get('strength', ''), hint='2:1')}"
+        f"{pick('Sweetener', 'sweetener', sweeteners, whole['sweetener'])}"
+        f"{style_field(bar, whole['style'])}{market_field(said.get('market', ''))}</div>"
+        f"<details><summary>Other doses</summary><div class=fields>{doses}</div></details>"
+        f"{button('Work it out again')}</form>"
+    )
+    title = html.title_of(whole)
+    body = (
+        f"<h1>{clean(title)}</h1><p>For {clean(whole['coffee']['words'])}.</p>"
+        f'<p class="screen">{ways}</p><p class="screen">{times}</p>{change}'
+        f"{html.formula_body(whole)}" + _keep("formula", said)
+    )
+    return Answer(title, body, report)
+
+
+def drink(bar: Bar, asked: Asked) -> Answer:
+    """The syrup in its glass."""
+    said = {**batch_of(asked), **asked.some(GLASS)}
+    report = report_of("drink", said, bar.open)
+    whole = report.whole
+    along = [p for p in pairs(said) if p[0] not in ("style", "serving_g", "milk", "glass")]
+    catalog = bar.open("").catalog
+    milks = [(m, row.name) for m, row in catalog.milks.items()]
+    glasses = [("", "the usual one"), *((g, row.name) for g, row in catalog.glasses.items())]
+    change = (
+        f'<form action="/drink" class="screen">{hidden(along)}<div class="fields">'
+        f"{style_field(bar, whole['style'])}"
+        f"{pick('Glass', 'glass', glasses, said.get('glass', ''))}"
+        f"{field('Syrup, g', 'serving_g', number(whole['syrup_g']), number=True)}"
+        f"{pick('Milk, in a milk drink', 'milk', milks, said.get('milk', 'dairy'))}</div>"
+        f"{button('Build it again')}</form>"
+    )
+    body = (
+        f"<h1>In the glass</h1>"
+        f'<p class="screen">{link("/formula", pairs(said), "Back to its formula")}</p>{change}'
+        f"{html.report_html(report)}" + _keep("drink", said)
+    )
+    return Answer("In the glass", body, report)
+
+
+def card(bar: Bar, asked: Asked) -> Answer:
+    """A card to print."""
+    said = {**batch_of(asked), **asked.some(("kind", "paper", "name"))}
+    report = report_of("card", said, bar.open)
+    return Answer("Card", "", report, whole=report.extra["html"])
+
+
+def ratio(bar: Bar, asked: Asked) -> Answer:
+    """The calculator: a syrup by its strength and its mass."""
+    said: dict[str, Any] = asked.some(CALCULATOR)
+    sweeteners = asked.all("sweetener")[:1]
+    if sweeteners:
+        said["sweetener"] = sweeteners
+    fruit = asked.all("fruit")
+    for row in range(3):
+        name, grams = asked.one(f"fruit.{row}"), asked.one(f"grams.{row}")
+        if bool(name) != bool(grams):
+            raise PairingError("each fruit or spice needs its amount, such as orange and 200g")
+        if name:
+            fruit.append(f"{name}={grams}")
+    if fruit:
+        said["fruit"] = fruit
+    worked = bool(set(said) - {"market", "sweetener"})
+    report = report_of("ratio", said, bar.open) if worked else None
+    answer = html.report_html(report) + _keep("ratio", said) if report is not None else ""
+    catalog = bar.open("").catalog
+    choices = [(s.sweetener_id, s.name) for s in catalog.sweeteners.values()]
+    lines = [tuple(f.rpartition("=")[::2]) for f in fruit][:3]
+    rows = "".join(
+        f'<div class="fields">{field("Fruit or spice", f"fruit.{row}", n, known="names")}'
+        f"{field('How much of it', f'grams.{row}', g, hint='180g, 22g/kg, 2 pieces')}</div>"
+        for row, (n, g) in enumerate([*lines, *[("", "")] * (3 - len(lines))])
+    )
+    number_fields = "".join(
+        field(word, key, said.get(key, ""), number=True)
+        for key, word in (
+            ("brix", "or °Bx of the syrup"),
+            ("yield_g", "Syrup wanted, g"),
+            ("yield_ml", "or ml"),
+            ("servings", "or drinks"),
+            ("sugar_g", "Sugar to use, g"),
+            ("water_g", "Water, g"),
+            ("simmer_min", "Minutes on the heat"),
+        )
+    )
+    chosen = sweeteners[0] if sweeteners else "white-cane-sugar"
+    body = (
+        "<h1>Syrup sums</h1><p>Two knowns fix a batch, one of them an amount.</p>"
+        f'<form action="/ratio">{names_list(bar)}<div class="fields">'
+        f"{field('Sugar : water, by weight', 'strength', said.get('strength', ''), hint='2:1')}"
+        f"{number_fields}{pick('Sweetener', 'sweetener', choices, chosen)}"
+        f"{market_field(said.get('market', ''))}</div>{rows}{button('Work it out')}</form>{answer}"
+    )
+    return Answer("Syrup sums", body, report)
+
+
+def pantry(bar: Bar, asked: Asked) -> Answer:
+    """What is on the shelf, and what it lacks."""
+    market = asked.one("market")
+    if market not in dict(MARKETS):
+        raise PairingError("the law of eu, uk or us; or none, for the strictest")
+    report = pantry_report(bar.open(market))
+    gaps = "".join(
+        f"<h2>Try with {clean(w['coffee'])}</h2><ul class=taps>"
+        + "".join(
+            f"<li>{link('/formula', [('ingredients', i['id']), *_cup(w)], i['name'])} {word}</li>"
+            for found, word in ((w["here"], "is here"), (w["gaps"], "is not counted here"))
+            for i in found
+        )
+        + "</ul>"
+        for w in report.document["coffees"]
+    )
+    body = (
+        "<h1>Pantry</h1>"
+        f'<form action="/pantry">{market_field(market)}{button("Under this law")}</form>'
+        f"{html.report_html(report)}{gaps}"
+    )
+    return Answer("Pantry", body, report)
+
+
+def _cup(wanted: Mapping[str, Any]) -> list[tuple[str, str]]:
+    return [(k, str(v)) for k, v in wanted["said"].items()]
+
+
+def _keep(command: str, said: Mapping[str, Any]) -> str:
+    """A form that hands the question out as a file to take up at the command line."""
+    fields = [("command", command), *pairs(said)]
+    return (
+        f'<form action="/keep" class="screen">{hidden(fields)}'
+        f"<details><summary>Keep this as a file</summary>"
+        f"{field('Name of the file', 'keep_as', hint='autumn')}{button('Hand it out')}</details>"
+        "</form>"
+    )
+
+
+def keep(bar: Bar, asked: Asked) -> Answer:
+    """A question as the file that the command line takes up; nothing is written here."""
+    command = asked.one("command")
+    if command not in TAKES:
+        raise PairingError(f"{command or 'this'} keeps no work")
+    name = plain_name(asked.one("keep_as", "kept")) + ".toml"
+    said: dict[str, Any] = {}
+    for key, value in asked.fields:
+        if key not in ("command", "keep_as"):
+            said[key] = [*said[key], value] if key in said else [value]
+    return Answer(file=(name, kept_from(command, said, name)))
