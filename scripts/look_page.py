@@ -138,6 +138,8 @@ def walk(eye: Eye, run: str) -> None:
     if "left" not in tab.locator("button.clock").first.inner_text():
         eye.wrong.append(f"formula {eye.where}: the clock is gone after a reload")
     tab.locator("button.clock").first.click()
+    tab.click("text=Another amount")
+    eye.look("change")
     tab.fill("input[name=amount]", "48")
     tab.select_option("form[action='/formula'] select[name=market]", "uk")
     tab.click("text=Work it out again")

@@ -61,8 +61,9 @@ def pantry_report(pantry: Pantry) -> Report:
         "allergens_not_stated": unstated,
         "coffees": wanted,
     }
-    law = MARKETS.get(market, "not said: the strictest of EU, UK and US decides")
-    head = f"{pantry.name or 'Pantry'}: {len(stock)} things counted or priced; law: {law}."
+    law = MARKETS.get(market, "not said, the strictest of EU, UK and US decides")
+    things = f"{len(stock)} thing{'' if len(stock) == 1 else 's'}"
+    head = f"{pantry.name or 'Pantry'}: {things} counted or priced; law: {law}."
     if not stock and not own:
         head = f"No pantry is loaded: nothing is counted as in stock; law: {law}."
     blocks: list[Text | Bullets | Table] = [Text(head)]

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from urllib.parse import urlencode
 
 from pairing.bar.pantry import Pantry
-from pairing.cards.report import Report
+from pairing.cards.html import report_html
+from pairing.cards.report import Bullets, Report, Table, Text
 from pairing.cards.svg import clean
 from pairing.errors import PairingError
 
 __all__ = ["CSS", "NAV", "Answer", "Asked", "Bar", "NotThereError", "button", "clean", "field",
-           "hidden", "link", "options", "pick"]  # fmt: skip
+           "hidden", "link", "options", "pick", "plain_name", "shown"]  # fmt: skip
 
 MARKETS = (("", "the strictest of all"), ("eu", "European Union"), ("uk", "United Kingdom"),
            ("us", "United States"))  # fmt: skip
@@ -36,10 +37,12 @@ button.clock{background:var(--paper);color:var(--ink);margin-left:.2em}
 .told{margin-left:.5em;font-weight:700}
 form{margin:.4em 0 1em}form.plain{display:inline}
 .fields{display:grid;gap:0 14px;grid-template-columns:repeat(auto-fill,minmax(min(100%,210px),1fr))}
+.fields label{display:flex;flex-direction:column;justify-content:flex-end}
 fieldset{border:2px solid var(--rule);margin:.7em 0;padding:.3em .8em;min-width:0}
 legend{font-weight:700}
 details{margin:.6em 0}summary{min-height:48px;display:flex;align-items:center;font-weight:700;
 cursor:pointer}
+summary::before{content:"+";width:1.3em;flex:none}details[open]>summary::before{content:"-"}
 .rank{display:flex;flex-wrap:wrap;gap:0 14px}
 @media print{nav.top{display:none}}
 """
@@ -151,6 +154,26 @@ def link(path: str, fields: Iterable[tuple[str, str]], word: str, *, tap: bool =
     query = urlencode([(k, v) for k, v in fields if v])
     where = f"{path}?{query}" if query else path
     return f'<a{" class=tap" if tap else ""} href="{clean(where)}">{clean(word)}</a>'
+
+
+def shown(report: Report) -> str:
+    """A report as markup, without what speaks of a command line."""
+    blocks: list[Text | Bullets | Table] = []
+    for block in report.blocks:
+        if isinstance(block, Text):
+            if not block.text.startswith(("Next: ", "--")):
+                blocks.append(Text(_spoken(block.text)))
+        elif isinstance(block, Bullets):
+            items = [_spoken(i) for i in block.items]
+            blocks.append(Bullets(block.title, items, block.numbered))
+        else:
+            blocks.append(block)
+    return report_html(replace(report, blocks=blocks))
+
+
+def _spoken(text: str) -> str:
+    """An option as its words: ``--simmer-min`` is "simmer min"."""
+    return re.sub(r"(?<!\S)--([a-z][a-z-]*)", lambda m: m[1].replace("-", " "), text)
 
 
 def plain_name(text: str) -> str:

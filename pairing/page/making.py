@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from pairing.aroma.description import levels
 from pairing.cards import html, pictures
-from pairing.cards.report import number
+from pairing.cards.report import Bullets, number
 from pairing.cards.shelves import pantry_report
 from pairing.cli.asked import report_of
 from pairing.cli.saved import TAKES, kept_from
@@ -24,6 +25,7 @@ from pairing.page.forms import (
     link,
     pick,
     plain_name,
+    shown,
 )
 
 __all__ = ["card", "coffee_fields", "coffee_of", "drink", "formula", "front", "ingredients_of",
@@ -245,13 +247,14 @@ def formula(bar: Bar, asked: Asked) -> Answer:
     kept = [p for p in fixed if p[0] not in ("strength", "brix", "sweetener", "style", "market")]
     sweeteners = [(s.sweetener_id, s.name) for s in bar.open("").catalog.sweeteners.values()]
     change = (
-        f'<form action="/formula" class="screen">{hidden(kept)}<div class="fields">'
+        '<details class="screen"><summary>Another amount, strength, sweetener, dose</summary>'
+        f'<form action="/formula">{hidden(kept)}<div class="fields">'
         f"{amount_fields(f'{value:.6g}', amount)}"
         f"{field('Sugar : water, by weight', 'strength', said.get('strength', ''), hint='2:1')}"
         f"{pick('Sweetener', 'sweetener', sweeteners, whole['sweetener'])}"
         f"{style_field(bar, whole['style'])}{market_field(said.get('market', ''))}</div>"
-        f"<details><summary>Other doses</summary><div class=fields>{doses}</div></details>"
-        f"{button('Work it out again')}</form>"
+        f"<fieldset><legend>Other doses</legend><div class=fields>{doses}</div></fieldset>"
+        f"{button('Work it out again')}</form></details>"
     )
     title = html.title_of(whole)
     body = (
@@ -265,24 +268,25 @@ def formula(bar: Bar, asked: Asked) -> Answer:
 def drink(bar: Bar, asked: Asked) -> Answer:
     """The syrup in its glass."""
     said = {**batch_of(asked), **asked.some(GLASS)}
-    report = report_of("drink", said, bar.open)
+    report = report_of("drink", {**said, "cautions": True}, bar.open)
     whole = report.whole
     along = [p for p in pairs(said) if p[0] not in ("style", "serving_g", "milk", "glass")]
     catalog = bar.open("").catalog
     milks = [(m, row.name) for m, row in catalog.milks.items()]
     glasses = [("", "the usual one"), *((g, row.name) for g, row in catalog.glasses.items())]
     change = (
-        f'<form action="/drink" class="screen">{hidden(along)}<div class="fields">'
+        '<details class="screen"><summary>Another drink, glass, milk</summary>'
+        f'<form action="/drink">{hidden(along)}<div class="fields">'
         f"{style_field(bar, whole['style'])}"
         f"{pick('Glass', 'glass', glasses, said.get('glass', ''))}"
         f"{field('Syrup, g', 'serving_g', number(whole['syrup_g']), number=True)}"
         f"{pick('Milk, in a milk drink', 'milk', milks, said.get('milk', 'dairy'))}</div>"
-        f"{button('Build it again')}</form>"
+        f"{button('Build it again')}</form></details>"
     )
     body = (
         f"<h1>In the glass</h1>"
         f'<p class="screen">{link("/formula", pairs(said), "Back to its formula")}</p>{change}'
-        f"{html.report_html(report)}" + _keep("drink", said)
+        f"{shown(report)}" + _keep("drink", said)
     )
     return Answer("In the glass", body, report)
 
@@ -311,7 +315,7 @@ def ratio(bar: Bar, asked: Asked) -> Answer:
         said["fruit"] = fruit
     worked = bool(set(said) - {"market", "sweetener"})
     report = report_of("ratio", said, bar.open) if worked else None
-    answer = html.report_html(report) + _keep("ratio", said) if report is not None else ""
+    answer = shown(report) + _keep("ratio", said) if report is not None else ""
     catalog = bar.open("").catalog
     choices = [(s.sweetener_id, s.name) for s in catalog.sweeteners.values()]
     lines = [tuple(f.rpartition("=")[::2]) for f in fruit][:3]
@@ -349,22 +353,29 @@ def pantry(bar: Bar, asked: Asked) -> Answer:
     if market not in dict(MARKETS):
         raise PairingError("the law of eu, uk or us; or none, for the strictest")
     report = pantry_report(bar.open(market))
-    gaps = "".join(
-        f"<h2>Try with {clean(w['coffee'])}</h2><ul class=taps>"
-        + "".join(
-            f"<li>{link('/formula', [('ingredients', i['id']), *_cup(w)], i['name'])} {word}</li>"
-            for found, word in ((w["here"], "is here"), (w["gaps"], "is not counted here"))
-            for i in found
-        )
-        + "</ul>"
+    taps = "".join(
+        f"<h2>{clean(w['coffee'])}</h2>" + _taps("Here", w, "here") + _taps("Not here", w, "gaps")
         for w in report.document["coffees"]
     )
+    told = replace(report, blocks=[b for b in report.blocks if not isinstance(b, Bullets)])
     body = (
         "<h1>Pantry</h1>"
         f'<form action="/pantry">{market_field(market)}{button("Under this law")}</form>'
-        f"{html.report_html(report)}{gaps}"
+        f"{shown(told)}{taps}"
     )
     return Answer("Pantry", body, report)
+
+
+def _taps(word: str, wanted: Mapping[str, Any], key: str) -> str:
+    """What goes with a coffee, each to be tapped for its formula."""
+    found = wanted[key]
+    if not found:
+        return f"<p>{word}: nothing that goes with it.</p>"
+    rows = "".join(
+        f"<li>{link('/formula', [('ingredients', i['id']), *_cup(wanted)], i['name'])}</li>"
+        for i in found
+    )
+    return f"<p>{word}, and goes with it:</p><ul class=taps>{rows}</ul>"
 
 
 def _cup(wanted: Mapping[str, Any]) -> list[tuple[str, str]]:

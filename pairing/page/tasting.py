@@ -14,7 +14,6 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from pairing.cards import html
 from pairing.cli.asked import report_of
 from pairing.cli.saved import kept_from
 from pairing.cli.tasting import LARGEST_FILE, json_text, read_json, reading_of, tasting
@@ -32,6 +31,7 @@ from pairing.page.forms import (
     link,
     pick,
     plain_name,
+    shown,
 )
 from pairing.page.making import (
     COFFEE,
@@ -130,7 +130,7 @@ def plan(bar: Bar, asked: Asked) -> Answer:
     said = _planned(asked)
     report = report_of("trials plan", said, bar.open)
     body = (
-        f"<h1>Plan of trials</h1>{html.report_html(report)}"
+        f"<h1>Plan of trials</h1>{shown(report)}"
         f'<form action="/trials/keep" method="post">{hidden(pairs(said))}'
         f"{field('Keep the plan as', 'keep_as', hint='autumn')}{button('Keep it')}</form>"
         f"<details><summary>Change it</summary>{_plan_form(bar, asked)}</details>"
@@ -414,7 +414,7 @@ def reading(bar: Bar, asked: Asked) -> Answer:
         raise NotThereError(f"no answers are kept as {quoted(asked.name)}")
     report, _ = reading_of(document, read_text(path, LARGEST_FILE), (key, blank))
     body = (
-        f"<h1>What the panel says</h1>{html.report_html(report)}"
+        f"<h1>What the panel says</h1>{shown(report)}"
         f"<p>{link(f'/trials/ballot/{asked.name}', [], 'More ballots')}</p>"
     )
     return Answer("What the panel says", body, report)

@@ -14,7 +14,7 @@ function beep(){try{var A=window.AudioContext||window.webkitAudioContext,c=new A
 o=c.createOscillator();o.connect(c.destination);o.frequency.value=880;o.start();
 o.stop(c.currentTime+0.6)}catch(e){}}
 Array.prototype.forEach.call(document.querySelectorAll('[data-minutes]'),function(d,i){
-var all=60*parseFloat(d.getAttribute('data-minutes'));if(!(all>0&&all<=604800))return;
+var all=Math.round(60*parseFloat(d.getAttribute('data-minutes')));if(!(all>0&&all<=604800))return;
 var key=base+i,b=document.createElement('button'),said=document.createElement('span'),t=null,
 end=0,shown=-1;
 b.type='button';b.className='clock';said.className='told';said.setAttribute('role','status');
