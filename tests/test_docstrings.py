@@ -16,7 +16,7 @@ import pairing
 
 def _modules() -> Iterator[str]:
     for found in pkgutil.walk_packages(pairing.__path__, "pairing."):
-        if not found.name.startswith(("pairing.cli", "pairing.__main__")):
+        if not found.name.startswith(("pairing.cli", "pairing.page", "pairing.__main__")):
             yield found.name
 
 
