@@ -119,7 +119,7 @@ def card(
         stops = batches[0][1]["stops"]
     else:
         report = card_answer(opened, options)
-        stops = report.document["stops"]
+        stops = report.document["batches"][0]["formula"]["stops"]
         if output is None:
             emit(render(report, how), how)
         else:

@@ -212,8 +212,7 @@ def _response(made: Answer, as_json: bool) -> Response:
 
 
 def _shell(title: str, body: str) -> str:
-    whole = html.shell(title, NAV + body, paper="a4", script=SCRIPT)
-    return whole.replace("</style></head>", f"{CSS}</style></head>", 1)
+    return html.shell(title, NAV + body, paper="a4", script=SCRIPT, style=CSS)
 
 
 def _refused(err: PairingError, as_json: bool) -> Response:

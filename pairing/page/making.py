@@ -8,6 +8,7 @@ from typing import Any
 
 from pairing.aroma.description import levels
 from pairing.cards import html, pictures
+from pairing.cards.batch import title_of
 from pairing.cards.report import Bullets, number
 from pairing.cards.shelves import pantry_report
 from pairing.cli.asked import report_of
@@ -256,7 +257,7 @@ def formula(bar: Bar, asked: Asked) -> Answer:
         f"<fieldset><legend>Other doses</legend><div class=fields>{doses}</div></fieldset>"
         f"{button('Work it out again')}</form></details>"
     )
-    title = html.title_of(whole)
+    title = title_of(whole)
     body = (
         f"<h1>{clean(title)}</h1><p>For {clean(whole['coffee']['words'])}.</p>"
         f'<p class="screen">{ways}</p><p class="screen">{times}</p>{change}'
