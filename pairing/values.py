@@ -40,6 +40,11 @@ class Value:
         made: dict[str, Any] = import_module("pairing.cards.documents").document(self)
         return made
 
+    def pictures(self) -> dict[str, str]:
+        """The pictures of this result as SVG, by name; empty where it has none."""
+        made: dict[str, str] = import_module("pairing.cards.documents").pictures(self)
+        return made
+
     def _repr_html_(self) -> str:
         """The result in a notebook, stops first."""
         return str(import_module("pairing.cards.documents").html(self))

@@ -67,6 +67,13 @@ def test_every_how_to_is_there_and_none_shows_an_error() -> None:
         assert text.count("\n") < 120, f"{name} is long"
 
 
+def test_every_command_is_in_the_reference() -> None:
+    from pairing.cli import COMMANDS
+
+    text = (ROOT / "docs/reference/commands.md").read_text(encoding="utf-8")
+    assert set(re.findall(r"(?m)^<!-- \$ pairing help (\S+) -->", text)) == set(COMMANDS)
+
+
 def test_equations_and_references_of_the_science_are_numbered_and_used() -> None:
     text = (ROOT / "docs/science.md").read_text(encoding="utf-8")
     body, listed = text.split("## References")

@@ -18,6 +18,7 @@ from pairing.cards import drink as drink_card
 from pairing.cards import formula as formula_card
 from pairing.cards import html as markup
 from pairing.cards import vocabulary
+from pairing.cards.pictures import pictures_of
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.cards.suggest import cautions, watch
 from pairing.cards.svg import STYLE, THEME
@@ -26,7 +27,7 @@ from pairing.evidence.catalog import load
 from pairing.glass.pour import Poured
 from pairing.syrup.formula import Formula
 
-__all__ = ["document", "html", "report_of"]
+__all__ = ["document", "html", "pictures", "report_of"]
 
 
 @singledispatch
@@ -122,6 +123,27 @@ def document(value: Any) -> dict[str, Any]:
         For a value that has none, and a check whose coffee is not known.
     """
     return _card(value).whole
+
+
+def pictures(value: Any) -> dict[str, str]:
+    """The pictures of a result.
+
+    Parameters
+    ----------
+    value : result
+        As for :func:`document`.
+
+    Returns
+    -------
+    dict of str to str
+        SVG by name, such as ``glass``; empty where there is nothing to draw.
+
+    Raises
+    ------
+    PairingError
+        As :func:`document`.
+    """
+    return pictures_of(document(value))
 
 
 def html(value: Any) -> str:

@@ -21,6 +21,7 @@ from pairing.cards.svg import (
     path,
     picture,
     scale,
+    short,
     text,
     wrap,
 )
@@ -193,12 +194,15 @@ def limits(document: Document) -> str:
         share = f["amount"] / f["limit"]
         colour = "stop" if f["level"] == "stop" else "fruit" if share > 0.5 else "leaf"
         who = f" ({f['who']})" if f["who"] not in ("", "everyone") else ""
+        inside = share >= 0.8
+        said = f"{100 * share:.0f} %, {f['jurisdiction'].replace(';', ' and ')}"
+        on_bar = "on" if colour == "fruit" else "f-paper"
+        room = (at(share) - LEFT if inside else WIDTH - RIGHT - at(share)) - 8
         parts += [
-            label(8, y + 14, f"{f['subject'].replace('-', ' ')}, {f['jurisdiction']}"),
+            label(8, y + 14, f["subject"].replace("-", " ")),
             bar(LEFT, y + 3, at(share) - LEFT, 14, colour),
-            text(at(share) + 4 if share < 1.2 else at(share) - 4, y + 14, f"{100 * share:.0f} %",
-                 anchor="start" if share < 1.2 else "end",
-                 cls="b" if share < 1.2 else "b on"),
+            text(at(share) - 4 if inside else at(share) + 4, y + 14, short(said, room),
+                 anchor="end" if inside else "start", cls=on_bar if inside else ""),
         ]  # fmt: skip
         told.append(
             f"{f['subject'].replace('-', ' ')} {100 * share:.0f} % of the limit of "
@@ -271,10 +275,10 @@ def plan(document: Document) -> str:
         px, py = at(begun, celsius)
         wide = at(begun + minutes, 0)[0] - px
         if minutes:  # the strip: how long each takes
-            parts.append(bar(px, bottom + 2, max(wide - 1, 2), 17, "sky"))
+            parts.append(bar(px, bottom + 2, max(wide - 1, 2), 17, "rule"))
         if wide > 44:
             parts.append(text(px + wide / 2, bottom + 15, f"{minutes:.0f} min", anchor="middle",
-                              cls="on", size=11))  # fmt: skip
+                              size=11))  # fmt: skip
         parts.append(circle(px, py, 8, "fruit"))
         parts.append(text(px, py + 4, chr(97 + k), anchor="middle", cls="b on", size=11))
         said = f"{chr(97 + k)}  {celsius:.0f} °C"

@@ -360,8 +360,9 @@ def scale(low: float, high: float, log: bool = False) -> Callable[[float], float
 
 
 def label(x: float, y: float, said: str, room: float = LEFT - 14) -> str:
-    """A name at the left of its row, cut to its room."""
-    return text(x, y, short(said, room))
+    """A name at the left of its row: smaller where it is long, cut where that is not enough."""
+    size = SIZE if width_of(said) <= room else 11.0
+    return text(x, y, short(said, room, size), size=size)
 
 
 def stacked(names: Sequence[str]) -> str:

@@ -87,6 +87,16 @@ DRAWN = [
 ]
 
 
+def test_results_give_their_pictures() -> None:
+    import pairing
+
+    lab = pairing.open()
+    made = lab.formula(["mandarin", "clove"])
+    assert set(made.pictures()) == {"aroma", "doses", "limits", "plan", "strength"}
+    assert set(lab.drink(made, style="tonic").pictures()) == {"glass", "limits"}
+    assert lab.coffee("washed burundi light espresso").pictures() == {}
+
+
 @pytest.mark.parametrize(("words", "names"), DRAWN)
 def test_every_picture_has_real_text_a_title_and_a_description(words: str, names: set[str]) -> None:
     drawn = pictures.pictures_of(document(words))
@@ -258,6 +268,45 @@ def test_what_lies_side_by_side_parts_in_grey() -> None:
         for which in (0, 1):
             one, other = (COLOURS[n][which] for n in pair)
             assert _contrast(one, other) >= 1.35, pair
+
+
+# Machado GM, Oliveira MM, Fernandes LAF. A physiologically-based model for simulation of color
+# vision deficiency. IEEE Trans. Vis. Comput. Graph. 15, 1291 (2009), severity 1.0; from memory.
+NO_RED = ((0.152286, 1.052583, -0.204868), (0.114503, 0.786281, 0.099216),
+          (-0.003882, -0.048116, 1.051998))  # fmt: skip
+NO_GREEN = ((0.367322, 0.860646, -0.227968), (0.280085, 0.672501, 0.047413),
+            (-0.011820, 0.042940, 0.968881))  # fmt: skip
+NO_BLUE = ((1.255528, -0.076749, -0.178779), (-0.078411, 0.930809, 0.147602),
+           (0.004733, 0.691367, 0.303900))  # fmt: skip
+# sRGB to XYZ under D65, IEC 61966-2-1
+XYZ = ((0.4124564, 0.3575761, 0.1804375), (0.2126729, 0.7151522, 0.0721750),
+       (0.0193339, 0.1191920, 0.9503041))  # fmt: skip
+
+
+def _times(matrix: Any, values: Any) -> list[float]:
+    return [sum(a * b for a, b in zip(row, values, strict=True)) for row in matrix]
+
+
+def _seen_as(colour: str, eye: Any) -> tuple[float, float, float]:
+    """CIELAB 1976 of a colour for an eye that lacks a cone."""
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+    seen = [min(max(c, 0.0), 1.0) for c in _times(eye, linear)]
+    xyz = [v / w for v, w in zip(_times(XYZ, seen), (0.95047, 1.0, 1.08883), strict=True)]
+    f = [v ** (1 / 3) if v > 216 / 24389 else (24389 / 27 * v + 16) / 116 for v in xyz]
+    return 116 * f[1] - 16, 500 * (f[0] - f[1]), 200 * (f[1] - f[2])
+
+
+@pytest.mark.parametrize("eye", [NO_RED, NO_GREEN, NO_BLUE], ids=["protan", "deutan", "tritan"])
+def test_what_lies_side_by_side_parts_for_every_eye(eye: Any) -> None:
+    assert all(sum(row) == pytest.approx(1.0, abs=1e-4) for row in eye)  # white stays white
+    pairs = ("coffee fruit", "coffee sky", "leaf sky", "sky berry", "berry fruit", "stop sky",
+             "stop leaf", "fruit leaf")  # fmt: skip
+    for pair in map(str.split, pairs):
+        for which in (0, 1):
+            one, other = (_seen_as(COLOURS[n][which], eye) for n in pair)
+            apart = sum((a - b) ** 2 for a, b in zip(one, other, strict=True)) ** 0.5
+            assert apart >= 12.0, (pair, which)  # 2.3 is just seen, 10 at a glance
 
 
 def test_long_words_are_cut_to_their_room() -> None:
@@ -439,6 +488,35 @@ def test_a_missing_extra_answers_with_its_install_line(monkeypatch: pytest.Monke
     assert 'pip install "coffee-syrup-pairing[pdf]"' in str(done.exception)
     assert not Path("card.pdf").exists()
     assert "name a file" in str(run("card mandarin --format pdf").exception)
+
+
+EVERY_SIGN = (
+    "=1+1 <img src=x onerror=alert(1)> [a](javascript:b) ![i](http://x.invalid/i) `c` |d| *e* _f_ "
+    "#panic() $g$ \u202egnp.exe \x1b[31mred\x07 </script><script>h() & \"'"
+)
+
+
+def test_hostile_names_are_inert_on_every_new_paper() -> None:
+    Path("bar.toml").write_text(OWN, encoding="utf-8")
+    plan = (
+        "trials plan house-leaf mandarin --pantry bar.toml --vary mandarin --steps 2 --save p.json"
+    )
+    assert run(plan).exit_code == 0
+    assert run("papers bench p.json -o bench.html").exit_code == 0
+    for page in (_card("card mandarin --name " + shlex.quote(EVERY_SIGN)),
+                 Path("bench.html").read_text("utf-8")):  # fmt: skip
+        tags = seen(page)
+        assert not {"script", "img", "iframe", "object"} & set(tags.tags)
+        assert not [n for n, _ in tags.attributes if n.startswith("on")]
+        assert not re.search("[\u202a-\u202e\x00-\x08\x0b-\x1f]", page)
+    for how in ("table", "markdown", "json"):
+        said = run(f"card mandarin --format {how} --name {shlex.quote(EVERY_SIGN)}").stdout
+        assert not re.search("[\u202a-\u202e\x1b\x07]", said), how
+    said = run(f"card mandarin --format markdown --name {shlex.quote(EVERY_SIGN)}").stdout
+    assert "<img" not in said
+    assert not re.search(r"(?<!\\)\]\(", said)
+    sheet = run("papers batch house-leaf mandarin --pantry bar.toml --format csv").stdout
+    assert not re.search(r"(?m)(^|,)\"?[=+@]", sheet)
 
 
 def _card(words: str) -> str:
