@@ -164,7 +164,7 @@ def batch_markup(sheet: Document) -> str:
 
     into = [(w["what"], f"{batch.grams(w['target_g'])} g") for w in sheet["weighed"]]
     return (
-        f'<section class="sheet"><h2>{clean(batch.head(sheet))}</h2>'
+        f'<section class="sheet">{_stops(sheet["stops"])}<h2>{clean(batch.head(sheet))}</h2>'
         + part("Weighed", into, "Lot")
         + "".join(
             part(title, [(c["step"], c["target"]) for c in sheet["checks"] if c["for"] == who],
@@ -250,8 +250,7 @@ def sheets(held: Sequence[Document], title: str, paper: str = "a5") -> str:
     str
     """
     parts = [
-        f'<article class="sheet">{_stops(s["stops"])}{_allergens(s["allergens"])}'
-        f"{batch_markup(s)}</article>"
+        f'<article class="sheet">{_allergens(s["allergens"])}{batch_markup(s)}</article>'
         for s in held
     ]
     return shell(title, f"<h1>{clean(title)}</h1>{''.join(parts)}", paper=paper)
