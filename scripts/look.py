@@ -18,6 +18,7 @@ import tempfile
 import time
 import urllib.request
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parents[1]
 COFFEE = ["--coffee", "washed burundi light espresso"]
@@ -93,6 +94,32 @@ def made_files(folder: Path) -> list[Path]:
     return sorted(folder.glob("*.html")) + sorted(folder.glob("*.svg"))
 
 
+def sorted_and_filtered(browser: Any, report: str) -> list[str]:
+    """What is wrong with the little script of the report: it sorts, filters and is not needed."""
+    rows = "[...document.querySelectorAll('#pool tbody tr')].filter(r => !r.hidden)"
+    tab = browser.new_page()
+    tab.goto(report)
+    every = tab.evaluate(f"{rows}.length")
+    wrong = []
+    tab.click("#pool th:nth-child(1) button")
+    tab.click("#pool th:nth-child(1) button")
+    names = tab.evaluate(f"{rows}.map(r => r.cells[0].textContent)")
+    if names not in (sorted(names), sorted(names, reverse=True)):
+        wrong.append("report: the first column does not sort")
+    tab.select_option("#kind", "citrus")
+    kinds = tab.evaluate(f"{rows}.map(r => r.cells[1].textContent)")
+    if set(kinds) != {"citrus"} or len(kinds) >= every:
+        wrong.append("report: the kinds do not filter")
+    tab.close()
+    plain = browser.new_context(java_script_enabled=False)
+    tab = plain.new_page()
+    tab.goto(report)
+    if tab.locator("#pool tbody tr").count() != every or tab.locator("#tools").is_visible():
+        wrong.append("report: it is not complete without its script")
+    plain.close()
+    return wrong
+
+
 def served(folder: Path) -> tuple[subprocess.Popen[bytes], str]:
     """The page at the counter on a free port."""
     with socket.socket() as s:
@@ -137,6 +164,7 @@ def main() -> None:
                       f"{home}/formula?coffee=nowhere&i=%3Cb%3Ex"]  # fmt: skip
         browser = play.chromium.launch(executable_path=browser_path, args=["--no-sandbox"])
         try:
+            wrong += sorted_and_filtered(browser, (folder / "report.html").as_uri())
             for width, scheme, media in (
                 (360, "light", "screen"),
                 (390, "dark", "screen"),
