@@ -70,7 +70,7 @@ def test_the_leading_group_in_the_glass_is_the_known_one() -> None:
     assert right >= LEAST * len(ids)
 
 
-LEAST = 0.86  # the aim is 160 of 166; the misses are listed with reasons
+LEAST = 0.88  # 147 of the first 166; the aim is 160; the misses are listed with reasons
 
 
 def test_every_miss_is_listed_with_its_reason_and_none_is_stale() -> None:
