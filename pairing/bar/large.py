@@ -111,7 +111,7 @@ def large_plan(
     sent = orders(sites, made.glass.syrup_g, spare).per_site_g if sites else ()
     if batch.yield_g < LARGE_G and not sent:
         return None
-    needs = {**made.grams, made.sweetener.sweetener_id: batch.sugar_g}
+    needs = {**made.grams, **dict(batch.sweeteners)}
     cook = batch.cook
     pan = Pan(cook.pan_diameter_cm, batch.pot_g / cook.pans, min(batch.brix, 85.0))
     days = made.keeping(catalog).days

@@ -54,13 +54,13 @@ def label_for(
     items = _items(catalog, made)
     low, high = _caffeine(made)
     syrup = batch.composition * (100.0 / batch.yield_g)
-    own = made.sweetener.sweetener_id
+    allulose, erythritol = (_of_one(made, name) for name in ("allulose", "erythritol"))
     nutrition = Nutrition(
-        0.0 if own == "allulose" else syrup.sugars,
-        0.0 if own == "erythritol" else syrup.polyols,
+        max(0.0, syrup.sugars - allulose),
+        max(0.0, syrup.polyols - erythritol),
         syrup.acid,
-        syrup.polyols if own == "erythritol" else 0.0,
-        syrup.sugars if own == "allulose" else 0.0,
+        erythritol,
+        allulose,
         sum(p.g_per_kg * p.powder.polyol_percent / 1000.0 for p in made.powders),
     )
     return draft_label(
@@ -89,7 +89,10 @@ def _items(catalog: Catalog, made: Formula) -> tuple[LabelItem, ...]:
     """What was put in: sweetener, water, then the ingredients."""
     batch = made.batch
     return (
-        LabelItem(made.sweetener.name, batch.sugar_g, made.sweetener.sweetener_id),
+        *(
+            LabelItem(row.name, grams, row.sweetener_id)
+            for row, (_, grams) in zip(made.sweeteners, batch.sweeteners, strict=True)
+        ),
         LabelItem("Water", batch.water_g),
         *(
             LabelItem(
@@ -102,6 +105,15 @@ def _items(catalog: Catalog, made: Formula) -> tuple[LabelItem, ...]:
         ),
         *(LabelItem(_additive(p.powder, p.name, catalog.market), p.grams) for p in made.powders),
     )
+
+
+def _of_one(made: Formula, name: str) -> float:
+    """Grams of one rare sweetener in 100 g of the finished syrup."""
+    kept = made.batch.yield_g / (made.batch.yield_g + made.batch.carried_g + made.batch.cling_g)
+    grams = dict(made.batch.sweeteners).get(name, 0.0)
+    row = next((r for r in made.sweeteners if r.sweetener_id == name), None)
+    solids = (row.polyol_percent + row.other_sugars_percent) / 100.0 if row else 0.0
+    return 100.0 * grams * solids * kept / made.batch.yield_g
 
 
 def _additive(powder: Powder, name: str, market: str) -> str:

@@ -20,7 +20,7 @@ from pairing.glass.solve import drinks_per_bottle
 from pairing.glass.spec import AnyGlass, DrinkSpec
 from pairing.safety.findings import DEFER, Finding, has_stop
 from pairing.safety.process import process_cautions, situations_of
-from pairing.syrup.plan import name_of
+from pairing.syrup.prepared import name_of
 
 __all__ = ["report"]
 

@@ -22,7 +22,7 @@ from pairing.syrup import formula as formulas
 from pairing.syrup import household as units
 from pairing.syrup.held import legal_dose
 from pairing.syrup.keeping import Stability, estimate_ph
-from pairing.syrup.plan import name_of
+from pairing.syrup.prepared import name_of
 from pairing.syrup.step import grams_word
 
 __all__ = [
@@ -199,8 +199,9 @@ def _weigh(catalog: Catalog, made: formulas.Formula, every: bool, household: boo
     """What to weigh; what the aroma model says of the dose only with every caution."""
     extra = ["aroma g/kg"] if every else []
     blank = [""] * (3 + len(extra))
+    sweet = dict(made.batch.sweeteners)
     rows = [
-        [made.sweetener.name, grams_word(made.batch.sugar_g), *blank],
+        *([r.name, grams_word(sweet[r.sweetener_id]), *blank] for r in made.sweeteners),
         ["Water", grams_word(made.batch.water_g), *blank],
     ]
     unknown = {f.subject for f in made.findings if f.code == "unknown"}
@@ -241,7 +242,7 @@ def _weigh(catalog: Catalog, made: formulas.Formula, every: bool, household: boo
     if household:
         table = catalog.household
         about = [
-            units.measure_of(table, made.sweetener.sweetener_id, made.batch.sugar_g),
+            *(units.measure_of(table, i, sweet[i]) for i in sweet),
             units.measure_of(table, "water", made.batch.water_g),
             *(
                 units.measure_of(table, d.form.form_id, made.grams[d.form.form_id], d.form)
@@ -360,7 +361,7 @@ def watch_lines(findings: Sequence[Finding], all_cautions: bool) -> tuple[list[s
 
 
 def _bought(pantry: Pantry, made: formulas.Formula) -> tuple[Purchase, ...]:
-    needs = {**made.grams, made.sweetener.sweetener_id: made.batch.sugar_g}
+    needs = {**made.grams, **dict(made.batch.sweeteners)}
     return purchases(pantry.catalog, needs, {**pantry.price_per_kg, **pantry.stock_g})
 
 
@@ -456,6 +457,8 @@ def _document(
             for p in made.powders
         ],
         "sweetener": made.sweetener.sweetener_id,
+        "sweeteners": [{"id": i, "grams": g} for i, g in batch.sweeteners],
+        "caramel": f"{made.caramel.how}, {made.caramel.shade}" if made.caramel else None,
         "strength": made.strength_word,
         "sugar_g": batch.sugar_g,
         "water_g": batch.water_g,
@@ -532,7 +535,7 @@ def _csv(made: formulas.Formula, findings: Sequence[Finding]) -> Table:
     rows += [[f.code, f.subject, "", "", f.text] for f in findings if f.code in NOT_KNOWN]
     rows += [["notice", "", "", "", text] for text in made.notices]
     rows += [
-        ["sugar", made.sweetener.sweetener_id, batch.sugar_g, "g", ""],
+        *(["sugar", i, g, "g", ""] for i, g in batch.sweeteners),
         ["water", "water", batch.water_g, "g", ""],
     ]
     rows += [

@@ -32,6 +32,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.safety import amounts
 from pairing.syrup import formula as formulas
 from pairing.syrup.asked import SMALLEST_SERVING_G
+from pairing.syrup.caramel import CARAMELS
 from pairing.syrup.orders import orders
 from pairing.syrup.technique import TECHNIQUES
 
@@ -41,8 +42,10 @@ __all__ = ["formula", "formula_report", "label", "label_report"]
 def batch_options(function: Any) -> Any:
     """Options that say how much to make and how strong."""
     for decorate in (
-        click.option("--sweetener", default="white-cane-sugar", show_default=True, metavar="NAME",
-                     help="What to sweeten with."),
+        click.option("--vegan", is_flag=True, help="Refuse what comes from animals."),
+        click.option("--sweetener", "sweeteners", multiple=True, metavar="NAME[=SHARE]",
+                     help="What to sweeten with (white cane sugar when not said); repeat with "
+                     "shares for less sugar: sugar=70, erythritol=30."),
         click.option("--serving-g", default=SYRUP_G, show_default=True,
                      type=Amount(SMALLEST_SERVING_G, 500, open_low=False),
                      help="Grams of syrup in a drink."),
@@ -66,7 +69,8 @@ def batch_options(function: Any) -> Any:
                      help="Set a dose: 22g/kg of finished syrup, 180g in the pot, 2 sticks, "
                      "1 tbsp."),
         click.option("--technique", "techniques", multiple=True, metavar="NAME=HOW",
-                     help=f"How it is infused: {', '.join(TECHNIQUES)}."),
+                     help=f"How it is infused: {', '.join(TECHNIQUES)}; of sugar: "
+                     f"{', '.join(CARAMELS)}."),
         click.option("--minutes", "minutes", multiple=True, metavar="NAME=MINUTES",
                      help="How long it is infused."),
         click.option("--altitude-m", type=Amount(-430, 5000, open_low=False), default=0.0,
@@ -114,6 +118,13 @@ def numbers(texts: Sequence[str], option: str, example: str, high: float) -> dic
     return out
 
 
+def sweetening(texts: Sequence[str]) -> str | dict[str, float]:
+    """One sweetener, or several with their shares."""
+    if len(texts) <= 1 and "=" not in "".join(texts):
+        return texts[0] if texts else "white-cane-sugar"
+    return numbers(texts, "--sweetener", "erythritol=30, each with its share of a blend", 1e6)
+
+
 def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> formulas.Formula:
     """The formula that the options ask for."""
     wanted = [k for k in ("yield_g", "yield_ml", "servings", "sugar_g") if options[k] is not None]
@@ -127,7 +138,8 @@ def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> form
         coffee_of(catalog, options),
         style=options["style"],
         serving_g=options["serving_g"],
-        sweetener=options["sweetener"],
+        sweetener=sweetening(options["sweeteners"]),
+        vegan=options["vegan"],
         strength=options["strength"],
         by_volume=options["by_volume"],
         brix=options["brix"],

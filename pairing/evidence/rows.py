@@ -444,6 +444,7 @@ class Sweetener:
     other_sweetness: float | None
     other_reading: float | None
     own_solubility_percent: float | None
+    caution: str
     colour: str
     aroma_ingredient_id: str
     price_band: int | None

@@ -83,8 +83,8 @@ class Poured(Value):
         if self.made is not None:
             part = spec.syrup.grams / self.made.batch.yield_g
             needs = {k: g * part for k, g in self.made.grams.items()}
-            sweet = self.made.sweetener.sweetener_id
-            needs[sweet] = needs.get(sweet, 0.0) + self.made.batch.sugar_g * part
+            for sweet, grams in self.made.batch.sweeteners:
+                needs[sweet] = needs.get(sweet, 0.0) + grams * part
         else:
             needs["white-cane-sugar"] = spec.syrup.masses().sugars
         brew = self.base.brew

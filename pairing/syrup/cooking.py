@@ -13,7 +13,7 @@ from pairing.syrup.brought import sap_of, stages_of
 from pairing.syrup.dose import Dose
 from pairing.syrup.pot import Cook
 
-__all__ = ["KILL_STEP", "USUAL_POT", "OwnPot", "cook_of", "hot_together"]
+__all__ = ["KILL_STEP", "PANS", "USUAL_POT", "WIDEST_PAN_CM", "OwnPot", "cook_of", "hot_together"]
 
 # Pan that a batch fits in, half full: (up to grams, diameter cm). Common practice, no source.
 PANS = ((120.0, 9.0), (350.0, 14.0), (800.0, 16.0), (2000.0, 20.0), (4000.0, 24.0), (12000.0, 32.0))

@@ -38,11 +38,14 @@ from pairing.syrup.asked import (
 )
 from pairing.syrup.balance import Batch
 from pairing.syrup.brought import acid_not_known, portion_of, stages_of, sweetener_of
+from pairing.syrup.caramel import Caramel, split_caramel
+from pairing.syrup.composition import Sweetening
 from pairing.syrup.cooked import granulates, solve_cooked
 from pairing.syrup.cooking import KILL_STEP, USUAL_POT, OwnPot, cook_of, hot_together
 from pairing.syrup.dose import Dose, dose_for, shares
 from pairing.syrup.held import within_limits
 from pairing.syrup.inversion import Inverted
+from pairing.syrup.lighter import ask_if_vegan, lighter_notes, refuse_animal
 from pairing.syrup.pot import STRAIN_LOSS_PERCENT, Cook
 from pairing.syrup.powders import (
     PowderDose,
@@ -139,6 +142,10 @@ class Formula(Value):
         What the bar's own pot does beside what is usual.
     powders : tuple of PowderDose
         Acids, glycerol and gums.
+    sweeteners : tuple of Sweetener
+        Rows of all that sweetens it, as in ``batch``; ``sweetener`` is the one there is most of.
+    caramel : Caramel or None
+        How its sugar was browned.
     """
 
     base: CoffeeBase
@@ -159,6 +166,8 @@ class Formula(Value):
     said: amounts.Said = field(default_factory=amounts.Said)
     own_pot: OwnPot = USUAL_POT
     powders: tuple[PowderDose, ...] = ()
+    sweeteners: tuple[SweetenerRow, ...] = ()
+    caramel: Caramel | None = None
 
     def __str__(self) -> str:
         """Stops first, then what it is and how much, in one line."""
@@ -207,9 +216,7 @@ class Formula(Value):
             if form_id in self.counted_as:
                 held = replace(held, plants=(*held.plants, self.counted_as[form_id]))
             out.append(held)
-        out.append(
-            amounts.sweetener_portion(catalog, self.sweetener.sweetener_id, self.batch.sugar_g)
-        )
+        out += [amounts.sweetener_portion(catalog, i, g) for i, g in self.batch.sweeteners]
         return tuple(out)
 
     def assessed(
@@ -280,6 +287,14 @@ class Formula(Value):
                 "and thins the drink; 50 °Bx and up keeps and sweetens as a syrup does"
             )
         out += self.told
+        if self.caramel:
+            sugar = sweetener_of(self.sweetener)
+            out.append(
+                f"{self.caramel.shade} caramel is about {100 * self.caramel.less_sweet(sugar):.0f} "
+                f"% less sweet than its sugar and loses {100 * self.caramel.colour.lost:.0f} % of "
+                "its weight: estimates"
+            )
+        out += lighter_notes(self)
         for p in self.powders:
             told = [p.powder.caution] if p.powder.caution else []
             told += ["how it then pours and pumps is not known"] if p.is_gum else []
@@ -320,7 +335,7 @@ class Formula(Value):
             catalog,
             self.batch.composition,
             [d.form for d in self.doses],
-            [self.sweetener.sweetener_id],
+            [i for i, _ in self.batch.sweeteners],
             acidified_plants_g=acidified_plants_g(catalog, self.grams),
             measured_ph=self.measured_ph,
             measured_aw=self.measured_aw,
@@ -334,7 +349,8 @@ def make(
     *,
     style: str = "iced",
     serving_g: float = SYRUP_G,
-    sweetener: str = "white-cane-sugar",
+    sweetener: str | Mapping[str, float] = "white-cane-sugar",
+    vegan: bool = False,
     strength: str | None = None,
     by_volume: bool = False,
     brix: float | None = None,
@@ -366,7 +382,10 @@ def make(
         Drink it is for; a cold drink needs a larger dose than a hot one.
     serving_g : float
         Grams of syrup in a drink.
-    sweetener : str
+    sweetener : str or mapping of str to float
+        One, or several with their shares.
+    vegan : bool
+        Refuse what comes from animals.
     strength : str, optional
         Sugar : added water, such as ``"2:1"``; by weight unless ``by_volume``. When not given,
         2:1 with fruit slices or juice (their water thins it), else 1.5:1.
@@ -381,7 +400,8 @@ def make(
         such as ``180g`` (in the pot), ``22g/kg``, ``2 sticks``; of an acid powder also
         ``pH 3.4`` or ``0.6% acid`` of the finished syrup.
     techniques : mapping of str to str, optional
-        How an ingredient is infused, a key of `technique.TECHNIQUES`, by ingredient name.
+        How an ingredient is infused, a key of `technique.TECHNIQUES`, by ingredient name; of
+        ``sugar``, a key of `caramel.CARAMELS`.
     minutes : mapping of str to float, optional
         How long, by ingredient name.
     altitude_m : float
@@ -421,7 +441,13 @@ def make(
     glass = serve_for(catalog, style, base.brew, serving_g, milk)
     if servings is not None and not (servings >= 1 and servings == int(servings)):
         raise PairingError(f"{servings:g} servings; give whole servings, 1 or more")
-    row = catalog.sweetener(sweetener)
+    blend = _blend(catalog, sweetener)
+    row = max(blend, key=lambda part: part[1])[0]
+    caramel, techniques = split_caramel(catalog, row, techniques)
+    if caramel and len(blend) > 1:
+        raise PairingError("a caramel is made of one sugar; leave the other sweeteners out")
+    if vegan:
+        refuse_animal(catalog, forms, [r for r, _ in blend], style, milk)
     asked = Asked(
         by_form(catalog, forms, levels, "level"),
         {k: dose_quantity(k, v) for k, v in by_form(catalog, forms, doses, "dose").items()},
@@ -462,10 +488,12 @@ def make(
 
     def solved(powders: Sequence[Addition]) -> tuple[Batch, Inverted, str]:
         return _batch(
-            catalog, row, portions, powders, cook, stages, wish, strength, by_volume, brix,
-            forms, pot,
+            catalog, blend, caramel, portions, powders, cook, stages, wish, strength, by_volume,
+            brix, forms, pot,
         )  # fmt: skip
 
+    if caramel:
+        _fits_caramel(chosen)
     batch, inverted, word = solved(settle(catalog, wishes, lambda p: solved(p)[0].composition))
     refuse_tiny(batch.yield_g)
     from pairing.syrup.plan import steps
@@ -485,9 +513,11 @@ def make(
             batch,
             row,
             grams,
-            cook.evaporated_g or 0.0,
+            (cook.evaporated_g or 0.0) + _browned_off_g(caramel, row, batch),
             altitude_m=altitude_m,
             powders=powders,
+            caramel=caramel,
+            names={r.sweetener_id: r.name.lower() for r, _ in blend},
         )
     )
     heard = [line for n in names if (line := catalog.heard(n))]
@@ -502,11 +532,19 @@ def make(
         plan,
         grams,
         inverted,
-        (*heard, *read, *told, *([str(own_pot)] if own_pot else [])),
+        (
+            *heard,
+            *read,
+            *told,
+            *(ask_if_vegan(forms) if vegan else ()),
+            *([str(own_pot)] if own_pot else []),
+        ),
         altitude_m,
         counted,
         own_pot=pot,
         powders=powders,
+        sweeteners=tuple(r for r, _ in blend),
+        caramel=caramel,
     )
     made = replace(
         made, said=said or amounts.Said(), measured_ph=measured_ph, measured_aw=measured_aw
@@ -575,6 +613,37 @@ def _doses(
     return chosen, tuple(told)
 
 
+def _blend(
+    catalog: Catalog, said: str | Mapping[str, float]
+) -> tuple[tuple[SweetenerRow, float], ...]:
+    """Sweeteners with their shares."""
+    if isinstance(said, str):
+        return ((catalog.sweetener(said), 1.0),)
+    rows = tuple((catalog.sweetener(name), share) for name, share in said.items())
+    ids = [row.sweetener_id for row, _ in rows]
+    for ident in ids:
+        if ids.count(ident) > 1:
+            raise PairingError(f"{ident} is named twice; add the shares up")
+    if not rows or not all(share > 0 for _, share in rows):
+        raise PairingError("a blend takes one sweetener at least, each with a share above 0")
+    return rows
+
+
+def _fits_caramel(doses: Sequence[Dose]) -> None:
+    """Refuse what cannot be done with a caramel."""
+    rubbed = [d for d in doses if d.method == "maceration"]
+    if rubbed:
+        raise PairingError(
+            f"{rubbed[0].form.label} is rubbed into the sugar, which then cannot be browned; "
+            "infuse it another way"
+        )
+
+
+def _browned_off_g(caramel: Caramel | None, row: SweetenerRow, batch: Batch) -> float:
+    """Water that the sugar of a batch lost by browning [g]."""
+    return caramel.steam_g(sweetener_of(row), batch.sugar_g) if caramel else 0.0
+
+
 KEEPS_CLEAR_BRIX = 64.5  # a sucrose syrup above 64.8 can grain at 4 C (ICUMSA SPS-2, Vavrinecz)
 
 
@@ -589,7 +658,8 @@ class _Amount:
 
 def _batch(
     catalog: Catalog,
-    row: SweetenerRow,
+    blend: Sequence[tuple[SweetenerRow, float]],
+    caramel: Caramel | None,
     portions: Sequence[Addition],
     powders: Sequence[Addition],
     cook: Cook,
@@ -602,12 +672,25 @@ def _batch(
     pot: OwnPot,
 ) -> tuple[Batch, Inverted, str]:
     """The batch and the word for its strength; the tool's own choice keeps clear in the fridge."""
+    sweet: list[tuple[Sweetening, float]] = [
+        (caramel.of(sweetener_of(r)) if caramel else sweetener_of(r), share) for r, share in blend
+    ]
 
     def solved(
         strength: float | None, brix: float | None, water_g: float | None = None
     ) -> tuple[Batch, Inverted]:
+        found = cooked_by(cook, strength, brix, water_g)
+        if caramel:  # browning drives water off, as much as there is sugar
+            for _ in range(3):
+                gone = (cook.evaporated_g or 0.0) + _browned_off_g(caramel, blend[0][0], found[0])
+                found = cooked_by(replace(cook, evaporated_g=gone), strength, brix, water_g)
+        return found
+
+    def cooked_by(
+        cook: Cook, strength: float | None, brix: float | None, water_g: float | None
+    ) -> tuple[Batch, Inverted]:
         return solve_cooked(
-            sweetener_of(row),
+            sweet,
             stages,
             cook,
             late=[p.name for p in powders],
@@ -625,7 +708,8 @@ def _batch(
         )
 
     if strength is not None:
-        value = by_weight(strength, by_volume, (row.sweetener_id,), catalog.household)
+        ids = [r.sweetener_id for r, _ in blend]
+        value = by_weight(strength, by_volume, ids, catalog.household)
         said = strength if ":" in strength else f"{strength}:1"
         return (*solved(value, brix), f"{said} by {'volume' if by_volume else 'weight'}")
     if brix is not None:

@@ -8,30 +8,33 @@ above, a cold one at 5 °C or below (FDA Food Code 2022, 3-501.14 and 3-501.16).
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from pairing.aroma import infusion
+from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form, Sweetener
 from pairing.syrup import sugar
 from pairing.syrup.balance import Batch
 from pairing.syrup.brought import portion_of
+from pairing.syrup.caramel import CARAMEL_CAUTION, PAN_FULL, STOP_AT_C, WET_WATER, Caramel
+from pairing.syrup.caramel import MINUTES as CARAMEL_MINUTES
+from pairing.syrup.cooking import PANS, WIDEST_PAN_CM
 from pairing.syrup.keeping import of_syrup
 from pairing.syrup.pot import Cook
 from pairing.syrup.powders import PowderDose, acidified_plants_g
+from pairing.syrup.prepared import count_of, name_of, preparation
 from pairing.syrup.step import Step, grams_word, joined, span_word
 from pairing.syrup.stove import Pan, boils_at, cool_down_minutes, heat_up_minutes
 
 if TYPE_CHECKING:
     from pairing.syrup.dose import Dose
 
-__all__ = ["name_of", "preparation", "steps"]
+__all__ = ["steps"]
 
 REACHES_BRIX = 78.0  # a plain syrup is boiled down no further than this: common practice, no source
 WORTH_A_STEP_G = 5.0  # water to boil off beyond the cooking itself
-MOST_PIECES = 30.0  # nobody counts out more
 COOL_ENOUGH_C = 80.0  # a pan is at this by the second half of a steep: estimate
 DISSOLVED_AT_C = (70.0, 80.0)  # where sugar goes in fast and nothing boils: common practice
 SIMMERS_BELOW_K = (8.0, 4.0)  # a bare simmer, below the boiling point: common practice
@@ -47,103 +50,6 @@ THICK = "the water alone cannot take up so much sugar."
 STAYS_WITH_LONGEST = 0.75  # share of the longest steep from which a spice may stay in to the end
 
 
-# common practice, no source; the words of a label decide before the form does
-PREPARATION_WORDS = (
-    ("grated", "grate finely just before it goes in"),
-    ("split and scraped", "split lengthwise, scrape; seeds and pod both go in"),
-    ("ground with sugar", "grind with a spoon of the sugar: alone it gums up"),
-    ("torn", "tear open, shake out the seeds"),
-    ("broken", "break up, leave coarse"),
-    ("threads", "rub between the fingers"),
-    ("husks", "pick out the gritty black seeds"),
-    ("chopped", "chop roughly"),
-    ("sliced", "scrub, slice thinly"),
-)
-PREPARATION = {
-    "slice": "scrub under hot water, dry, slice 5 mm thick with the peel on, pick out the pips",
-    "peel": "scrub under hot water, dry, pare strips of coloured peel without white pith",
-    "zest": "scrub under hot water, dry, grate only the coloured skin",
-    "juice": "wash the fruit, leave it whole until it is pressed",
-    "cracked": "crush lightly until open, do not grind",
-    "fresh": "rinse, pat dry, bruise gently",
-    "flower": "shake out, pick off green parts",
-}
-BY_KIND = {
-    "sweetener": "weigh",
-    "fruit": "weigh",
-    "dairy": "weigh",
-    "seasoning": "weigh",
-    "tea": "weigh",
-    "nut": "weigh",
-    "roast": "weigh",
-    "wood": "weigh",
-}
-
-
-def preparation(catalog: Catalog, form: Form) -> str:
-    """How to prepare a form.
-
-    Parameters
-    ----------
-    catalog : Catalog
-    form : Form
-
-    Returns
-    -------
-    str
-    """
-    kind = catalog.kind(form)
-    if form.form == "ground":
-        return "weigh" if form.method == "stir-in" else "weigh, have a fine cloth filter ready"
-    if kind == "flower" and form.method == "stir-in":
-        return "weigh"
-    if form.form in ("slice", "peel", "zest", "juice"):
-        return PREPARATION[form.form]
-    label = form.label.lower()
-    for word, how in PREPARATION_WORDS:
-        if word in label:
-            return "leave in pieces" if word == "torn" and kind == "herb" else how
-    if kind == "herb" and form.form == "leaf":
-        return PREPARATION["fresh"]
-    return BY_KIND.get(kind) or PREPARATION.get(form.form, "weigh")
-
-
-def name_of(form: Form, forms: Sequence[Form] = ()) -> str:
-    """Name within a sentence: the label without its preparation, unless two would be the same.
-
-    Parameters
-    ----------
-    form : Form
-    forms : sequence of Form
-
-    Returns
-    -------
-    str
-    """
-    short = form.label.split(",")[0]
-    same = [f for f in forms if f.label.split(",")[0] == short]
-    return form.label if len(same) > 1 else short
-
-
-def _count(form: Form, grams: float) -> str:
-    """Number of pieces, where somebody would count them."""
-    if not (form.unit_mass_g and form.unit_name) or form.unit_name in ("gram", "one gram"):
-        return ""
-    pieces = grams / form.unit_mass_g
-    if not 0.4 <= pieces <= MOST_PIECES:
-        return ""
-    unit = form.unit_name.removeprefix("one ").removeprefix("medium ")
-    shown = f"{pieces:.0f}" if pieces >= 4 else f"{round(2 * pieces) / 2:g}"
-    shown = shown.replace("0.5", "1/2").replace(".5", " 1/2")
-    size = re.match(r"([\d.]+ [cm]m) (.+)", unit)
-    if size:
-        return f"about {shown} {size[2]}{'s' if pieces >= 1.25 else ''} of {size[1]}"
-    if pieces >= 1.25:
-        unit = {"calyx": "calyces", "leaf": "leaves", "half": "halves"}.get(unit, f"{unit}s")
-        unit = re.sub("leafs$", "leaves", unit)
-    return f"about {shown} {unit}"
-
-
 class _Plan:
     """What the steps are written from."""
 
@@ -157,6 +63,8 @@ class _Plan:
         cooking_g: float,
         altitude_m: float,
         powders: Sequence[PowderDose] = (),
+        caramel: Caramel | None = None,
+        names: Mapping[str, str] | None = None,
     ) -> None:
         self.catalog, self.doses, self.batch = catalog, doses, batch
         self.sweetener, self.grams = sweetener, grams
@@ -164,6 +72,7 @@ class _Plan:
         self.boil_off_g = batch.evaporated_g - cooking_g
         self.altitude_m = altitude_m
         self.powders = powders
+        self.caramel, self.sweet_names = caramel, names or {}
         self.set_aside_g = sum(GUM_IN_SUGAR * p.grams for p in powders if p.is_gum)
         self.pan = Pan(
             batch.cook.pan_diameter_cm, batch.pot_g / batch.cook.pans, min(batch.brix, 85.0)
@@ -183,9 +92,17 @@ class _Plan:
         return joined([name_of(d.form, self.forms) for d in doses])
 
     def weighed(self, dose: Dose) -> str:
-        count = _count(dose.form, self.grams[dose.form.form_id])
+        count = count_of(dose.form, self.grams[dose.form.form_id])
         text = f"{grams_word(self.grams[dose.form.form_id])} {name_of(dose.form, self.forms)}"
         return f"{text} ({count})" if count else text
+
+    def sweet(self, grams: float, *more: str) -> str:
+        """So many grams of the sweeteners, each by its share, and what goes in with them."""
+        parts = self.batch.sweeteners
+        names = self.sweet_names if len(parts) > 1 else {parts[0][0]: self.sweetener.name.lower()}
+        part = grams / self.batch.sugar_g
+        named = [f"{grams_word(g * part)} {names.get(i, i)}" for i, g in parts]
+        return joined([*named, *more])
 
     # --- one method a step ------------------------------------------------------------------
 
@@ -246,6 +163,8 @@ class _Plan:
         if runny:
             clear = "stirring until it is even"
         dry = water_g < 1.0
+        if self.caramel:
+            return self.brown(self.caramel, sugar_g, water_g)
         infused = self.of("water-first")
         drunk = sum(_dry_drinks(self.catalog, d) * self.grams[d.form.form_id] for d in infused)
         water = "the strained infusion" if infused else f"{grams_word(water_g)} water"
@@ -257,7 +176,7 @@ class _Plan:
                 Step(
                     "rub in",
                     "Rub {names}"
-                    + _plain(f" into {grams_word(sugar_g)} {name}, cover and leave ")
+                    + _plain(f" into {self.sweet(sugar_g)}, cover and leave ")
                     + "{minutes} in a cool place, until {until}.",
                     self.items(macerated),
                     minutes=macerated[0].minutes,
@@ -281,7 +200,7 @@ class _Plan:
                     _plain(
                         "Press the fruit, strain out the pips. Warm "
                         f"{joined([self.weighed(d) for d in liquid])} with "
-                        f"{grams_word(sugar_g)} {name} in {pan}, "
+                        f"{self.sweet(sugar_g)} in {pan}, "
                     )
                     + "{until}.",
                     (*self.items(liquid), *wet),
@@ -293,7 +212,7 @@ class _Plan:
             out.append(
                 Step(
                     "dissolve",
-                    _plain(f"Put {grams_word(sugar_g)} {name} in {pan}: the rest brings the water.")
+                    _plain(f"Put {self.sweet(sugar_g)} in {pan}: the rest brings the water.")
                     + " Warm gently, stirring, until {until}.",
                     tuple(wet),
                     until="it has melted into the juice",
@@ -322,7 +241,7 @@ class _Plan:
         together = ""
         if first:
             together = f" Put {self.names(first)} in with them: {THICK}"
-        said = f"{grams_word(sugar_g)} {name} and {water}"
+        said = self.sweet(sugar_g, water)
         out.append(
             Step(
                 "dissolve",
@@ -337,6 +256,54 @@ class _Plan:
             )
         )
         return out
+
+    def brown(self, caramel: Caramel, sugar_g: float, water_g: float) -> list[Step]:
+        """Caramel, cautions first, and what stops it."""
+        cook, shade = self.batch.cook, caramel.colour
+        wider = next((cm for g, cm in PANS if PAN_FULL * sugar_g <= g), WIDEST_PAN_CM)
+        pan = f"a heavy, pale {max(wider, cook.pan_diameter_cm):.0f} cm pan"
+        juices = [d for d in self.of("stir-in") if d.form.form == "juice-for-water"]
+        liquids = [f"{grams_word(water_g)} water"] if water_g >= 1.0 else []
+        if self.of("water-first"):
+            liquids = ["the strained infusion"]
+        liquids += [self.weighed(d) for d in juices]
+        if not liquids:
+            raise PairingError(
+                "nothing is left to stop the caramel with: the fruit brings all the water; say a "
+                "strength such as 2:1, or a lower °Bx"
+            )
+        wets = f" with {grams_word(WET_WATER * sugar_g)} more water, which boils off again,"
+        wet = caramel.how == "wet-caramel"
+        melts = (
+            f"Boil {self.sweet(sugar_g)}{wets} in {pan}, without stirring,"
+            if wet
+            else f"Melt {self.sweet(sugar_g)} dry in {pan} on medium heat, swirl, do not stir,"
+        )
+        pressed = "Press the fruit, strain out the pips. " if juices else ""
+        return [
+            Step(
+                "caramel",
+                _plain(f"{CARAMEL_CAUTION} {melts} until ")
+                + "{until} ({temperature}, about {minutes}).",
+                ((self.sweetener.name.lower(), sugar_g),),
+                (shade.low_c, shade.high_c),
+                CARAMEL_MINUTES[caramel.how] * max(1.0, sugar_g / 300.0) ** 0.5,
+                until=shade.looks,
+            ),
+            Step(
+                "stop",
+                _plain(
+                    f"{pressed}Off the heat and at arm's length, stop it with {joined(liquids)}, "
+                )
+                + "{temperature} hot, a splash at a time: {why}. "
+                + _plain("Warm, stirring, until ")
+                + "{until}.",
+                tuple(self.items(juices)) or (("water", water_g),),
+                (STOP_AT_C, 95.0),
+                until="no hard caramel is left",
+                why="it spits and rises to four times its height",
+            ),
+        ]
 
     def _dissolves_at(
         self, sugar_g: float, water_g: float, runny: bool
@@ -723,6 +690,8 @@ def steps(
     *,
     altitude_m: float = 0.0,
     powders: Sequence[PowderDose] = (),
+    caramel: Caramel | None = None,
+    names: Mapping[str, str] | None = None,
 ) -> list[Step]:
     """Steps of a batch, in order, for a person.
 
@@ -740,12 +709,27 @@ def steps(
         Above sea level, m: it boils cooler there.
     powders : sequence of PowderDose
         Acids, glycerol and gums, which go in after the sieve.
+    caramel : Caramel, optional
+        How the sugar is browned first.
+    names : mapping of str to str, optional
+        Names of the sweeteners of a blend, by id.
 
     Returns
     -------
     list[Step]
     """
-    plan = _Plan(catalog, doses, batch, sweetener, grams, cooking_g, altitude_m, powders)
+    plan = _Plan(
+        catalog,
+        doses,
+        batch,
+        sweetener,
+        grams,
+        cooking_g,
+        altitude_m,
+        powders,
+        caramel,
+        names,
+    )
     boil_off, left = plan.boil_off()
     return [
         plan.prepare(),

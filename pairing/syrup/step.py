@@ -68,8 +68,9 @@ class Step:
     Attributes
     ----------
     what : str
-        What is done: ``prepare``, ``infuse water``, ``dissolve``, ``boil off``, ``simmer``,
-        ``steep``, ``cold``, ``stir in``, ``strain``, ``whisk in``, ``weigh`` or ``bottle``.
+        What is done: ``prepare``, ``infuse water``, ``dissolve``, ``caramel``, ``stop``,
+        ``boil off``, ``simmer``, ``steep``, ``sealed bag``, ``cold``,
+        ``stir in``, ``strain``, ``whisk in``, ``weigh`` or ``bottle``.
     wording : str
         The sentence, with ``{items}``, ``{names}``, ``{temperature}``, ``{minutes}``, ``{until}``
         and ``{why}`` where the record goes.

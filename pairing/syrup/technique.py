@@ -20,6 +20,7 @@ TECHNIQUES: dict[str, tuple[str, str]] = {
     "stir-in": ("stir-in", "stir in at the end, off the heat"),
 }
 THIN_ENOUGH_PERCENT = 5.0  # a sweetener with more water than this leaves none to infuse first
+WET_PERCENT = 40.0  # water from which sugar draws a sap out of a plant
 DRY_LEAF = ("tea", "flower")
 
 
@@ -57,6 +58,9 @@ def method_for(
         method = TECHNIQUES[asked][0]
         if "juice" in form.form and method != "stir-in":
             raise PairingError(f"{form.form_id} is juice: it is stirred in, not infused")
+        silly = _silly(catalog, form, asked)
+        if silly:
+            raise PairingError(silly)
         if method == "stir-in" and own != "stir-in" and form.form != "ground":
             raise PairingError(
                 f"{form.form_id} stays in pieces: stir-in is for juice, syrup and powders"
@@ -79,3 +83,23 @@ def method_for(
     if leafy and sweetener.water_percent <= THIN_ENOUGH_PERCENT:
         return "water-first", ""
     return own, ""
+
+
+def _silly(catalog: Catalog, form: Form, asked: str) -> str:
+    """Why a technique makes no sense for a form; empty if it does."""
+    kind, label = catalog.kind(form), form.label
+    wet = (form.water_percent or 0.0) >= WET_PERCENT
+    if form.method == "stir-in" and "juice" not in form.form and asked != "stir-in":
+        return f"{label} goes in whole at the end: there is nothing to infuse and strain out"
+    if kind == "tea" and asked in ("simmer", "sealed-bag"):
+        return f"{label} turns bitter when it is hot for long; take water-first"
+    if kind == "flower" and asked == "simmer":
+        return f"{label} loses its scent as it simmers; take water-first or steep"
+    if asked == "water-first" and form.form in ("slice", "sugared"):
+        return f"{label} are part of the syrup, not an infusion; take simmer or steep, or its peel"
+    if asked == "sugar-rub" and not wet:
+        return (
+            f"{label}: dry, so that sugar draws nothing out of it; rub in peel, zest, fresh herb, "
+            "ginger or petals"
+        )
+    return ""

@@ -600,13 +600,25 @@ def test_grams_in_the_pot_and_pieces(catalog: Catalog, burundi: coffee.CoffeeBas
         formula.make(catalog, ("mandarin",), burundi, sugar_g=300.0, doses={"mandarin": "180"})
 
 
+SILLY = {
+    ("black-tea", "simmer"), ("black-tea", "sealed-bag"), ("black-tea", "sugar-rub"),
+    ("star-anise", "sugar-rub"), ("jasmine", "simmer"), ("mandarin", "water-first"),
+}  # fmt: skip
+
+
 @pytest.mark.parametrize(
     "technique", ["water-first", "steep", "simmer", "sugar-rub", "fridge", "sealed-bag"]
 )
-@pytest.mark.parametrize("name", ["ginger-fresh", "black-tea", "mandarin-peel", "star-anise"])
+@pytest.mark.parametrize(
+    "name", ["ginger-fresh", "black-tea", "mandarin-peel", "star-anise", "jasmine", "mandarin"]
+)
 def test_every_technique_closes_its_ledger(
     catalog: Catalog, burundi: coffee.CoffeeBase, name: str, technique: str
 ) -> None:
+    if (name, technique) in SILLY:
+        with pytest.raises(PairingError, match="take|rub in"):
+            formula.make(catalog, (name,), burundi, techniques={name: technique})
+        return
     made = formula.make(catalog, (name,), burundi, techniques={name: technique})
     batch = made.batch
     into = batch.sugar_g + batch.water_g + sum(made.grams.values())
@@ -618,7 +630,14 @@ def test_every_technique_closes_its_ledger(
 def test_techniques_are_refused_where_they_make_no_sense(
     catalog: Catalog, burundi: coffee.CoffeeBase
 ) -> None:
-    for name, technique in (("lemon-juice", "simmer"), ("cassia", "stir-in"), ("clove", "fry")):
+    for name, technique in (
+        ("lemon-juice", "simmer"),
+        ("cassia", "stir-in"),
+        ("clove", "fry"),
+        ("honey", "steep"),
+        ("salt", "steep"),
+        ("clove", "dry-caramel"),
+    ):
         with pytest.raises(PairingError):
             formula.make(catalog, (name,), burundi, techniques={name: technique})
 
@@ -628,6 +647,29 @@ def test_pith_is_told(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
     made = formula.make(catalog, ("bergamot", "lime-persian"), burundi)
     assert {d.method for d in made.doses} == {"hot-steep"}
     assert any("bitter" in n for n in made.notices)
+    assert {d.form.form for d in made.doses} == {"peel"}
+    slices = formula.make(catalog, ("bergamot slices",), burundi)
+    assert slices.doses[0].form.form == "slice"
+    assert any("bitter" in n for n in slices.notices)
+
+
+@pytest.mark.parametrize(
+    ("name", "form", "method"),
+    [
+        ("bergamot", "peel", "hot-steep"),
+        ("lime", "peel", "hot-steep"),
+        ("yuzu", "peel", "hot-steep"),
+        ("makrut-lime", "peel", "hot-steep"),
+        ("orange", "slice", "simmer"),
+        ("mandarin", "slice", "simmer"),
+        ("orange peel", "peel", "hot-steep"),
+    ],
+)
+def test_fruit_goes_in_as_its_pith_allows(
+    catalog: Catalog, burundi: coffee.CoffeeBase, name: str, form: str, method: str
+) -> None:
+    made = formula.make(catalog, (name,), burundi, doses={name: "30g/kg"})
+    assert (made.doses[0].form.form, made.doses[0].method) == (form, method)
 
 
 def test_a_large_batch_is_not_a_small_one_times_n(
