@@ -285,10 +285,10 @@ def _cost(pantry: Pantry | None, poured: Poured, price: float | None) -> dict[st
     spent = spend(bought, pantry.price_per_kg)
     unit = pantry.currency or "(no currency given)"
     word = "partial cost" if spent.partial else "costs"
-    text = f"{word} {spent.total:.2f} {unit} a drink"
+    text = f"{word} {spent.total:.2f} {unit} a drink" if spent.lines else "cost not known"
     if spent.missing:
-        text += f"; no price for {', '.join(spent.missing)}"
-    if price is not None:
+        text += f"{';' if spent.lines else ':'} no price for {', '.join(spent.missing)}"
+    if price is not None and spent.lines:
         margin = price - spent.total
         share = 100.0 * margin / price
         at_most = "at most " if spent.partial else ""

@@ -24,6 +24,7 @@ from pairing.syrup.held import legal_dose
 from pairing.syrup.keeping import Stability, estimate_ph
 from pairing.syrup.prepared import name_of
 from pairing.syrup.step import grams_word
+from pairing.syrup.stove import boils_at
 
 __all__ = [
     "report",
@@ -333,9 +334,7 @@ def _dose_words(made: formulas.Formula, all_cautions: bool, word: str, factor: f
 
 
 def _boiling_line(made: formulas.Formula) -> str:
-    from pairing.syrup import sugar
-
-    hot = float(sugar.boiling_point(min(made.batch.brix, 80.0)))
+    hot = boils_at(min(made.batch.brix, 80.0), made.altitude_m)
     return f"Syrup of {made.batch.brix:.0f} °Bx boils at {hot:.0f} °C and sticks to skin."
 
 
@@ -367,6 +366,8 @@ def _bought(pantry: Pantry, made: formulas.Formula) -> tuple[Purchase, ...]:
 
 def cost_text(spent: Spent, per_kg: float, serving_g: float, currency: str) -> str:
     """What a batch costs in words; a sum that leaves something out says that it is partial."""
+    if not spent.lines:
+        return f"cost not known: no price for {', '.join(spent.missing)}"
     unit = currency or "(no currency given)"
     known = "partial cost" if spent.partial else "cost"
     text = (

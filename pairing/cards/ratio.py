@@ -10,7 +10,7 @@ from typing import Any
 from pairing.bar.pantry import Pantry
 from pairing.bar.shelf import purchases, spend
 from pairing.cards import vocabulary
-from pairing.cards.formula import NOT_KNOWN
+from pairing.cards.formula import NOT_KNOWN, cost_text
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form, Powder
@@ -41,6 +41,7 @@ __all__ = [
     "swapped_sweetener",
 ]
 
+READS_WITHIN = 0.2  # °Bx, what a hand refractometer can tell apart: common practice, no source
 WORTH_TELLING = 0.05  # share by which spice thins
 DRINK_ML = 240.0  # a 12 fl oz iced drink without its ice: common practice, no source
 
@@ -246,11 +247,7 @@ def _cost(pantry: Pantry, answer: Calculation) -> dict[str, Any] | None:
     spent = spend(bought, pantry.price_per_kg)
     per_kg = 1000.0 * spent.total / answer.made.yield_g
     each = per_kg * answer.serving_g / 1000.0
-    unit = f" {pantry.currency}" if pantry.currency else ""
-    known = "partial cost:" if spent.partial else "costs"
-    text = f"{known} {spent.total:.2f}{unit} a batch, {each:.3f}{unit} a serving"
-    if spent.missing:
-        text += f"; no price for {', '.join(spent.missing)}"
+    text = cost_text(spent, per_kg, answer.serving_g, pantry.currency)
     return vocabulary.cost(pantry.currency, spent.total, each, spent.missing, text, per_kg)
 
 
@@ -361,7 +358,10 @@ def correction(batch_g: float, found: corrections.Correction, target: float) -> 
         ("boil off water", found.boil_off_g, found.mass_after_boil_g),
         ("add water", found.add_water_g, found.mass_after_water_g),
     ]
-    rows = [[way, _g(grams), _g(after)] for way, grams, after in ways if grams >= 0.005]
+    near = abs(found.brix_now - target) < READS_WITHIN
+    rows = [
+        [way, _g(grams), _g(after)] for way, grams, after in ways if grams >= 0.005 and not near
+    ]
     title = f"From {found.brix_now:.1f} to {target:.1f} °Bx (true): do one of"
     notes = [] if rows else [f"it is at {found.brix_now:.1f} °Bx (true): nothing to do"]
     room = float(sugar.solubility(20.0))
@@ -371,7 +371,7 @@ def correction(batch_g: float, found: corrections.Correction, target: float) -> 
             "for glucose or invert syrup"
         )
     for way, added, after in ways:
-        if way != "boil off water" and added >= 0.005:
+        if way != "boil off water" and added >= 0.005 and not near:
             thin = corrections.thinned_by(batch_g, after)
             if thin >= WORTH_TELLING:
                 other = "boil off instead, or steep" if way == "add sugar" else "steep"

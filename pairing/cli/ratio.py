@@ -432,14 +432,15 @@ def correct(
     """
     row = open_catalog(pantry, data_folder).catalog.sweetener(sweetener)
     target = _brix_of(want, "--want")
+    true = ":" in reads  # a ratio is what was weighed, not what an instrument shows
     found = corrections.correct_to_brix(
         batch_g,
         _brix_of(reads, "--reads"),
         target,
         temperature_c=20.0 if sample_c is None else sample_c,
-        acid_percent=acid,
-        compensated=sample_c is None,
-        reads_low=corrections.reads_low_by(sweetener_of(row), inverted / 100.0),
+        acid_percent=0.0 if true else acid,
+        compensated=true or sample_c is None,
+        reads_low=0.0 if true else corrections.reads_low_by(sweetener_of(row), inverted / 100.0),
     )
     show(cards.correction(batch_g, found, target), how)
 

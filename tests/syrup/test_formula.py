@@ -616,7 +616,7 @@ def test_every_technique_closes_its_ledger(
     catalog: Catalog, burundi: coffee.CoffeeBase, name: str, technique: str
 ) -> None:
     if (name, technique) in SILLY:
-        with pytest.raises(PairingError, match="take|rub in"):
+        with pytest.raises(PairingError, match=r"take|rub in"):
             formula.make(catalog, (name,), burundi, techniques={name: technique})
         return
     made = formula.make(catalog, (name,), burundi, techniques={name: technique})

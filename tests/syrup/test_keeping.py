@@ -300,7 +300,7 @@ def test_bad_input_is_one_line(call: object) -> None:
         ("molasses", 4.9, 5.9),
     ],
 )
-def test_a_sweetener_is_taken_at_the_highest_ph_of_its_row(
+def test_a_sweetener_is_taken_at_its_highest_ph(
     catalog: Catalog, name: str, low: float, high: float
 ) -> None:
     """kitchen.md 2: the table's own high end decides, never estimate plus constant."""
