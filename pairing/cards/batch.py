@@ -102,7 +102,7 @@ def weighed(document: Document) -> list[tuple[str, float]]:
         Names and grams.
     """
     return [
-        (document["sweetener"].replace("-", " "), document["sugar_g"]),
+        *((s["id"].replace("-", " "), s["grams"]) for s in document["sweeteners"]),
         ("water", document["water_g"]),
         *((i["name"], i["grams"]) for i in document["ingredients"]),
         *((p["name"], p["grams"]) for p in document.get("powders", ())),

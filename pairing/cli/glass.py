@@ -124,7 +124,7 @@ def drink(how: str, pantry: Path | None, data_folder: Path | None, **options: An
 def drink_report(opened: Pantry, options: dict[str, Any]) -> Report:
     """The card of the drink that the options of :func:`drink` ask for."""
     catalog = opened.catalog
-    if "vegan" in options["versions"] and options["sweetener"] == "honey":
+    if "vegan" in options["versions"] and any("honey" in s for s in options["sweeteners"]):
         raise PairingError("honey is not vegan: sweeten with sugar, agave or maple syrup")
     given = click.get_current_context().get_parameter_source("serving_g")
     if given is ParameterSource.DEFAULT:

@@ -42,7 +42,6 @@ __all__ = ["formula", "formula_report", "label", "label_report"]
 def batch_options(function: Any) -> Any:
     """Options that say how much to make and how strong."""
     for decorate in (
-        click.option("--vegan", is_flag=True, help="Refuse what comes from animals."),
         click.option("--sweetener", "sweeteners", multiple=True, metavar="NAME[=SHARE]",
                      help="What to sweeten with (white cane sugar when not said); repeat with "
                      "shares for less sugar: sugar=70, erythritol=30."),
@@ -139,7 +138,7 @@ def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> form
         style=options["style"],
         serving_g=options["serving_g"],
         sweetener=sweetening(options["sweeteners"]),
-        vegan=options["vegan"],
+        vegan=options.get("vegan", False),
         strength=options["strength"],
         by_volume=options["by_volume"],
         brix=options["brix"],
@@ -179,6 +178,7 @@ def _own_pot() -> Any:
 @coffee_options
 @coffee_option
 @batch_options
+@click.option("--vegan", is_flag=True, help="Refuse what comes from animals.")
 @click.option("--why", is_flag=True, help="Say how the doses were set and why it keeps.")
 @click.option("--sources", is_flag=True, help="Print the sources of its limits and cautions.")
 @click.option(

@@ -274,7 +274,7 @@ def _only_vegan(
 ) -> Iterator[str]:
     """Refuse what is of an animal; say what only a maker knows."""
     if made is not None:
-        names = [d.form.ingredient_id for d in made.doses] + [made.sweetener.sweetener_id]
+        names = [d.form.ingredient_id for d in made.doses] + [i for i, _ in made.batch.sweeteners]
         for name in names:
             if not added.is_vegan(catalog, name):
                 raise PairingError(f"{name.replace('-', ' ')} is not vegan: leave it out")
