@@ -13,7 +13,7 @@ from pairing.bar.large import large_plan
 from pairing.bar.pantry import Pantry
 from pairing.bar.shelf import Purchase, Spent, purchases, shelf_of, spend
 from pairing.cards import vocabulary
-from pairing.cards.report import Bullets, Report, Table, Text, number
+from pairing.cards.report import Bullets, Report, Table, Text, lines_of, number
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
 from pairing.evidence.safety_rows import ProcessCaution
@@ -129,13 +129,13 @@ def report(
     shown = [c for c in process if all_cautions or c.caution_id in FIRST_CAUTIONS]
     hidden += len(process) - len(shown)
     always = [c for c in catalog.safety.process if c.caution_id in ALWAYS and c not in shown]
-    stove = [_boiling_line(made), *(c.text for c in [*always, *shown])]
-    watch += stove if all_cautions else [" ".join(stove)]
-    more = f"{hidden} more: --cautions. " if hidden else ""
-    watch.append(more + DEFER)
+    weigh = [c.text if all_cautions else c.text.partition(":")[0] + "." for c in shown]
+    stove = [_boiling_line(made), *(c.text for c in always), *weigh]
+    if not all_cautions:
+        stove = [" ".join(stove)]
     title = " + ".join(name_of(d.form, [x.form for x in made.doses]) for d in made.doses)
     words = _keeping_lines(keeping, why or all_cautions)
-    blocks: list[Text | Bullets | Table] = [
+    before: list[Text | Bullets | Table] = [
         *top_texts(made, findings),
         Text(
             f"Trial syrup: {title}, for {catalog.styles[made.glass.style].phrase} of "
@@ -155,10 +155,21 @@ def report(
             ],
         ),
         *([Bullets("A large batch", plan.lines)] if plan else []),
-        Bullets("Watch", watch),
+    ]
+    after: list[Text | Bullets | Table] = [
         *([_sources(catalog, findings)] if sources else []),
         *([Text(STOPPED)] if made.stops else []),
     ]
+
+    def with_watch(lines: Sequence[str], left_out: int) -> list[Text | Bullets | Table]:
+        more = f"{left_out} more: --cautions. " if left_out else ""
+        return [*before, Bullets("Watch", [*lines, *stove, more + DEFER]), *after]
+
+    blocks = with_watch(watch, hidden)
+    for shorter, dropped in () if all_cautions else _shortened(watch):
+        if lines_of(blocks, WIDTH) <= MOST_LINES:
+            break
+        blocks = with_watch(shorter, hidden + dropped)
     document = _document(catalog, made, findings, process, keeping, cost) | {"stock": stock}
     document["large_batch"] = list(plan.lines) if plan else []
     document["sites"] = [{"site": n, "grams": g} for n, g in plan.sites] if plan else []
@@ -169,6 +180,30 @@ def report(
     return Report(document, blocks, _csv(made, findings), "formula")
 
 
+WIDTH, MOST_LINES = 80, 60  # what is printed without asking fits a phone in one hand
+
+
+def _shortened(watch: Sequence[str]) -> list[tuple[list[str], int]]:
+    """Watch lines ever shorter, and how many are left out: hints of kitchen and shop go first.
+
+    Stops, allergens, who asks first and every figure of a limit stay.
+    """
+    guests = [" ".join(w for w in watch if w.startswith(GUESTS))]
+    rest = [w for w in watch if not w.startswith((*GUESTS, "Kitchen: "))]
+    kitchen = sum(w.startswith("Kitchen: ") for w in watch)
+    base = [*(g for g in guests if g), *rest]
+    first = [
+        w.partition(". ")[0].rstrip(".") + "." if w.startswith("Buying: ") else w for w in base
+    ]
+    none = [w for w in base if not w.startswith("Buying: ")]
+    return [
+        (base, kitchen),
+        (first, kitchen + (first != base)),
+        (none, kitchen + len(base) - len(none)),
+    ]
+
+
+GUESTS = ("On no list, ", "Tell these guests first: ")
 DOSE_LEGEND = "bar g/kg: of it alone; level: how loud beside the coffee; more: --why"
 
 
@@ -177,6 +212,7 @@ REASONS = (
     re.compile(r" \((?:our habit|(?:[^()]*)Food Code 3-501\.17)[^)]*\)"),
     re.compile(r"; the boil does not kill[^.]*"),
     re.compile(r"; label with name and date"),
+    re.compile(r" \(US Food Code 3-501\.19; UK once, above 8 °C\)"),
 )
 
 

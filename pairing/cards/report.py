@@ -35,6 +35,7 @@ __all__ = [
     "Text",
     "emit",
     "error",
+    "lines_of",
     "number",
     "render",
     "show",
@@ -244,6 +245,22 @@ def _as_text(report: Report, width: int) -> str:
             head = f"{textwrap.fill(block.title, width)}\n" if block.title else ""
             parts.append(head + _text_table(block, width))
     return "\n\n".join(parts) + "\n"
+
+
+def lines_of(blocks: Sequence[Text | Bullets | Table], width: int) -> int:
+    """Lines that blocks take in print.
+
+    Parameters
+    ----------
+    blocks : sequence of Text, Bullets or Table
+    width : int
+        Columns.
+
+    Returns
+    -------
+    int
+    """
+    return len(_as_text(Report({}, list(blocks), Table("", [], []), ""), width).splitlines())
 
 
 def _markdown_cell(value: Any) -> str:

@@ -55,7 +55,7 @@ from pairing.syrup.powders import (
     weighed,
 )
 from pairing.syrup.strength import by_weight
-from pairing.syrup.technique import method_for
+from pairing.syrup.technique import method_for, minutes_for
 from pairing.values import Value
 
 if TYPE_CHECKING:
@@ -606,7 +606,7 @@ def _doses(
                 asked.levels.get(f.form_id, "balanced"),
                 given,
                 method,
-                asked.minutes.get(f.form_id),
+                minutes_for(f, method, asked.minutes.get(f.form_id)),
                 share.get(f.form_id, 1.0),
             )
         )

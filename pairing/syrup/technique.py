@@ -7,7 +7,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
 from pairing.evidence.rows import Sweetener as SweetenerRow
 
-__all__ = ["TECHNIQUES", "method_for"]
+__all__ = ["TECHNIQUES", "method_for", "minutes_for"]
 
 # What a cook calls it, and the method of `infusion.METHODS`; common practice, no source
 TECHNIQUES: dict[str, tuple[str, str]] = {
@@ -20,6 +20,10 @@ TECHNIQUES: dict[str, tuple[str, str]] = {
     "stir-in": ("stir-in", "stir in at the end, off the heat"),
 }
 THIN_ENOUGH_PERCENT = 5.0  # a sweetener with more water than this leaves none to infuse first
+FLOWER_IN_WATER_MIN = 15.0  # flowers whose own way is cold: common practice, no source
+# Warm water without sugar cools into the range where germs grow: FDA Food Code 2022, 3-501.14, 2
+# hours from 57 to 21 °C
+LONGEST_IN_WATER_MIN = 120.0
 WET_PERCENT = 40.0  # water from which sugar draws a sap out of a plant
 DRY_LEAF = ("tea", "flower")
 
@@ -83,6 +87,39 @@ def method_for(
     if leafy and sweetener.water_percent <= THIN_ENOUGH_PERCENT:
         return "water-first", ""
     return own, ""
+
+
+def minutes_for(form: Form, method: str, asked: float | None) -> float | None:
+    """Return how long a form is infused, where that is not its own time.
+
+    Parameters
+    ----------
+    form : Form
+    method : str
+        One of `infusion.METHODS`.
+    asked : float, optional
+        Minutes that were asked for.
+
+    Returns
+    -------
+    float or None
+        Minutes; None for the form's own.
+
+    Raises
+    ------
+    PairingError
+        For water that would stand warm, without sugar, for hours.
+    """
+    if method != "water-first":
+        return asked
+    if asked is not None and asked > LONGEST_IN_WATER_MIN:
+        raise PairingError(
+            f"{form.label}: {asked:g} minutes in warm water without sugar, where germs grow; give "
+            f"at most {LONGEST_IN_WATER_MIN:g}, or steep it in the fridge"
+        )
+    if asked is None and form.method == "cold-steep":  # its own hours are meant for the fridge
+        return FLOWER_IN_WATER_MIN
+    return asked
 
 
 def _silly(catalog: Catalog, form: Form, asked: str) -> str:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import shlex
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -42,6 +44,45 @@ def printed(words: str) -> list[str]:
 @pytest.mark.parametrize("words", FORMULAS)
 def test_a_formula_is_at_most_sixty_lines(words: str) -> None:
     assert len(printed(f"formula {words}")) <= 60
+
+
+def asked(words: str) -> dict[str, Any]:
+    done = CliRunner().invoke(cli, shlex.split(f"formula {words} --format json"))
+    return dict(json.loads(done.stdout))
+
+
+FOURS = [
+    "mandarin green-cardamom black-pepper ceylon-cinnamon",
+    "orange-peel cassia clove vanilla-bean",
+    "mandarin clove nutmeg cassia",
+    "hazelnut-roasted cacao-nib vanilla-bean cassia --style milk",
+    "black-tea jasmine rose-petal saffron",
+    "lemon ginger-fresh honey mint",
+    "mandarin clove cassia citric-acid --dose 'citric-acid=pH 3.2'",
+    "clove --dose clove=900g/kg",
+]
+
+
+@pytest.mark.parametrize("words", FOURS)
+def test_four_ingredients_or_a_stop_are_at_most_sixty_lines(words: str) -> None:
+    lines = printed(f"formula {words}")
+    assert len(lines) <= 60
+    short, made = " ".join(" ".join(lines).split()), asked(words)
+    for stop in made["stops"]:
+        assert f"STOP: {stop}" in short
+    for step in made["steps"]:
+        assert step in short
+    for item in made["ingredients"]:
+        assert item["name"].split(",")[0] in short
+    allergens = [f for f in made["findings"] if f["code"] == "allergen"]
+    for word in (w for f in allergens for w in f["words"]):
+        assert word.casefold() in short.casefold()
+
+
+def test_what_is_left_out_for_length_is_counted() -> None:
+    short = " ".join(printed("formula orange-peel cassia clove vanilla-bean"))
+    assert "more: --cautions" in short
+    assert "Up to" in short  # a figure of a limit stays
 
 
 @pytest.mark.parametrize("words", DRINKS)

@@ -580,6 +580,18 @@ def test_leaves_meet_the_water_first(
     assert made.batch.carried_g < 1.0  # what the leaf keeps is water, not syrup
 
 
+def test_no_flower_stands_in_warm_water_for_hours(
+    catalog: Catalog, burundi: coffee.CoffeeBase
+) -> None:
+    """Jasmine's own 5 hours are meant for the fridge; without sugar, warm, germs grow."""
+    made = formula.make(catalog, ("jasmine", "elderflower", "black-tea"), burundi)
+    assert all(d.minutes <= 30 for d in made.doses if d.method == "water-first")
+    with pytest.raises(PairingError, match="steep it in the fridge"):
+        formula.make(catalog, ("jasmine",), burundi, minutes={"jasmine": 300.0})
+    cold = formula.make(catalog, ("jasmine",), burundi, techniques={"jasmine": "fridge"})
+    assert cold.doses[0].minutes > 60
+
+
 def test_grams_in_the_pot_and_pieces(catalog: Catalog, burundi: coffee.CoffeeBase) -> None:
     """A batch that starts from what is there: so much sugar, so much fruit, a stick of cinnamon."""
     made = formula.make(
