@@ -253,7 +253,7 @@ def _syrups(
 
 
 def _sweetener(document: Document) -> str:
-    if "sweetener" in document:
+    if "sweeteners" not in document:
         return str(document["sweetener"]).replace("-", " ")
     total = sum(s["grams"] for s in document["sweeteners"]) or 1.0
     return " + ".join(
