@@ -78,7 +78,8 @@ def read_text(path: Path, most_bytes: int) -> str:
 
 def _decoded(raw: bytes, name: str, most_bytes: int) -> str:
     if len(raw) > most_bytes:
-        raise PairingError(f"{name} has more than {most_bytes / 1e6:.0f} MB, the most that is read")
+        most = f"{most_bytes / 1e6:.0f} MB" if most_bytes >= 1e6 else f"{most_bytes / 1e3:.0f} kB"
+        raise PairingError(f"{name} has more than {most}, the most that is read")
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as err:

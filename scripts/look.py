@@ -1,4 +1,4 @@
-"""Open the cards, the report and the page in a real Chromium and look for what goes wrong there.
+"""Open the cards and the report in a real Chromium and look for what goes wrong there.
 
 Screen, dark and print at 360, 390 and 1280 px: no console message, no request that leaves the
 file, no sideways scroll, no clipped text; axe-core (npm) finds nothing serious. Needs Chromium,
@@ -11,12 +11,9 @@ from __future__ import annotations
 import contextlib
 import os
 import shutil
-import socket
 import subprocess
 import sys
 import tempfile
-import time
-import urllib.request
 from pathlib import Path
 from typing import Any
 
@@ -120,28 +117,6 @@ def sorted_and_filtered(browser: Any, report: str) -> list[str]:
     return wrong
 
 
-def served(folder: Path) -> tuple[subprocess.Popen[bytes], str]:
-    """The page at the counter on a free port."""
-    with socket.socket() as s:
-        s.bind(("127.0.0.1", 0))
-        port = s.getsockname()[1]
-    process = subprocess.Popen(
-        [sys.executable, "-m", "pairing", "page", "--port", str(port)],
-        cwd=folder,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-        stderr=subprocess.DEVNULL,
-    )
-    home = f"http://127.0.0.1:{port}"
-    for _ in range(120):
-        try:
-            urllib.request.urlopen(home, timeout=5).read()
-            return process, home
-        except OSError:
-            time.sleep(0.5)
-    process.terminate()
-    raise SystemExit("the page does not come up")
-
-
 def main() -> None:
     """Look at everything and end with 1 where something is wrong."""
     browser_path = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -157,11 +132,6 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as made, sync_playwright() as play:
         folder = Path(made)
         addresses = [f.as_uri() for f in made_files(folder)]
-        process, home = served(folder)
-        query = "coffee=washed+burundi+light+espresso&style=iced&servings=24&i=mandarin&i=clove"
-        addresses += [home, f"{home}/suggest?{query}", f"{home}/formula?{query}",
-                      f"{home}/drink?{query}", f"{home}/card?{query}",
-                      f"{home}/formula?coffee=nowhere&i=%3Cb%3Ex"]  # fmt: skip
         browser = play.chromium.launch(executable_path=browser_path, args=["--no-sandbox"])
         try:
             wrong += sorted_and_filtered(browser, (folder / "report.html").as_uri())
@@ -177,9 +147,7 @@ def main() -> None:
                 )
                 for address in addresses:
                     tab = context.new_page()
-                    name = (
-                        address.removeprefix(home).rpartition("/")[2].partition("?")[0] or "front"
-                    )
+                    name = address.rpartition("/")[2]
                     where = f"{name} {width} {scheme} {media}"
                     said: list[str] = []
                     tab.on("console", lambda m, said=said: said.append(m.text))
@@ -194,7 +162,7 @@ def main() -> None:
                     wrong += [
                         f"{where}: asks for {u}"
                         for u in asked
-                        if u != address and not u.startswith(("data:", home))
+                        if u != address and not u.startswith("data:")
                     ]
                     sizes = tab.evaluate("[document.documentElement.scrollWidth, innerWidth]")
                     if sizes[0] > sizes[1]:
@@ -217,7 +185,6 @@ def main() -> None:
                 context.close()
         finally:
             browser.close()
-            process.terminate()
     print("\n".join(dict.fromkeys(wrong)) or f"{len(addresses)} pages, five ways: nothing wrong")
     sys.exit(bool(wrong))
 

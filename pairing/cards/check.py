@@ -168,6 +168,7 @@ def check_report(
         "heard": list(heard),
         "coffee": vocabulary.coffee(base),
         "style": found.style,
+        "model": vocabulary.model_name(catalog),
         "verdict": found.verdict,
         "because": _because(found),
         "sure": found.sure,

@@ -89,6 +89,7 @@ def _(value: Blend, pantry: Pantry, cup: CoffeeBase | None) -> Report:
     said = {
         "ingredients": held,
         **parts,
+        "model": vocabulary.model_name(catalog),
         "doubt": value.doubt,
         "confidence": value.confidence,
         "place": value.place,

@@ -243,6 +243,7 @@ def report(
         ],
         "style": asked["style"],
         "shelf": asked["shelf"],
+        "model": vocabulary.model_name(catalog),
         "shelves": {
             "most": [_record(catalog, s) for s in shelves.most],
             "this": [_record(catalog, s) for s in shelves.this],

@@ -23,6 +23,7 @@ __all__ = [
     "finding",
     "ingredient",
     "keeping",
+    "model_name",
     "source",
     "span",
     "step",
@@ -44,6 +45,20 @@ def span(low: Any, high: Any) -> dict[str, Any]:
     dict
     """
     return {"low": low, "high": high}
+
+
+def model_name(catalog: Catalog) -> str | None:
+    """The bar's own affinity model that scored, by its file; None for the shipped one.
+
+    Parameters
+    ----------
+    catalog : Catalog
+
+    Returns
+    -------
+    str or None
+    """
+    return catalog.model.stem if catalog.model else None
 
 
 def coffee(base: CoffeeBase) -> dict[str, Any]:

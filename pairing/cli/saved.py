@@ -145,6 +145,8 @@ def refuse_overwriting(path: Path, text: str, force: bool) -> None:
         When another text stands there and ``force`` is not said, or nothing can be written.
     """
     folder = path.parent
+    if not folder.is_dir():
+        raise PairingError(f"cannot write {path.name}: there is no folder {quoted(folder)}")
     if not os.access(folder, os.W_OK):
         raise PairingError(f"cannot write {path.name}: the folder is read-only; go to another")
     mode = mode_of(path)

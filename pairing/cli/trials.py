@@ -111,6 +111,7 @@ def plan_(
     report = trials_plan_report(open_catalog(pantry, data_folder), options, name)
     for path, text in files:
         write_atomically(path, text or json_text("trials plan", report.document))
+        click.echo(f"kept as {path}", err=True)
     show(report, how)
 
 

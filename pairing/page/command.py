@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import socket
 from pathlib import Path
 
 import click
 
 from pairing.cli.options import open_bar, pantry_option
-from pairing.errors import PairingError
+from pairing.errors import PairingError, quoted
 
 __all__ = ["page"]
 
@@ -52,6 +53,14 @@ def page(host: str, port: int, pantry: Path | None, data_folder: Path | None) ->
         raise PairingError(MISSING) from None
     market = click.get_current_context().meta.get("pairing.market", "")
     open_bar(pantry, data_folder, market)  # a pantry that is wrong is said before anything opens
+    try:
+        family = socket.AF_INET6 if ":" in host else socket.AF_INET
+        listening = socket.create_server((host, port), family=family)
+    except OSError as err:
+        raise PairingError(
+            f"cannot listen at {quoted(host)}, port {port}: {err.strerror or err}; is it open "
+            "already, or the address another machine's?"
+        ) from None
     shown = f"[{host}]" if ":" in host else host
     home = f"http://{shown}:{port}"
     if host not in LOOPBACK:
@@ -62,4 +71,6 @@ def page(host: str, port: int, pantry: Path | None, data_folder: Path | None) ->
         open_to_network=host not in LOOPBACK,
     )
     click.echo(f"{home} - stop with Ctrl-C", err=True)
-    uvicorn.run(app, host=host, port=port, log_level="warning", server_header=False)
+    settings = uvicorn.Config(app, log_level="warning", server_header=False)
+    with listening:
+        uvicorn.Server(settings).run(sockets=[listening])

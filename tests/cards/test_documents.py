@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 
+import jsonschema
 import pytest
 from click.testing import CliRunner
 
+from pairing.cards import schema
 from pairing.cards.documents import document
 from pairing.cli import cli
 from pairing.errors import PairingError
@@ -32,6 +34,9 @@ def test_a_blend_and_a_coffee_have_documents_too() -> None:
     blend = LAB.suggest(CUP, top=1)[0]
     assert [i["id"] for i in blend.to_dict()["ingredients"]] == list(blend.form_ids)
     assert CUP.to_dict()["origin"] == "burundi"
+    for made in (blend.to_dict(), CUP.to_dict()):
+        jsonschema.validate(made, schema.schema(made["document"]))
+    assert blend.to_dict()["model"] is None  # the shipped one
 
 
 def test_a_notebook_shows_the_stop_first_and_its_pictures() -> None:

@@ -13,6 +13,7 @@ import io
 import json
 import re
 import shlex
+import socket
 import subprocess
 import sys
 from html.parser import HTMLParser
@@ -436,3 +437,12 @@ def test_a_missing_extra_answers_with_its_install_line(monkeypatch: pytest.Monke
     monkeypatch.setitem(sys.modules, "uvicorn", None)
     done = CliRunner().invoke(cli, ["page"])
     assert 'pip install "coffee-syrup-pairing[page]"' in str(done.exception)
+
+
+def test_a_taken_port_and_a_strange_address_are_one_line() -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = str(taken.getsockname()[1])
+        done = CliRunner().invoke(cli, ["page", "--port", port])
+        assert "cannot listen at" in str(done.exception)
+    done = CliRunner().invoke(cli, ["page", "--host", "999.1.1.1"])
+    assert "cannot listen at" in str(done.exception)
