@@ -12,6 +12,7 @@ from pairing.affinity import model as affinity
 from pairing.affinity.estimator import PairFeatures, for_blocks
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog, load
+from pairing.lab import open_lab
 
 PAIRS = [
     ("mandarin", "green-cardamom"),
@@ -47,6 +48,8 @@ def test_a_catalogue_opened_with_a_model_scores_by_it(tmp_path: Path) -> None:
     own = Catalog(shipped.folder, model=tmp_path / "own.csv")
     assert affinity.model(own).name == "own"
     assert affinity.model(shipped).name == ""
+    lab = open_lab(model=tmp_path / "own.csv")
+    assert lab.check("clove", lab.coffee("kenya light")).to_dict()["model"] == "own"
     pair = [("mandarin", "green-cardamom")]
     assert affinity.score_rows(own, pair)[0] != affinity.score_rows(shipped, pair)[0]
 
