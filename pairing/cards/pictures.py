@@ -306,6 +306,7 @@ def evidence(document: Document) -> str:
 OF: dict[str, tuple[Callable[[Document], str], ...]] = {
     "suggest": (shelves, ties, why),
     "check": (why,),
+    "brainstorm": (menu,),
     "formula": (aroma, doses, limits, plan, strength),
     "ratio": (strength,),
     "drink": (glass, limits),
@@ -317,6 +318,7 @@ OF: dict[str, tuple[Callable[[Document], str], ...]] = {
 
 # what a picture cannot do without: these keys, none of them empty
 NEEDS = {
+    "menu": ("rows",),
     "shelves": ("shelves",),
     "ties": ("blends",),
     "aroma": ("aroma",),

@@ -38,6 +38,7 @@ __all__ = [
     "lines_of",
     "number",
     "render",
+    "save_picture",
     "show",
 ]
 
@@ -443,6 +444,22 @@ def show(report: Report, how: str) -> None:
     PairingError
         When there is nothing to draw.
     """
+    save_picture(report)
+    emit(render(report, how), how)
+
+
+def save_picture(report: Report) -> None:
+    """Write the pictures of a report to the file of ``--picture``, where one was named.
+
+    Parameters
+    ----------
+    report : Report
+
+    Raises
+    ------
+    PairingError
+        When there is nothing to draw.
+    """
     context = click.get_current_context(silent=True)
     picture: Path | None = context.meta.get(PICTURE) if context is not None else None
     if picture is not None:
@@ -451,7 +468,6 @@ def show(report: Report, how: str) -> None:
         drawn = sheet(report.whole)
         write_atomically(picture, drawn)
         click.echo(f"wrote {picture}", err=True)
-    emit(render(report, how), how)
 
 
 def emit(text: str, how: str) -> None:

@@ -6,9 +6,15 @@ from pathlib import Path
 
 import click
 
-from pairing.cards.report import show
+from pairing.cards.report import save_picture, show
 from pairing.cli import MUST_NOT_BE_SERVED
-from pairing.cli.options import coffee_from_words, format_option, open_catalog, pantry_option
+from pairing.cli.options import (
+    coffee_from_words,
+    format_option,
+    open_catalog,
+    pantry_option,
+    picture_option,
+)
 from pairing.cli.pair import bases_of_menu
 from pairing.errors import PairingError
 from pairing.files import write_atomically
@@ -34,6 +40,7 @@ __all__ = ["report"]
     metavar="FILE.html",
     help="The page to write; without it the short report is printed.",
 )
+@picture_option
 @format_option()
 @pantry_option
 def report(
@@ -69,6 +76,7 @@ def report(
     if output is None:
         show(made, how)
     else:
+        save_picture(made)
         write_atomically(output, brainstorm.page(made.whole))
         click.echo(f"wrote {output}", err=True)
     if made.document["stops"]:

@@ -84,6 +84,8 @@ DRAWN = [
     ("ratio --strength 2:1 --yield-g 500", {"strength"}),
     ("graph similar green-cardamom", {"neighbours"}),
     ("sources --audit", {"evidence"}),
+    ("report --coffee 'kenya light filter'", {"menu"}),
+    ("trials read --protocol triangle --count 14/24", {"trial"}),
 ]
 
 
@@ -97,10 +99,17 @@ def test_results_give_their_pictures() -> None:
     assert lab.coffee("washed burundi light espresso").pictures() == {}
 
 
+def test_every_picture_is_written_by_a_command() -> None:
+    drawn = {name for _, names in DRAWN for name in names}
+    assert drawn == {draw.__name__ for every in pictures.OF.values() for draw in every}
+
+
 @pytest.mark.parametrize(("words", "names"), DRAWN)
 def test_every_picture_has_real_text_a_title_and_a_description(words: str, names: set[str]) -> None:
-    drawn = pictures.pictures_of(document(words))
+    drawn = pictures.pictures_of(document(f"{words} --picture all.svg"))
     assert set(drawn) == names
+    whole = Path("all.svg").read_text("utf-8")
+    assert whole.count("<title") == len(names)
     for svg in drawn.values():
         root = ET.fromstring(svg)
         space = "{http://www.w3.org/2000/svg}"
@@ -539,7 +548,8 @@ def test_csv_guards_a_formula_behind_a_control_character() -> None:
 
 def test_the_report_embeds_its_documents_once_and_reads_back() -> None:
     asked = "--coffee 'washed burundi light espresso' --coffee 'natural brazil dark espresso'"
-    assert run(f"report {asked} -o menu.html").exit_code in (0, 3)
+    assert run(f"report {asked} -o menu.html --picture heat.svg").exit_code in (0, 3)
+    assert "The menu against the shelf" in Path("heat.svg").read_text("utf-8")
     page = Path("menu.html").read_text("utf-8")
     assert len(page.encode()) < 1_000_000
     assert page.count('id="documents"') == 1
