@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import math
 import re
 import shlex
 import subprocess
@@ -385,6 +386,19 @@ def test_a_persons_own_text_is_inert() -> None:
     assert not re.search(r"(?<!\\)`c", said)
     rows = run("formula house-leaf --pantry bar.toml --format csv").stdout
     assert not re.search(r"(?m)(^|,)=", rows)
+
+
+def test_what_is_weighed_is_read_at_arms_length() -> None:
+    # ISO 9241-303: characters of 20 to 22 minutes of arc are preferred (from memory); a capital is
+    # about 0.65 of the letter size in the two faces; an arm's length is 600 mm
+    css = _card("card mandarin").split("@media print{")[1]
+    typst = (ROOT / "pairing/cards/card.typ").read_text("utf-8")
+    sizes = re.findall(r"\.weigh td(?:\.n)?\{font-size:(\d+)pt\}", css)
+    sizes += re.findall(r"card\.weigh\.map\(r => \(text\((\d+)pt, .*?text\((\d+)pt", typst)[0]
+    assert len(sizes) == 4
+    for points in map(float, sizes):
+        capital_mm = 0.65 * points * 25.4 / 72
+        assert math.degrees(capital_mm / 600) * 60 >= 19.5, points
 
 
 SHEETS = ["card mandarin clove --format json", "papers batch mandarin clove --format json"]
