@@ -19,7 +19,7 @@ from pairing.cli import cli
 def run(words: str) -> str:
     done = CliRunner().invoke(cli, shlex.split(words))
     assert done.exit_code == 0, (words, done.output, done.exception)
-    return done.output
+    return done.stdout
 
 
 def answer(words: str) -> dict[str, Any]:
