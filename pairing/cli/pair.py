@@ -34,6 +34,7 @@ from pairing.cli.options import (
     pantry_option,
     picture_option,
 )
+from pairing.cli.progress import waiting
 from pairing.cli.saved import saved_options
 from pairing.cli.shell import names_of
 from pairing.errors import PairingError, UnknownNameError, quoted
@@ -428,12 +429,15 @@ def score(
                 f"{blends.name} holds more than pairs; give --coffee to score blends"
             )
         pairs = [(r[given[0]], r[given[1]]) for r in rows]
-        columns, unknown = affinity.score_rows(catalog, pairs, seed=seed)
+        with waiting(f"scoring {len(pairs):,} pairs"):
+            columns, unknown = affinity.score_rows(catalog, pairs, seed=seed)
         names: tuple[str, ...] = PAIR_COLUMNS
         values: list[list[Any]] = [columns[c].tolist() for c in names]
     else:
         base = coffee_from_words(catalog, coffee_words, notes)
-        scored = score_blends(catalog, [[r[i] for i in given] for r in rows], base, style or "")
+        blended = [[r[i] for i in given] for r in rows]
+        with waiting(f"scoring {len(rows):,} blends"):
+            scored = score_blends(catalog, blended, base, style or "")
         names, unknown = BLEND_COLUMNS, scored.unknown
         values = [getattr(scored, c).tolist() for c in names[:-1]]
         values.append(list(scored.stop))
@@ -545,8 +549,9 @@ def validate(
     from pairing.affinity import scorecard
 
     catalog = open_catalog(pantry, data_folder).catalog
-    card = scorecard.run(validation, network, catalog, quick=quick)
-    first = scorecard.drinks_card(validation, catalog)
+    with waiting("the score card"):
+        card = scorecard.run(validation, network, catalog, quick=quick)
+        first = scorecard.drinks_card(validation, catalog)
     rows = [asdict(m) for m in (*first, *card.rows)]
     columns = list(rows[0])
     table = Table("", columns, [[r[c] for c in columns] for r in rows])

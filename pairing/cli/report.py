@@ -16,6 +16,7 @@ from pairing.cli.options import (
     picture_option,
 )
 from pairing.cli.pair import bases_of_menu
+from pairing.cli.progress import waiting
 from pairing.errors import PairingError
 from pairing.files import write_atomically
 
@@ -70,9 +71,10 @@ def report(
         if menu
         else [coffee_from_words(opened.catalog, c) for c in coffees]
     )
-    made = brainstorm.brainstorm(
-        opened, cups, name=menu or "Brainstorm", style=style, servings=servings
-    )
+    with waiting(f"the report of {len(cups)} coffees"):
+        made = brainstorm.brainstorm(
+            opened, cups, name=menu or "Brainstorm", style=style, servings=servings
+        )
     if output is None:
         show(made, how)
     else:

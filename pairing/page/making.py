@@ -259,10 +259,13 @@ def formula(bar: Bar, asked: Asked) -> Answer:
     )
     title = title_of(whole)
     body = (
-        f"<h1>{clean(title)}</h1><p>For {clean(whole['coffee']['words'])}.</p>"
-        f'<p class="screen">{ways}</p><p class="screen">{times}</p>{change}'
-        f"{html.formula_body(whole)}" + _keep("formula", said)
+        f"<h1>{clean(title)}</h1><p>For {clean(whole['coffee']['words'])}: "
+        f"{whole['servings']:,} drinks of {number(whole['serving_g'])} g syrup.</p>"
     )
+    tools = f'<p class="screen">{ways}</p><p class="screen">{times}</p>{change}'
+    made = html.formula_body(whole)
+    # a formula that must not be served says so before anything, and is only to be changed
+    body += f"{made}{change}" if whole["stops"] else f"{tools}{made}{_keep('formula', said)}"
     return Answer(title, body, report)
 
 
