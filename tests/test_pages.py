@@ -59,7 +59,7 @@ HOW_TO = {
 
 def test_every_how_to_is_there_and_none_shows_an_error() -> None:
     pages = {p.stem: p.read_text(encoding="utf-8") for p in (ROOT / "docs/how-to").glob("*.md")}
-    assert set(pages) == HOW_TO
+    assert set(pages) >= HOW_TO
     nav = (ROOT / "mkdocs.yml").read_text(encoding="utf-8")
     for name, text in pages.items():
         assert f"how-to/{name}.md" in nav, name
