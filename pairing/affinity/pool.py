@@ -27,7 +27,8 @@ from pairing.aroma.odour import Array
 from pairing.aroma.serve import style_of
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
-from pairing.evidence.rows import Form, Tradition
+from pairing.evidence.rows import Form, Ingredient, Tradition
+from pairing.safety.plants import is_refused
 
 __all__ = [
     "KINDS",
@@ -202,13 +203,26 @@ def suggestable(catalog: Catalog, month: int | None = None) -> list[str]:
     for ingredient in catalog.ingredients.values():
         forms = catalog.forms_of.get(ingredient.ingredient_id, ())
         if (
-            ingredient.regulated != "yes"
+            _may(catalog, ingredient)
             and ingredient.kind in KINDS
             and any(f.dose_low_g_per_kg is not None for f in forms)
             and not (month and ingredient.season_months and month not in ingredient.season_months)
         ):
             out.append(ingredient.ingredient_id)
     return out
+
+
+def _may(catalog: Catalog, ingredient: Ingredient) -> bool:
+    """Whether the law of the market lets it in; one that meets medicines is named by nobody."""
+    if ingredient.regulated != "yes":
+        return True
+    ident = ingredient.ingredient_id
+    meets = any(
+        h.topic == "interaction" and h.severity in ("stop", "limit")
+        for h in catalog.safety.hazards
+        if ident in h.ingredient_ids
+    )
+    return not is_refused(catalog, ident) and not meets
 
 
 def species(catalog: Catalog, ingredient_id: str) -> str:

@@ -118,6 +118,7 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
     hazards = list({h.hazard_id: h for h in rows}.values())
     allergens = [w for f in found_safety if f.code == "allergen" for w in f.words]
     open_ = [f.text for f in found_safety if f.code in ("unknown", "allergen-unknown")]
+    held = [f for f in found_safety if f.code == "limit"]
     stops = (
         [refusal(catalog, form.ingredient_id)] if is_refused(catalog, form.ingredient_id) else []
     )
@@ -219,7 +220,8 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
     silent = len(odours) - sum(o.oav > 0 for o in odours)
     if silent:
         blocks.append(Text(f"{silent} more compounds have an amount but no known threshold."))
-    cautions = [f"{h.severity}: {h.text} [{h.who}]" for h in hazards]
+    cautions = [f"{f.level}: {f.text} [{f.who}]" for f in held]
+    cautions += [f"{h.severity}: {h.text} [{h.who}]" for h in hazards]
     if allergens:
         cautions.insert(0, "allergen: " + ", ".join(allergens))
     if cautions:
@@ -261,7 +263,10 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
             }
             for o in shown
         ],
-        "cautions": [vocabulary.caution(h.severity, h.text, h.who, [h.source_id]) for h in hazards],
+        "cautions": [
+            *(vocabulary.caution(f.level, f.text, f.who, f.source_ids) for f in held),
+            *(vocabulary.caution(h.severity, h.text, h.who, [h.source_id]) for h in hazards),
+        ],
         "allergens": allergens,
         "sources": [vocabulary.source(s) for s in found],
     }

@@ -654,7 +654,7 @@ def _notes(
         )
     out += [f.text for f in findings if f.code in ("allergen-maybe", "allergen-stated")]
     relatives = [
-        f"{f.subject.replace('-', ' ')} ({f.words[0]})"
+        f"{f.spoken} ({f.words[0]})"
         for f in findings
         if f.code == "allergen" and f.words and not {"EU14", "US9"} & set(f.lists)
     ]

@@ -142,12 +142,12 @@ def guest_line(findings: Sequence[Finding], caffeine_mg: tuple[float, float] | N
     words = dict.fromkeys(w for f in findings if f.code == "allergen" for w in _legal(f))
     unknown = [i.replace("-", " ") for i in unknown_allergens(findings)]
     relatives = dict.fromkeys(
-        f"{f.subject.replace('-', ' ')} ({f.words[0]})"
+        f"{f.spoken} ({f.words[0]})"
         for f in findings
         if f.code == "allergen" and f.words and not _legal(f)
     )
     medicines = dict.fromkeys(
-        f.subject.replace("-", " ")
+        f.spoken
         for f in findings
         if f.code == "hazard"
         and f.basis == "interaction"

@@ -239,7 +239,10 @@ def open_bar(pantry: Path | None, data_folder: Path | None, market: str) -> Pant
         return Pantry(Catalog(catalog.folder, {}, catalog.model, market) if market else catalog)
     if mode_of(pantry) is None:
         raise PairingError(f"no pantry at {quoted(pantry)}; give a TOML file or a folder")
-    return open_pantry(pantry, catalog, market)
+    opened = open_pantry(pantry, catalog, market)
+    if opened.lacks:
+        click.echo(f"pairing: {pantry.name}: {opened.lacks}", err=True)
+    return opened
 
 
 def answer(report: Report, how: str) -> None:

@@ -97,6 +97,11 @@ class PoisonNames:
                     return row, f"{one} {two}".strip()
             if len(one) == 1 and (one, two) in self.short:
                 return self.short[(one, two)], f"{one}. {two}"
+        for word in words:  # one word of several, as German writes them: Oleanderblüten
+            for known, row in self._long.items():
+                joined = len(known) > NEAR_LETTERS and len(word) > len(known) + 2
+                if joined and (word.startswith(known) or word.endswith(known)):
+                    return row, known
         return None
 
     def near(self, text: str) -> tuple[Poison, str] | None:

@@ -19,7 +19,7 @@ from pairing.evidence.safety_rows import Allergen, AllergenKind
 from pairing.safety.amounts import Portion
 from pairing.safety.bought import BOUGHT
 from pairing.safety.findings import Finding
-from pairing.safety.plants import identity
+from pairing.safety.plants import called, identity
 
 __all__ = [
     "LEGAL",
@@ -140,14 +140,16 @@ def allergen_findings(
     for p in used:
         for ident in p.ids:
             for a in allergens_for(catalog, ident):
-                _add(found, p.ingredient_id, a.allergen, a.word, a.lists, a.source_id, ident)
+                _add(
+                    catalog, found, p.ingredient_id, a.allergen, a.word, a.lists, a.source_id, ident
+                )
         if p.own:
             _own(catalog, found, p)
         if p.kind == BOUGHT and p.ingredient_id in catalog.extras:
             _of_extra(catalog, found, catalog.extras[p.ingredient_id])
     if milk:
         for a in allergens_for(catalog, milk):
-            _add(found, milk, a.allergen, a.word, a.lists, a.source_id, milk)
+            _add(catalog, found, milk, a.allergen, a.word, a.lists, a.source_id, milk)
     _sulphites(catalog, found, used, unsulphured)
     if used and not any(
         f.code in ("allergen-unknown",) or set(f.lists) & set(LEGAL) for f in found.values()
@@ -181,20 +183,24 @@ def _own(catalog: Catalog, found: dict[tuple[str, str], Finding], p: Portion) ->
     keys = dict.fromkeys([*(stated.allergens if stated else ()), *contains])
     for key in keys:
         k = kinds[key]
-        _add(found, p.ingredient_id, k.allergen, k.word, k.lists, k.source_id, "")
-    name = p.ingredient_id.replace("-", " ")
+        _add(catalog, found, p.ingredient_id, k.allergen, k.word, k.lists, k.source_id, "")
+    name = called(catalog, p.ingredient_id)
     have = {f.words[0] for (i, _), f in found.items() if i == p.ingredient_id and f.words}
     if stated is None:
         text = f"Allergens NOT KNOWN for {name}: ask the supplier before you serve or label it"
         _say(found, p, "allergen-unknown", "limit", may, kinds, text)
     elif have - {kinds[k].word for k in stated.allergens} or (may and not stated.specification):
-        text = f"{name.capitalize()}: its name says more than the bar states; read its papers"
+        text = f"{_first_up(name)}: its name says more than the bar states; read its papers"
         _say(found, p, "allergen-maybe", "caution", may, kinds, text)
     elif not have:
-        text = f"{name.capitalize()}: none of the listed allergens, per {stated.specification}."
+        text = f"{_first_up(name)}: none of the listed allergens, per {stated.specification}."
         found[(p.ingredient_id, "stated")] = Finding(
             "note", "allergen-stated", p.ingredient_id, basis="status", text=text
         )
+
+
+def _first_up(name: str) -> str:
+    return name[:1].upper() + name[1:]
 
 
 def _say(
@@ -214,6 +220,7 @@ def _say(
 
 
 def _add(
+    catalog: Catalog,
     found: dict[tuple[str, str], Finding],
     subject: str,
     allergen: str,
@@ -228,7 +235,7 @@ def _add(
         text = f"Contains {word.upper()}, an allergen to declare in the {where}."
     else:
         text = (
-            f"{subject.replace('-', ' ').capitalize()}: {word}; on no EU or US list, warn guests "
+            f"{_first_up(called(catalog, subject))}: {word}; on no EU or US list, warn guests "
             "with that allergy."
         )
     found.setdefault(
@@ -285,7 +292,7 @@ def _sulphites(
     ]
     if not may or unsulphured:
         return
-    names = " and ".join(dict.fromkeys(p.ingredient_id.replace("-", " ") for p in may))
+    names = " and ".join(dict.fromkeys(called(catalog, p.ingredient_id) for p in may))
     subject = may[0].ingredient_id
     if unsulphured is None:
         text = (
@@ -297,7 +304,7 @@ def _sulphites(
             who="people sensitive to sulphites", text=text, row_id=_OPEN,
         )  # fmt: skip
     else:
-        _add(found, subject, "sulphites", "sulphites", ("EU14",), "eu-1169-2011", subject)
+        _add(catalog, found, subject, "sulphites", "sulphites", ("EU14",), "eu-1169-2011", subject)
 
 
 def is_unstated(catalog: Catalog, ingredient_id: str) -> bool:

@@ -90,7 +90,11 @@ def rule_for(catalog: Catalog, name: str) -> Rule | None:
     hazards.sort(key=lambda h: GRAVITY.index(h.severity))
     levels = [r.level for r in rules] + [h.severity for h in hazards]
     allergens = allergens_for(catalog, key) if subject else ()
-    lines = [f"{r.jurisdiction.replace(';', ' and ')}: {r.text} ({r.provision})" for r in rules]
+    lines = [
+        ": ".join(w for w in (r.jurisdiction.replace(";", " and "), r.text) if w)
+        + f" ({r.provision})"
+        for r in rules
+    ]
     lines += [f"{h.who}: {h.text}" if h.who != "everyone" else h.text for h in hazards]
     sources = [r.source_id for r in rules] + [h.source_id for h in hazards]
     if key == "coffee":

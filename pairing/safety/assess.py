@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.poison_names import fold
@@ -29,7 +30,7 @@ from pairing.safety.answers import hazards_for
 from pairing.safety.bought import is_bought
 from pairing.safety.findings import DEFER, GRAVITY, Finding, in_order
 from pairing.safety.findings import plain_number as _number
-from pairing.safety.plants import identity, markets_of
+from pairing.safety.plants import called, identity, markets_of
 
 __all__ = ["assess", "named_as_coffee"]
 
@@ -42,6 +43,9 @@ QUIET_CAFFEINE_MG = 30.0  # a decaf: no alarm (our choice, no source)
 # A dose that no kitchen uses (our choice, no source): nobody has shown it to be safe.
 FAR_TIMES_BAR = 10.0  # times the high end of bar practice
 FAR_G_PER_KG = 300.0  # of finished syrup, of what is no citrus, juice, sweetener or fresh root
+ADULT_KG = 60.0  # EFSA's default adult for acute doses here, as Serving.body_kg
+TODDLER_KG = 12.0  # EFSA Scientific Committee, EFSA Journal 2012;10(3):2579 (from memory)
+FEW_G = 1.0  # of a thing that reaches an acute dose: worth saying before any drink (our choice)
 POISON_SHARE = 0.5  # of a mass reported as toxic, in one drink (our choice, no source)
 ETHANOL_G_PER_ML = 0.789  # at 20 °C, CRC Handbook (from memory)
 MARKET_WORDS = {"eu": "EU", "uk": "UK", "us": "US"}
@@ -90,13 +94,14 @@ def assess(
         For negative, zero or non-finite amounts, or an unknown milk.
     """
     found: list[Finding] = []
+    contents = contents or contents_of(catalog)
     if serving is None:
         used = list(portions)
         found += _status(catalog, used, foraged)
+        found += _held_findings(catalog, used, contents)
         found += allergen_findings(catalog, used, "", unsulphured)
-        return in_order(found)
+        return in_order(_named(catalog, used, found))
     check_amounts(catalog, portions, serving)
-    contents = contents or contents_of(catalog)
     used = [p for p in portions if p.grams > 0]
     amounts: dict[str, float] = defaultdict(float)  # mg per drink
     for p in used:
@@ -106,6 +111,7 @@ def assess(
     amounts["caffeine"] = own_caffeine + serving.caffeine_high_mg
     found += _status(catalog, used, foraged)
     found += _limit_findings(catalog, amounts, used, serving, flavourings_added)
+    found += _held_findings(catalog, used, contents)
     found += _beyond_findings(catalog, used, serving)
     found += _poison_findings(catalog, used, serving)
     found += allergen_findings(catalog, used, serving.milk, unsulphured)
@@ -113,7 +119,13 @@ def assess(
     found += _alcohol_findings(catalog, serving)
     if any(f.code == "limit" for f in found):
         found.append(_basis_finding(serving))
-    return in_order(found)
+    return in_order(_named(catalog, used, found))
+
+
+def _named(catalog: Catalog, used: Sequence[Portion], found: list[Finding]) -> list[Finding]:
+    """Findings on a bar's own things carry the bar's name for them."""
+    own = {p.ingredient_id: called(catalog, p.ingredient_id) for p in used if p.own}
+    return [replace(f, name=own[f.subject]) if f.subject in own else f for f in found]
 
 
 def named_as_coffee(name: str) -> bool:
@@ -180,7 +192,7 @@ def _status(catalog: Catalog, used: Sequence[Portion], foraged: Collection[str])
                 if not there
             ]
             text = (
-                f"{p.ingredient_id.replace('-', ' ').capitalize()}: NOT ASSESSED here, which is "
+                f"{_said(catalog, p.ingredient_id)}: NOT ASSESSED here, which is "
                 "not safe: poison, limits and medicines are not known, and its dose is the bar's "
                 "own, not bar practice."
             )
@@ -190,7 +202,7 @@ def _status(catalog: Catalog, used: Sequence[Portion], foraged: Collection[str])
     for c in catalog.safety.certificates:
         if any(p.ingredient_id == c.ingredient_id for p in used):
             text = (
-                f"{c.ingredient_id.replace('-', ' ').capitalize()}: {c.substance} taken as "
+                f"{_said(catalog, c.ingredient_id)}: {c.substance} taken as "
                 f"{_number(c.high_mg_per_kg)} mg/kg, per certificate {c.certificate}."
             )
             found.append(
@@ -269,7 +281,7 @@ def _beyond_findings(catalog: Catalog, used: Sequence[Portion], serving: Serving
         first, high = group[0], highs[0] if len(group) == 1 else None
         usual = f", {_number(per_kg / high)} times the high end of bar practice" if high else ""
         text = (
-            f"{first.ingredient_id.replace('-', ' ').capitalize()} at {per_kg:,.0f} g per kg of "
+            f"{_said(catalog, first.ingredient_id)} at {per_kg:,.0f} g per kg of "
             f"syrup{usual}: far beyond food use, no one has shown this to be safe."
         )
         found.append(
@@ -305,7 +317,7 @@ def _poison_findings(catalog: Catalog, used: Sequence[Portion], serving: Serving
             continue
         level, where = ("stop", "One drink") if in_drink else ("limit", "This batch")
         amount = drink if in_drink else grams
-        names = " and ".join(dict.fromkeys(p.ingredient_id.replace("-", " ") for p in held[key]))
+        names = " and ".join(dict.fromkeys(called(catalog, p.ingredient_id) for p in held[key]))
         text = (
             f"{where} holds {amount:.2g} g {names}, {drink:.2g} g a drink. {h.text} Label the "
             "bottle, keep it from children."
@@ -338,7 +350,9 @@ def _applying(
     rows = [
         r
         for r in catalog.safety.limits.get(substance, ())
-        if r.applies_to in kinds and (not r.ingredient_ids or present & set(r.ingredient_ids))
+        if r.basis != "ingredient"
+        and r.applies_to in kinds
+        and (not r.ingredient_ids or present & set(r.ingredient_ids))
     ]
     special = {(r.jurisdiction, r.basis, r.legal_force) for r in rows if r.ingredient_ids}
     return [
@@ -417,6 +431,79 @@ def _limit_findings(
         if not rows and mg >= SOME and substance != "caffeine":
             found.append(_unlimited(known, mg))
     return found
+
+
+def _held_findings(catalog: Catalog, used: Sequence[Portion], contents: Contents) -> list[Finding]:
+    """What the thing itself holds, whatever the drink: bitter almonds, kernels.
+
+    Law that counts the ingredient, and an acute dose that less than a gram of it brings.
+    """
+    t = catalog.safety
+    found: dict[tuple[str, str], Finding] = {}
+    for p in used:
+        for substance, held in highest(contents, p, t.certificates).items():
+            known = t.substances.get(substance)
+            for row in t.limits.get(substance, ()) if known and held > 0 else ():
+                assert known is not None
+                made = None
+                if row.basis == "ingredient" and set(p.ids) & set(row.ingredient_ids):
+                    made = _in_itself(catalog, p, known, row, held)
+                elif row.basis.startswith("single") and row.legal_force != "note":
+                    made = _grams_to(catalog, p, known, row, held)
+                if made:
+                    found.setdefault((p.ingredient_id, row.limit_id), made)
+    return list(found.values())
+
+
+def _in_itself(
+    catalog: Catalog, p: Portion, known: Substance, row: Limit, held: float
+) -> Finding | None:
+    where = markets_of(row.jurisdiction)
+    binds = not where or not catalog.market or catalog.market in where
+    level = _level(row.legal_force, held / row.value, binds)
+    if level is None:
+        return None
+    text = (
+        f"{_said(catalog, p.ingredient_id)} holds up to {_number(held)} {row.unit} {known.name}, "
+        f"{_times(held / row.value)} the {_number(row.value)} {row.unit} "
+        f"{_FORCE[row.legal_force]} ({row.scope}; {row.jurisdiction.replace(';', ' and ')}, "
+        f"{row.provision})."
+    )
+    # a lot at the high end is for the supplier's papers; the drink's own figure decides a stop
+    level = "caution" if level in ("stop", "limit") else level
+    return Finding(
+        level, "limit", known.substance, held, row.unit, row.value, row.jurisdiction,
+        "per kg of the ingredient", row.who, text + " Ask for the lot's analysis.",
+        (row.source_id,), row.limit_id,
+    )  # fmt: skip
+
+
+def _grams_to(
+    catalog: Catalog, p: Portion, known: Substance, row: Limit, held: float
+) -> Finding | None:
+    """The mass that reaches an acute dose, for an adult and a small child, where it is tiny."""
+    per_kg = row.basis.endswith("per-kg")
+    adult = row.value * (ADULT_KG if per_kg else 1.0)
+    grams = adult / held * 1000.0
+    if grams > FEW_G:
+        return None
+    text = (
+        f"{_number(grams)} g of {called(catalog, p.ingredient_id)}, eaten, reaches the acute "
+        f"figure of {known.name} for an adult of {ADULT_KG:g} kg ({_number(adult)} mg; "
+        f"{row.jurisdiction}: {row.provision})"
+    )
+    if per_kg:
+        text += f"; {_number(grams * TODDLER_KG / ADULT_KG)} g for a child of {TODDLER_KG:g} kg"
+    return Finding(
+        "limit", "limit", known.substance, adult, "mg", adult, row.jurisdiction,
+        "in the ingredient", row.who, f"{text}. Keep it from children, leave none in the glass.",
+        (row.source_id,), f"{row.limit_id}:in-itself",
+    )  # fmt: skip
+
+
+def _said(catalog: Catalog, ident: str) -> str:
+    name = called(catalog, ident)
+    return name[:1].upper() + name[1:]
 
 
 def _unlimited(known: Substance, mg: float) -> Finding:

@@ -72,6 +72,8 @@ class Finding:
         Of an allergen: the words that declare it.
     lists : tuple of str
         Of an allergen: ``EU14``, ``US9``, ``cross-reaction``, ``other``.
+    name : str
+        What the bar calls an own subject; empty for a shipped one.
     """
 
     level: str
@@ -88,6 +90,12 @@ class Finding:
     row_id: str = ""
     words: tuple[str, ...] = ()
     lists: tuple[str, ...] = ()
+    name: str = ""
+
+    @property
+    def spoken(self) -> str:
+        """The subject as a sentence says it."""
+        return self.name or self.subject.replace("-", " ")
 
     @property
     def ratio(self) -> float:
@@ -308,13 +316,13 @@ def _allergen_line(open_: Sequence[Finding], listed: Sequence[Finding]) -> str:
     for f in listed:
         if f.code == "allergen" and not set(f.lists) & {"EU14", "US9"}:
             for w in f.words:
-                relatives.setdefault(w, []).append(f.subject.replace("-", " "))
+                relatives.setdefault(w, []).append(f.spoken)
     others = [f for f in listed if f.code == "hazard"]
     asked = dict.fromkeys([f"{' and '.join(dict.fromkeys(n))} ({w})" for w, n in relatives.items()])
     asked |= dict.fromkeys(
-        f"{f.subject.replace('-', ' ')} ({f.who})"
+        f"{f.spoken} ({f.who})"
         for f in others
-        if not any(f.subject.replace("-", " ") in n for n in relatives.values())
+        if not any(f.spoken in n for n in relatives.values())
         and not any(g.code == "allergen" and g.subject == f.subject for g in listed)
     )
     if asked:
@@ -326,7 +334,7 @@ def _guest_line(guests: Sequence[Finding]) -> str:
     """One line on guests who must not, or who ask their pharmacist first."""
     who: dict[str, list[str]] = {}
     for f in guests:
-        name = f.subject.replace("-", " ")
+        name = f.spoken
         if name not in who.setdefault(f.who, []):
             who[f.who].append(name)
     named = "; ".join(f"{w} ({', '.join(n)})" for w, n in who.items())

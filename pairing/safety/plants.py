@@ -24,6 +24,7 @@ from pairing.evidence.spelling import normalise
 
 __all__ = [
     "Identity",
+    "called",
     "identities",
     "identity",
     "is_refused",
@@ -340,6 +341,25 @@ def identity(catalog: Catalog, ident: str) -> Identity:
     """
     known = identities(catalog).get(ident)
     return known or Identity(ident, (ident,), True, (), "", False)
+
+
+def called(catalog: Catalog, ident: str) -> str:
+    """What a thing is called in a sentence: a bar's own by the name the bar gives it.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    ident : str
+        Id of an ingredient or sweetener.
+
+    Returns
+    -------
+    str
+        The pantry's name, else the words of the id.
+    """
+    known = identity(catalog, ident)
+    named = known.own and len(known.names) > 1
+    return known.names[1] if named else ident.replace("-", " ")
 
 
 def same_plant(catalog: Catalog, ingredient_id: str) -> tuple[str, ...]:

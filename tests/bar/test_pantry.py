@@ -201,13 +201,13 @@ def test_prices_and_stock_reach_the_formula(catalog: Catalog, tmp_path: Path) ->
 
     path = write(tmp_path, GOOD)
     args = ["formula", "mandarin", "the green one", "--pantry", str(path), "--yield-g", "500"]
-    made = json.loads(CliRunner().invoke(cli, [*args, "--format", "json"]).output)
+    made = json.loads(CliRunner().invoke(cli, [*args, "--format", "json"]).stdout)
     grams = {i["id"]: i["grams"] for i in made["ingredients"]}
     by_hand = made["sugar_g"] * 1.2 / 1000 + grams["green-cardamom"] * 48.5 / 1000
     assert made["cost"]["batch"] == pytest.approx(by_hand, rel=1e-4)
     assert made["cost"]["no_price_for"] == ["mandarin"]
     assert made["stock"]["batches"] == int(4000 / grams["mandarin"])
-    short = json.loads(CliRunner().invoke(cli, [*args[:-1], "50000", "--format", "json"]).output)
+    short = json.loads(CliRunner().invoke(cli, [*args[:-1], "50000", "--format", "json"]).stdout)
     assert short["stock"]["short_g"]["mandarin"] > 0
 
 
@@ -221,3 +221,34 @@ def test_coffees_of_a_menu_carry_their_notes(catalog: Catalog, tmp_path: Path) -
     path.write_text(menu.replace("NOTES", "casis"), encoding="utf-8")
     with pytest.raises(PairingError, match=r"Lots.*unknown cup note 'casis'"):
         open_pantry(path, catalog)
+
+
+@pytest.mark.parametrize(
+    "args",
+    [
+        ("list", "ingredients"),
+        ("show", "smoked-mandarin"),
+        ("check", "clove"),
+        ("formula", "clove", "--format", "json"),
+        ("ratio", "--strength", "1:1", "--sugar-g", "300"),
+        ("drink", "clove"),
+        ("kitchen-rules",),
+        ("graph", "similar", "clove"),
+    ],
+    ids=lambda a: a[0],
+)
+def test_a_pantry_of_version_0_1_is_told_in_one_line_what_it_lacks(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, args: tuple[str, ...]
+) -> None:
+    from click.testing import CliRunner
+
+    from pairing.cli import cli
+
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "pairing.toml").write_text(GOOD, encoding="utf-8")
+    said = CliRunner().invoke(cli, list(args))
+    assert said.exit_code in (0, 3), said.output
+    lines = [x for x in said.stderr.splitlines() if "allergens not stated" in x]
+    assert len(lines) == 1
+    assert lines[0].startswith("pairing: pairing.toml: ")
+    assert "allergens not stated" not in said.stdout

@@ -22,11 +22,11 @@ CATALOG = load()
 
 
 def ask(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, str]:
-    """Exit code and the first lines, as one text, of whatever was printed."""
+    """Exit code and the first lines, as one text, of the answer, else of the error."""
     with pytest.raises(SystemExit) as left:
         cli.main(list(args))
     out, err = capsys.readouterr()
-    text = (err if err.strip() else out).strip()
+    text = (out if out.strip() else err).strip()
     code = left.value.code
     return (code if isinstance(code, int) else 0), re.sub(r"\s+", " ", text)
 
@@ -46,7 +46,8 @@ NAMES = {
     "hemp extract": "liver",
     "belladonna": "atropine",
     "deadly nightshade": "atropine",
-    "belladona": "belladonna",  # a slip of the keys
+    "belladona": "atropine",
+    "belladonnna": "belladonna",  # a slip of the keys
     "henbane": "scopolamine",
     "yew": "taxine",
     "castor bean": "ricin",
@@ -136,7 +137,9 @@ LAWS = [
     (("formula", "sassafras"), "eu", 3, "1334/2008"),
     (("formula", "sassafras"), "us", 3, "189.180"),
     (("formula", "wormwood"), "uk", 3, "1334/2008"),
-    (("formula", "cinchona"), "us", 3, "172.510"),
+    (("formula", "cinchona"), "us", 0, "Trial syrup"),
+    (("formula", "cinchona", "--dose", "cinchona=12g/kg"), "us", 3, "172.510"),
+    (("formula", "cinchona", "--dose", "cinchona=40g/kg"), "eu", 3, "quinine"),
     (("formula", "bitter-almond"), "uk", 3, "EFSA"),
     (("formula", "mandarin-peel", "--sweetener", "xylitol"), "eu", 3, "1333/2008"),
     (("formula", "mandarin-peel", "--sweetener", "xylitol"), "us", 0, "Trial syrup"),

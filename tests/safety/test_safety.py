@@ -23,13 +23,14 @@ from pairing.safety.answers import hazards_for, rule_for
 from pairing.safety.assess import assess
 from pairing.safety.findings import DEFER, GRAVITY, Finding, band, has_stop
 from pairing.safety.food_code import food_code_class
-from pairing.safety.plants import refuse_regulated, same_plant, usual_high
+from pairing.safety.plants import is_refused, refuse_regulated, same_plant, usual_high
 from pairing.safety.process import SITUATIONS, commands_for, process_cautions, situations_of
 
 CATALOG = load()
 TABLES = CATALOG.safety
 LIMITS = [r for rows in TABLES.limits.values() for r in rows]
-HARD = [r for r in LIMITS if r.legal_force in ("law", "guidance", "report")]
+COUNTED = [r for r in LIMITS if r.basis != "ingredient"]  # on the drink or the syrup
+HARD = [r for r in COUNTED if r.legal_force in ("law", "guidance", "report")]
 
 
 def nothing(ingredient_id: str, form: str) -> Mapping[str, float]:
@@ -74,7 +75,7 @@ def test_breach_of_each_limit_is_a_stop_in_front(limit: Limit) -> None:
 
 
 @pytest.mark.parametrize(
-    "limit", [r for r in LIMITS if r.substance != "caffeine"], ids=lambda r: r.limit_id
+    "limit", [r for r in COUNTED if r.substance != "caffeine"], ids=lambda r: r.limit_id
 )
 def test_levels_below_a_limit(limit: Limit) -> None:
     soft = limit.legal_force in ("prudential", "note")  # a figure that does not bind is a note
@@ -152,7 +153,10 @@ def test_contents_of_the_catalogue_are_the_high_end() -> None:
 def test_regulated_ingredients_stop_and_answer_with_the_rule() -> None:
     regulated = [i for i in CATALOG.ingredients.values() if i.regulated == "yes"]
     assert {"tonka-bean", "sassafras", "bitter-almond"} <= {i.ingredient_id for i in regulated}
-    for ingredient in regulated:
+    assert [i.ingredient_id for i in regulated if not is_refused(CATALOG, i.ingredient_id)] == [
+        "cinchona"  # law bounds its dose: 21 CFR 172.510; Regulation (EC) No 1334/2008 Annex I
+    ]
+    for ingredient in [i for i in regulated if is_refused(CATALOG, i.ingredient_id)]:
         rule = rule_for(CATALOG, ingredient.ingredient_id)
         assert rule is not None, ingredient.ingredient_id
         assert rule.level == "stop"
@@ -243,7 +247,7 @@ def test_rows_point_at_known_things() -> None:
         assert h.subject in TABLES.subjects or h.ingredient_ids or h.kinds, h.hazard_id
         assert h.source_id in CATALOG.sources, h.hazard_id
     for r in LIMITS:
-        assert set(r.ingredient_ids) <= known, r.limit_id
+        assert set(r.ingredient_ids) <= known | set(TABLES.subjects), r.limit_id
         assert r.source_id in CATALOG.sources, r.limit_id
     for rows in TABLES.rules.values():
         for rule in rows:
@@ -482,7 +486,7 @@ def _with(name: str, botanical: str, kind: str, form: str = "ground") -> Catalog
         ("House bean", "Dipteryx odorata var. nova", "spice", "tonka-bean"),
         ("Tonka bean", "", "spice", "tonka-bean"),
         ("Finest tonka beans, rasped", "", "spice", "tonka-bean"),
-        ("Red bark", "Cinchona pubescens", "wood", "cinchona"),
+        ("Red bark", "Cinchona pubescens", "wood", None),
         ("Marzipan seed", "Prunus dulcis var. amara", "nut", "bitter-almond"),
         ("Stone", "Prunus armeniaca (kernel)", "nut", "apricot-kernel"),
         ("Apricot kernel", "", "nut", "apricot-kernel"),
@@ -507,6 +511,35 @@ def test_a_pantry_cannot_rename_a_regulated_plant(
         refuse_regulated(catalog)
     assert "\n" not in str(told.value)
     assert plant in same_plant(catalog, "own-thing")
+
+
+def test_an_own_plant_of_a_bounded_kind_is_counted_as_that_kind() -> None:
+    """30 g/kg of cinchona bark, 20 g of syrup in 240 ml: 0.6 g x 140 mg/g = 84 mg, 350 mg/kg.
+
+    21 CFR 172.510: 83 mg/kg total alkaloids at most in the finished drink.
+    """
+    found = _own(_with("Red bark", "Cinchona pubescens", "wood"), 30.0)
+    row = next(f for f in found if f.row_id == "us-cinchona-drink")
+    assert (row.level, row.amount) == ("stop", pytest.approx(350.0))
+
+
+def test_kernels_are_counted_as_eaten_and_not_in_the_drink_alone() -> None:
+    """EFSA Journal 2016;14(4):4424: 0.02 mg/kg bw; at 3,800 mg/kg an adult of 70 kg needs 0.37 g.
+
+    For 60 kg: 1.2 mg / 3.8 mg/g = 0.316 g; a child of 12 kg: 0.063 g (EFSA: 0.06 for a toddler).
+    """
+    kernel = [Portion("apricot-kernel", "raw", 1.0, "nut")]
+    for found in (assess(CATALOG, kernel), assess(CATALOG, kernel, Serving(1000, 20, 300))):
+        eaten = next(f for f in found if f.row_id == "efsa-cyanide-acute:in-itself")
+        assert eaten.level == "limit"
+        assert "0.32 g of apricot kernel, eaten" in eaten.text
+        assert "0.063 g for a child of 12 kg" in eaten.text
+        law = next(f for f in found if f.row_id == "eu-hcn-apricot-kernel")
+        assert law.ratio == pytest.approx(3800 / 20)  # Regulation (EU) 2023/915: 20 mg/kg of kernel
+    drink = next(f for f in found if f.row_id == "efsa-cyanide-acute")
+    assert drink.amount == pytest.approx(0.02 * 3.8)  # 0.02 g in the drink
+    sweet = assess(CATALOG, [Portion("almond-roasted", "roasted", 200.0, "nut")])
+    assert not [f for f in sweet if f.row_id.endswith("in-itself")]
 
 
 def _own(catalog: Catalog, g_per_kg: float) -> tuple[Finding, ...]:
