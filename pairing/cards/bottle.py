@@ -151,6 +151,7 @@ def report(catalog: Catalog, made: Formula, drafted: Label, made_on: date | None
     total = sum(i.grams for i in items)
     document = {
         "stops": list(drafted.stops),
+        "not_known": list(drafted.not_known),
         "name": drafted.name,
         "market": drafted.market or None,
         "sale": drafted.sale,

@@ -16,13 +16,12 @@ from pairing.aroma.cup import said
 from pairing.aroma.serve import serve_for
 from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text, number
-from pairing.cards.suggest import cautions, coffee_flags, watch
+from pairing.cards.suggest import cautions, coffee_flags, may_be_served, not_assessed, watch
 from pairing.errors import PairingError
 from pairing.evidence import sources as bib
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
-from pairing.safety.amounts import portion
-from pairing.safety.assess import assess
+from pairing.safety.allergens import is_unstated
 from pairing.safety.plants import identity
 from pairing.syrup.dose import Dose, dose_for
 
@@ -83,12 +82,6 @@ def _cited(catalog: Catalog, form: Form, more: Sequence[str]) -> list[Any]:
     found = {s.source_id: s for s in bib.of_form(catalog, form)}
     found |= {i: catalog.sources[i] for i in more if i in catalog.sources}
     return list(found.values())
-
-
-def not_assessed(catalog: Catalog, forms: Sequence[Form]) -> list[str]:
-    """What is not known of a bar's own plants: said before anything else."""
-    found = assess(catalog, [portion(catalog, f) for f in forms])
-    return [f.text for f in found if f.code == "unknown"]
 
 
 def check_report(
@@ -154,16 +147,17 @@ def check_report(
             f"({MEET_WORDS[found.sure]})."
         ),
         Bullets("", lines),
-        Text(
-            f"Next: pairing formula {found.form_id}{coffee_flags(base)}"
-            + (f" --style {found.style}" if found.style in catalog.styles else "")
-            + kept
-        ),
     ]
+    if may_be_served(catalog, [found.form_id], base, found.style):
+        then = f" --style {found.style}" if found.style in catalog.styles else ""
+        blocks.append(
+            Text(f"Next: pairing formula {found.form_id}{coffee_flags(base)}{then}{kept}")
+        )
     if sources:
         blocks.append(Bullets("Sources", [f"{c.source_id}: {c.citation}" for c in cited]))
     dose = _dose(catalog, form, base, found.style)
     document = {
+        "not_known": not_assessed(catalog, [form]),
         **vocabulary.ingredient(catalog, form),
         "heard": list(heard),
         "coffee": vocabulary.coffee(base),
@@ -198,9 +192,10 @@ def check_report(
     }  # fmt: skip
     data = Table(
         "",
-        ["id", "verdict", "score", "practice", "this_coffee", "drinks", "dose_g_per_kg"],
-        [[found.form_id, found.verdict, s.score, s.practice, s.this_coffee, s.drinks,
-          dose.g_per_kg]],
+        ["not_known", "id", "verdict", "score", "practice", "this_coffee", "drinks",
+         "dose_g_per_kg"],
+        [[" ".join(document["not_known"]), found.form_id, found.verdict, s.score,
+          s.practice, s.this_coffee, s.drinks, dose.g_per_kg]],
     )  # fmt: skip
     return Report(document, blocks, data, "check")
 
@@ -276,6 +271,7 @@ def pair_report(
     if sources:
         blocks.append(Bullets("Sources", [f"{c.source_id}: {c.citation}" for c in cited]))
     document = {
+        "not_known": not_assessed(catalog, [a, b]),
         "ingredients": [vocabulary.ingredient(catalog, f) for f in (a, b)],
         "heard": list(heard),
         "verdict": pair.verdict,
@@ -292,8 +288,18 @@ def pair_report(
     }
     data = Table(
         "",
-        ["a", "b", "verdict", "score", "drinks", "expected"],
-        [[a.form_id, b.form_id, pair.verdict, pair.score, pair.drinks, pair.expected]],
+        ["not_known", "a", "b", "verdict", "score", "drinks", "expected"],
+        [
+            [
+                " ".join(document["not_known"]),
+                a.form_id,
+                b.form_id,
+                pair.verdict,
+                pair.score,
+                pair.drinks,
+                pair.expected,
+            ]
+        ],
     )
     return Report(document, blocks, data, "check", schema="check-pair")
 
@@ -332,15 +338,16 @@ def instead_report(
         dose = aroma.usual_dose(other)
         amount = 10.0 * dose / usual if usual and dose else None
         after = set(reasons.allergen_words(catalog, [other.ingredient_id]))
-        change = [f"ADDS {w}" for w in sorted(after - before)]
-        change += [f"no {w}" for w in sorted(before - after)]
+        change = ["NOT KNOWN"] if is_unstated(catalog, other.ingredient_id) else []
+        change += [f"ADDS {w}" for w in sorted(after - before)]
+        change += [f"drops {w}" for w in sorted(before - after)] if not change else []
         rows.append(
             [
                 reasons.short(other),
                 f"{number(amount, 2)} g" if amount else "not known",
                 "alike" if stand.likeness >= 0.7 else "near" if stand.likeness >= 0.4 else "other",
                 stand.verdict.removeprefix("is "),
-                ", ".join(change) or "no change",
+                ", ".join(change) or "the same by nature",
             ]
         )
         records.append(
@@ -356,16 +363,20 @@ def instead_report(
     text = f"Instead of {form.label.lower()} with {base.coffee.words}"
     columns = ["use", "for 10 g", "aroma", "with this coffee", "allergens"]
     table = Table("", columns, rows)
+    open_ = not_assessed(catalog, [form, *(catalog.forms[s.single.form_id] for s in found)])
     blocks: list[Text | Bullets | Table] = [
+        *(Text(line) for line in open_),
         *(Text(line) for line in heard),
         Text(f"{text}:"),
         table,
         Text("Amounts follow the middle of usual bar doses (common practice, no source); taste."),
     ]
     document = {
+        "not_known": open_,
         "instead_of": vocabulary.ingredient(catalog, form),
         "heard": list(heard),
         "coffee": vocabulary.coffee(base),
         "found": records,
     }
-    return Report(document, blocks, Table("", columns, rows), "instead")
+    first = [[line, "", "", "", ""] for line in open_]
+    return Report(document, blocks, Table("", columns, [*first, *rows]), "instead")

@@ -197,6 +197,7 @@ def report(
     blocks += [watch, *stop_text(findings)]
     document = {
         "stops": vocabulary.stops(findings),
+        "not_known": vocabulary.not_known(findings),
         "coffee": vocabulary.coffee(base),
         "style": spec.style.style_id,
         "glass_ml": spec.glass.volume_ml,

@@ -57,7 +57,7 @@ def stop_text(findings: Sequence[Finding]) -> list[Text]:
 
 
 STOPPED = "STOP: must not be served, see the top."
-NOT_KNOWN = ("unknown", "loosened", "allergen-unknown")  # said before anything else
+NOT_KNOWN = vocabulary.NOT_KNOWN
 
 
 def top_texts(made: formulas.Formula, findings: Sequence[Finding]) -> list[Text]:
@@ -460,6 +460,7 @@ def _document(
     batch = made.batch
     return {
         "stops": vocabulary.stops(findings),
+        "not_known": vocabulary.not_known(findings),
         "notices": list(made.notices),
         "coffee": vocabulary.coffee(made.base),
         "style": made.glass.style,

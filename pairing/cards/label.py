@@ -219,6 +219,8 @@ class Label:
         Words that declare the allergens of the market.
     unknown : tuple of str
         Ingredients whose allergens nobody has stated.
+    not_known : tuple of str
+        Plants that nobody here assessed, rows that a pantry would loosen.
     nutrition : Nutrition
         Per 100 g of syrup.
     serving_g : float
@@ -239,6 +241,7 @@ class Label:
     ingredients: tuple[str, ...]
     contains: tuple[str, ...]
     unknown: tuple[str, ...]
+    not_known: tuple[str, ...]
     nutrition: Nutrition
     serving_g: float
     copy: tuple[str, ...]
@@ -250,6 +253,7 @@ class Label:
         """Plain text, one line a fact: stops, the draft, what it adds to a drink, notes."""
         where = MARKET_WORDS.get(self.market, "EU")
         lines = [f"STOP: {s}" for s in self.stops]
+        lines += self.not_known
         lines.append(
             f"DRAFT ({where}, {self.sale}): an environmental health officer or food lawyer "
             "checks it before use."
@@ -422,6 +426,7 @@ def draft_label(
         ingredients,
         contains,
         unknown,
+        tuple(f.text for f in findings if f.code in ("unknown", "loosened")),
         nutrition,
         serving_g,
         tuple(line for line in copy if line),

@@ -154,7 +154,7 @@ def report(pantry: Pantry, answer: Calculation, household: bool) -> Report:
         blocks.append(Bullets("Watch", watch))
     blocks.append(Bullets("Hot sugar", pot.CAUTIONS))
     document = _document(catalog, answer, weighed, keeping, cost, found, household)
-    return Report(document, blocks, _csv(answer, weighed, stops, household), "ratio")
+    return Report(document, blocks, _csv(answer, weighed, found, household), "ratio")
 
 
 def _outcome(answer: Calculation, cost: dict[str, Any] | None) -> list[str]:
@@ -264,6 +264,7 @@ def _document(
     measured = made.cook.pot_g is not None or made.cook.evaporated_g is not None
     document: dict[str, Any] = {
         "stops": vocabulary.stops(found),
+        "not_known": vocabulary.not_known(found),
         "strength_g_sugar_per_g_water": made.strength,
         "sugar_g": made.sugar_g,
         "water_g": made.water_g,
@@ -307,11 +308,12 @@ def _document(
 def _csv(
     answer: Calculation,
     weighed: Sequence[tuple[str, str, float, str]],
-    stops: Sequence[str],
+    found: Sequence[Finding],
     household: bool,
 ) -> Table:
     made = answer.made
-    rows: list[list[Any]] = [["stop", None, text, ""] for text in stops]
+    rows: list[list[Any]] = [["stop", None, text, ""] for text in vocabulary.stops(found)]
+    rows += [["not known", None, text, ""] for text in vocabulary.not_known(found)]
     rows += [[i, g, "weigh", about] for i, _, g, about in weighed]
     rows += [
         ["boiled off", made.evaporated_g, "lost", ""],

@@ -231,7 +231,8 @@ def _as_text(report: Report, width: int) -> str:
     parts = []
     for block in report.blocks:
         if isinstance(block, Text):
-            parts.append(textwrap.fill(block.text, width))
+            typed = block.text.startswith("Next: ")  # a command: a name is not torn apart
+            parts.append(textwrap.fill(block.text, width, break_on_hyphens=not typed))
         elif isinstance(block, Bullets):
             lines = [textwrap.fill(block.title, width)] if block.title else []
             for i, item in enumerate(block.items, 1):

@@ -14,10 +14,15 @@ from pairing.aroma.cup import said as said_of
 from pairing.aroma.description import GESHA_TASTED_AS
 from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text
+from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Form
+from pairing.safety.amounts import portion
 from pairing.safety.answers import hazards_for
+from pairing.safety.assess import assess
+from pairing.safety.plants import identity
 
-__all__ = ["coffee_flags", "report", "watch"]
+__all__ = ["coffee_flags", "may_be_served", "not_assessed", "report", "watch"]
 
 ON_A_SHELF = 5  # of each shelf, in the short print
 SHORT_DETAILS = 1  # blends whose reasons the short print gives
@@ -33,6 +38,52 @@ WATCH_WORDS = {
     "interaction": "interacts with medicines",
     "allergy": "some people react to it",
 }
+
+
+def not_assessed(catalog: Catalog, forms: Sequence[Form]) -> list[str]:
+    """What is not known of a bar's own plants: said before anything else.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    forms : sequence of Form
+
+    Returns
+    -------
+    list of str
+        Empty where none of them is a bar's own.
+    """
+    own = [f for f in forms if identity(catalog, f.ingredient_id).own]
+    return vocabulary.not_known(assess(catalog, [portion(catalog, f) for f in own])) if own else []
+
+
+def may_be_served(catalog: Catalog, form_ids: Sequence[str], base: CoffeeBase, style: str) -> bool:
+    """Whether the formula of a blend ends in no stop: no other is ever a next step.
+
+    The doses of shipped ingredients are held below every stop (tests/reference); a pantry may
+    bring a window, an analysis or a law of its own.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    form_ids : sequence of str
+    base : CoffeeBase
+    style : str
+        Any word where it is no style of a drink.
+
+    Returns
+    -------
+    bool
+    """
+    if not catalog.overlay:
+        return True
+    from pairing.syrup import formula
+
+    try:
+        drink = style if style in catalog.styles else "iced"
+        return not formula.make(catalog, tuple(form_ids), base, style=drink).stops
+    except PairingError:
+        return False
 
 
 def names_of(catalog: Catalog, form_ids: Sequence[str]) -> str:
@@ -208,7 +259,14 @@ def report(
     if len(bases) > 1:
         title += f", ranked {ranked}"
     table = Table(title, ["place", "blend", "sure", "allergens"], rows)
-    blocks: list[Text | Bullets | Table] = [*_heads(catalog, bases, shelves, asked), table]
+    named = [f for blend in found for f in blend.form_ids]
+    named += [s.form_id for s in (*shelves.most, *shelves.this, *shelves.untried)]
+    open_ = not_assessed(catalog, [catalog.forms[f] for f in dict.fromkeys(named)])
+    blocks: list[Text | Bullets | Table] = [
+        *(Text(line) for line in open_),
+        *_heads(catalog, bases, shelves, asked),
+        table,
+    ]
     blocks += details
     if menu:
         own = [
@@ -225,19 +283,15 @@ def report(
         notes.append("--why: the reasons of every blend.")
     if notes:
         blocks.append(Text(" ".join(notes)))
-    best = found[0]
-    flags = coffee_flags(reasons.weakest(bases, best))
     style = f" --style {asked['style']}" if asked["style"] in catalog.styles else ""
-    blocks.append(
-        Text(
-            "Next: pairing formula "
-            + " ".join(best.form_ids)
-            + flags
-            + style
-            + asked.get("kept", "")
-        )
-    )
+    for best in found:
+        base = reasons.weakest(bases, best)
+        if may_be_served(catalog, best.form_ids, base, asked["style"]):
+            then = " ".join(best.form_ids) + coffee_flags(base) + style + asked.get("kept", "")
+            blocks.append(Text(f"Next: pairing formula {then}"))
+            break
     document = {
+        "not_known": open_,
         "coffees": [
             {**vocabulary.coffee(b), "apart": said_of(catalog, b.coffee).line} for b in bases
         ],
@@ -261,7 +315,7 @@ def report(
         "",
         ["place", "ingredients", "score", "practice", "this_coffee", "together", "confidence",
          "allergens", "reasons"],
-        [
+        [[line, *[""] * 8] for line in open_] + [
             [r["place"], ";".join(i["id"] for i in r["ingredients"]),
              r["score"], r["practice"], r["this_coffee"],
              r["together"], r["confidence"], ";".join(r["allergens"]), "; ".join(r["reasons"])]

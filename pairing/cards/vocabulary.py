@@ -24,6 +24,7 @@ __all__ = [
     "ingredient",
     "keeping",
     "model_name",
+    "not_known",
     "source",
     "span",
     "step",
@@ -149,6 +150,24 @@ def stops(findings: Iterable[Finding]) -> list[str]:
     list of str
     """
     return [f.text for f in findings if f.level == "stop"]
+
+
+NOT_KNOWN = ("unknown", "loosened", "allergen-unknown")  # said before anything else
+
+
+def not_known(findings: Iterable[Finding]) -> list[str]:
+    """What nobody here knows of what goes in: right after the stops, in every document.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+
+    Returns
+    -------
+    list of str
+        Empty where nothing of the kind was found, which is not safety.
+    """
+    return [f.text for f in findings if f.code in NOT_KNOWN]
 
 
 def caution(level: str, text: str, who: str = "", source_ids: Iterable[str] = ()) -> dict[str, Any]:

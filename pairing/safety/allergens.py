@@ -164,7 +164,7 @@ def _of_extra(catalog: Catalog, found: dict[tuple[str, str], Finding], row: Extr
     """A spirit, foam or powder: what its table row says, and what only its label does."""
     for key in row.allergens:
         k = catalog.safety.allergen_kinds[key]
-        _add(found, row.extra_id, k.allergen, k.word, k.lists, k.source_id, "")
+        _add(catalog, found, row.extra_id, k.allergen, k.word, k.lists, k.source_id, "")
     if not row.allergens_known:
         text = f"{'Other allergens' if row.allergens else 'Allergens'} NOT KNOWN for "
         text += f"{row.name.lower()}: makers differ"
