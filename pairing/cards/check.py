@@ -194,7 +194,7 @@ def check_report(
         "",
         ["not_known", "id", "verdict", "score", "practice", "this_coffee", "drinks",
          "dose_g_per_kg"],
-        [[" ".join(document["not_known"]), found.form_id, found.verdict, s.score,
+        [[" ".join(not_assessed(catalog, [form])), found.form_id, found.verdict, s.score,
           s.practice, s.this_coffee, s.drinks, dose.g_per_kg]],
     )  # fmt: skip
     return Report(document, blocks, data, "check")
@@ -262,8 +262,9 @@ def pair_report(
     lines += [f"watch: {c}" for c in care if not c.startswith("ALLERGEN")][:MOST_WATCHED]
     cited = _cited(catalog, a, [t.source_id for t in pair.traditions]) + bib.of_form(catalog, b)
     cited = list({c.source_id: c for c in cited}.values())
+    open_ = not_assessed(catalog, [a, b])
     blocks: list[Text | Bullets | Table] = [
-        *(Text(text) for text in not_assessed(catalog, [a, b])),
+        *(Text(text) for text in open_),
         *(Text(line) for line in heard),
         Text(f"{a.label} and {b.label.lower()} {pair.verdict}."),
         Bullets("", lines),
@@ -271,7 +272,7 @@ def pair_report(
     if sources:
         blocks.append(Bullets("Sources", [f"{c.source_id}: {c.citation}" for c in cited]))
     document = {
-        "not_known": not_assessed(catalog, [a, b]),
+        "not_known": open_,
         "ingredients": [vocabulary.ingredient(catalog, f) for f in (a, b)],
         "heard": list(heard),
         "verdict": pair.verdict,
@@ -291,7 +292,7 @@ def pair_report(
         ["not_known", "a", "b", "verdict", "score", "drinks", "expected"],
         [
             [
-                " ".join(document["not_known"]),
+                " ".join(open_),
                 a.form_id,
                 b.form_id,
                 pair.verdict,

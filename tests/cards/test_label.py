@@ -25,7 +25,7 @@ from pairing.safety.findings import DEFER
 CATALOG = load()
 ITEMS = [
     LabelItem("Water", 400),
-    LabelItem("Sugar", 600, "white-sugar"),
+    LabelItem("Sugar", 600, "white-cane-sugar"),
     LabelItem("Roasted hazelnuts", 80, "hazelnut-roasted", "nut"),
     LabelItem("Pink pepper", 3, "pink-pepper", "spice"),
 ]
