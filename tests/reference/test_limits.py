@@ -162,9 +162,7 @@ def test_the_fourteen_and_the_nine() -> None:
     rows = CATALOG.safety.allergens
     eu = {a.allergen for a in rows if "EU14" in a.lists}
     us = {
-        "wheat" if a.allergen == "gluten-cereals" else a.allergen
-        for a in rows
-        if "US9" in a.lists
+        "wheat" if a.allergen == "gluten-cereals" else a.allergen for a in rows if "US9" in a.lists
     }
     assert eu == {
         *("gluten-cereals", "crustaceans", "eggs", "fish", "peanuts", "soybeans", "milk"),
