@@ -129,7 +129,8 @@ def report(
     shown = [c for c in process if all_cautions or c.caution_id in FIRST_CAUTIONS]
     hidden += len(process) - len(shown)
     always = [c for c in catalog.safety.process if c.caution_id in ALWAYS and c not in shown]
-    weigh = [c.text if all_cautions else c.text.partition(":")[0] + "." for c in shown]
+    brief = () if all_cautions else ("weigh",)  # which plants are potent is said by --cautions
+    weigh = [c.text.partition(":")[0] + "." if c.caution_id in brief else c.text for c in shown]
     stove = [_boiling_line(made), *(c.text for c in always), *weigh]
     if not all_cautions:
         stove = [" ".join(stove)]
@@ -184,23 +185,25 @@ WIDTH, MOST_LINES = 80, 60  # what is printed without asking fits a phone in one
 
 
 def _shortened(watch: Sequence[str]) -> list[tuple[list[str], int]]:
-    """Watch lines ever shorter, and how many are left out: hints of kitchen and shop go first.
+    """Watch lines ever shorter, and how many are left out: only hints of the shop go.
 
-    Stops, allergens, who asks first and every figure of a limit stay.
+    Stops, allergens, who asks first, what burns and every figure of a limit stay.
     """
-    guests = [" ".join(w for w in watch if w.startswith(GUESTS))]
-    rest = [w for w in watch if not w.startswith((*GUESTS, "Kitchen: "))]
-    kitchen = sum(w.startswith("Kitchen: ") for w in watch)
-    base = [*(g for g in guests if g), *rest]
-    first = [
-        w.partition(". ")[0].rstrip(".") + "." if w.startswith("Buying: ") else w for w in base
-    ]
-    none = [w for w in base if not w.startswith("Buying: ")]
-    return [
-        (base, kitchen),
-        (first, kitchen + (first != base)),
-        (none, kitchen + len(base) - len(none)),
-    ]
+    guests = " ".join(w for w in watch if w.startswith(GUESTS))
+    base = [*([guests] if guests else []), *(w for w in watch if not w.startswith(GUESTS))]
+    first = [_of_shop(w, 1) for w in base]
+    none = [w for w in (_of_shop(w, 0) for w in base) if w]
+    cut = sum(a != b for a, b in zip(base, first, strict=True))
+    return [(base, 0), (first, cut), (none, max(cut, len(base) - len(none)))]
+
+
+def _of_shop(line: str, keep: int) -> str:
+    """Its first so many sentences where it is of the shop, and whatever speaks of poison."""
+    if not line.startswith("Buying: "):
+        return line
+    told = line.removeprefix("Buying: ").rstrip(".").split(". ")
+    kept = [s for i, s in enumerate(told) if i < keep or "poison" in s.casefold()]
+    return f"Buying: {'. '.join(kept)}." if kept else ""
 
 
 GUESTS = ("On no list, ", "Tell these guests first: ")

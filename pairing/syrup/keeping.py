@@ -27,6 +27,7 @@ __all__ = [
     "DISCLAIMER",
     "Cold",
     "Stability",
+    "acid_for_ph",
     "assess",
     "citric_charge",
     "estimate_ph",
@@ -307,6 +308,33 @@ def estimate_ph(
         return float(charge + 10.0 ** (ph - WATER_PK) - 10.0**-ph - cations)
 
     return min(bisect(balance, 0.0, 12.0), unsoured_ph)
+
+
+def acid_for_ph(composition: Masses, ph: float) -> float:
+    """Return the acid that a syrup of so much water and minerals holds at a pH.
+
+    Parameters
+    ----------
+    composition : Masses
+        The syrup [g]; its own acid does not count.
+    ph : float
+        pH at 25 °C.
+
+    Returns
+    -------
+    float
+        Titratable acid as citric [g]; the inverse of `estimate_ph`, 0 at the least.
+
+    Raises
+    ------
+    PairingError
+        No water.
+    """
+    _check(composition)
+    cations = CATIONS_PER_G_ASH * composition.ash / composition.water * 1000.0
+    protons = 10.0**-ph - 10.0 ** (ph - WATER_PK)
+    free = 3.0 * (cations + protons) / citric_charge(ph) - cations
+    return max(0.0, free / 3.0 * CITRIC_MOLAR_MASS * composition.water / 1000.0)
 
 
 def inverted_share(composition: Masses, minutes: float, temperature_c: float = 100.0) -> float:

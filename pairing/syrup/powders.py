@@ -13,13 +13,13 @@ from pairing.evidence.rows import Powder
 from pairing.syrup.acidity import LEAST_PH, MOST_ACID, MOST_PH, find_powder, powder_portion
 from pairing.syrup.addition import Addition
 from pairing.syrup.composition import Masses
-from pairing.syrup.keeping import bisect, estimate_ph
+from pairing.syrup.keeping import acid_for_ph, estimate_ph
 from pairing.syrup.quantities import Quantity, grams_of, parse_quantity
 
 __all__ = ["PowderDose", "PowderWish", "acidified_plants_g", "powder_wishes", "settle", "weighed"]
 
 SILLY = 4.0  # times the usual top, from which an amount is a slip: our choice
-CLOSE_G_PER_KG = 0.002  # of acid, how near a target is met
+CLOSE_G_PER_KG = 0.005  # of acid, how near a target is met
 PASSES = 12
 WHAT = "5g/kg of syrup, 2g in the pot, pH 3.4, or 0.6% acid"
 _PH = re.compile(r"\s*ph\s*=?\s*(\d+(?:[.,]\d+)?)\s*", re.IGNORECASE)
@@ -203,6 +203,8 @@ def settle(
     if target is None:
         return tuple(fixed)
     row, dose = target.powder, 0.0
+    per_gram = row.acid_as_citric_percent / 100.0
+    before: tuple[float, float] | None = None
     for _ in range(PASSES):
         made = solved([*fixed, powder_portion(row, dose, "kg syrup")] if dose else fixed)
         missing = 1000.0 * (_wanted_acid_g(made, target) - made.acid) / made.total
@@ -211,9 +213,11 @@ def settle(
                 f"without {row.name} it is at about pH {estimate_ph(made):.1f} and "
                 f"{made.acid_percent:.2f} % acid already: ask for more than that"
             )
-        dose += 100.0 * missing / row.acid_as_citric_percent
         if abs(missing) <= CLOSE_G_PER_KG:
             break
+        if before is not None and before[1] != missing:  # the secant through the last two
+            per_gram = (before[1] - missing) / (dose - before[0])
+        before, dose = (dose, missing), dose + missing / per_gram
     _check(row, dose)
     return (*fixed, powder_portion(row, dose, "kg syrup"))
 
@@ -226,10 +230,11 @@ def _wanted_acid_g(made: Masses, target: PowderWish) -> float:
     if not LEAST_PH <= wanted <= MOST_PH:
         raise PairingError(f"pH must be {LEAST_PH:g} to {MOST_PH:g}, got {wanted:g}")
     most = MOST_ACID * made.total
-    reached = estimate_ph(replace(made, acid=most))
-    if reached > wanted:
+    acid = acid_for_ph(made, wanted)
+    if acid > most:
+        reached = estimate_ph(replace(made, acid=most))
         raise PairingError(f"a tenth of acid leaves pH {reached:.1f}; ask for that or more")
-    return bisect(lambda acid: wanted - estimate_ph(replace(made, acid=acid)), 0.0, most)
+    return acid
 
 
 def _portion(catalog: Catalog, wish: PowderWish) -> Addition:

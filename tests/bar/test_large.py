@@ -35,3 +35,27 @@ def test_a_small_batch_needs_none_but_sites_do() -> None:
     plan = large_plan(CATALOG, made, {"harbour": 10, "station": 5})
     assert plan is not None
     assert dict(plan.sites) == {"harbour": pytest.approx(200.0), "station": pytest.approx(100.0)}
+
+
+def test_a_concentrate_is_no_bulkier_than_syrup_covers() -> None:
+    """Three times 333 g of slices in a kilogram cannot be cooked; spice alone can."""
+    fruit = large_plan(CATALOG, formula.make(CATALOG, ("mandarin",), BASE, yield_ml=40_000.0))
+    spice = large_plan(CATALOG, formula.make(CATALOG, ("clove",), BASE, yield_ml=40_000.0))
+    assert fruit is not None
+    assert spice is not None
+    bulk = sum(p.grams for p in fruit.shopping if p.item == "mandarin")
+    assert bulk / (fruit.concentrate_g / 1000.0) <= 610.0
+    assert spice.plain_g == pytest.approx(2.0 * spice.concentrate_g)
+
+
+def test_ice_takes_up_the_heat_of_the_pot() -> None:
+    """By enthalpy: syrup of 57 °Bx holds about 2.9 J/g K (ICUMSA, from memory), ice 334 J/g."""
+    made = formula.make(CATALOG, ("mandarin",), BASE, yield_ml=40_000.0)
+    plan = large_plan(CATALOG, made)
+    assert plan is not None
+    each = made.batch.pot_g / plan.pans / 1000.0
+    assert plan.ice_kg == pytest.approx(each * 2.9 * 36.0 / 334.0, rel=0.1)
+    assert plan.prepare_minutes == pytest.approx(
+        60.0 * sum(p.grams for p in plan.shopping if p.item == "mandarin") / 8000.0
+    )
+    assert "kg of ice" in " ".join(plan.lines)

@@ -79,10 +79,17 @@ def test_four_ingredients_or_a_stop_are_at_most_sixty_lines(words: str) -> None:
             assert f["subject"].split("-")[0].casefold() in short.casefold()
 
 
+def test_a_poisonous_look_alike_is_never_left_out_for_length() -> None:
+    short = " ".join(" ".join(printed("formula black-tea jasmine rose-petal saffron")).split())
+    assert "Cestrum, sold as jasmine in gardens, are poisonous" in short
+
+
 def test_what_is_left_out_for_length_is_counted() -> None:
     short = " ".join(printed("formula orange-peel cassia clove vanilla-bean"))
     assert "more: --cautions" in short
     assert "Up to" in short  # a figure of a limit stays
+    assert "Burn: 20 minutes under cool running water" in " ".join(short.split())
+    assert "sugar scorches" in " ".join(short.split())
 
 
 @pytest.mark.parametrize("words", DRINKS)

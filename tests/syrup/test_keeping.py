@@ -317,3 +317,11 @@ def test_the_ph_of_a_sweetener_is_its_own(catalog: Catalog) -> None:
     for name, ph in (("agave-syrup", 4.8), ("hfcs-55", 3.8), ("molasses", 5.4), ("honey", 3.91)):
         made = sweetener_of(catalog.sweetener(name)).masses(600.0) + Masses(water=300.0)
         assert stability.of_syrup(catalog, made, [], [name]).ph == pytest.approx(ph, abs=0.01)
+
+
+@pytest.mark.parametrize("ph", [2.2, 3.0, 3.8, 4.6, 5.5])
+@pytest.mark.parametrize("ash", [0.0, 1.5, 6.0])
+def test_the_acid_of_a_ph_gives_that_ph(ph: float, ash: float) -> None:
+    syrup = Masses(water=400.0, sucrose=590.0, ash=ash)
+    acid = stability.acid_for_ph(syrup, ph)
+    assert stability.estimate_ph(replace(syrup, acid=acid)) == pytest.approx(ph, abs=1e-3)
