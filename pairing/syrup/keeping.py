@@ -334,7 +334,7 @@ def acid_for_ph(composition: Masses, ph: float) -> float:
     cations = CATIONS_PER_G_ASH * composition.ash / composition.water * 1000.0
     protons = 10.0**-ph - 10.0 ** (ph - WATER_PK)
     free = 3.0 * (cations + protons) / citric_charge(ph) - cations
-    return max(0.0, free / 3.0 * CITRIC_MOLAR_MASS * composition.water / 1000.0)
+    return float(max(0.0, free / 3.0 * CITRIC_MOLAR_MASS * composition.water / 1000.0))
 
 
 def inverted_share(composition: Masses, minutes: float, temperature_c: float = 100.0) -> float:

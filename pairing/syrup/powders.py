@@ -19,7 +19,7 @@ from pairing.syrup.quantities import Quantity, grams_of, parse_quantity
 __all__ = ["PowderDose", "PowderWish", "acidified_plants_g", "powder_wishes", "settle", "weighed"]
 
 SILLY = 4.0  # times the usual top, from which an amount is a slip: our choice
-CLOSE_G_PER_KG = 0.005  # of acid, how near a target is met
+CLOSE = 0.003  # of the acid that is wanted, how near a target is met
 PASSES = 12
 WHAT = "5g/kg of syrup, 2g in the pot, pH 3.4, or 0.6% acid"
 _PH = re.compile(r"\s*ph\s*=?\s*(\d+(?:[.,]\d+)?)\s*", re.IGNORECASE)
@@ -207,13 +207,14 @@ def settle(
     before: tuple[float, float] | None = None
     for _ in range(PASSES):
         made = solved([*fixed, powder_portion(row, dose, "kg syrup")] if dose else fixed)
-        missing = 1000.0 * (_wanted_acid_g(made, target) - made.acid) / made.total
+        wanted = _wanted_acid_g(made, target)
+        missing = 1000.0 * (wanted - made.acid) / made.total
         if dose == 0.0 and missing <= 0:
             raise PairingError(
                 f"without {row.name} it is at about pH {estimate_ph(made):.1f} and "
                 f"{made.acid_percent:.2f} % acid already: ask for more than that"
             )
-        if abs(missing) <= CLOSE_G_PER_KG:
+        if abs(missing) <= CLOSE * 1000.0 * wanted / made.total:
             break
         if before is not None and before[1] != missing:  # the secant through the last two
             per_gram = (before[1] - missing) / (dose - before[0])
