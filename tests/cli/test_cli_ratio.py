@@ -454,7 +454,7 @@ BAD: list[tuple[tuple[str, ...], str]] = [
     (("--sugar-g", "200", "--water-g", "100", "--pot-g", "900"), "600.0 g|only 300"),
     (("--strength", "1:1", "--brix", "64", "--sugar-g", "500", "--simmer-min", "5"), "three"),
     (("--strength", "2:1", "--brix", "50", "--sugar-g", "500"), "add water"),
-    ((*BASE, "--simmer-min", "1e9"), "1440"),
+    ((*BASE, "--simmer-min", "1e9"), "1,440"),
     ((*BASE, "--pan-cm", "0"), "at least 5"),
     ((*BASE, "--heat", "lava"), "simmer"),
     ((*BASE, "--strain-loss", "100"), "at most 50"),
