@@ -25,13 +25,21 @@ from pairing.cli.options import (
 )
 from pairing.cli.saved import saved_options
 from pairing.cli.shell import INGREDIENTS
-from pairing.errors import PairingError
+from pairing.errors import PairingError, quoted
 from pairing.files import write_atomically
 from pairing.glass.pour import pour
 
 __all__ = ["card", "card_answer", "formula_document"]
 
-BY_NAME = {".html": "html", ".htm": "html", ".pdf": "pdf", ".md": "markdown", ".json": "json"}
+BY_NAME = {
+    "": "table",
+    ".txt": "table",
+    ".html": "html",
+    ".htm": "html",
+    ".pdf": "pdf",
+    ".md": "markdown",
+    ".json": "json",
+}
 AMOUNTS = ("yield_g", "yield_ml", "servings", "sugar_g")
 
 
@@ -107,7 +115,13 @@ def card(
       pairing card mandarin clove --site harbour=48 --site station=24 --format markdown
     """  # fmt: skip
     opened = open_catalog(pantry, data_folder)
-    how = how or BY_NAME.get(output.suffix.lower() if output else "", "table")
+    ending = output.suffix.lower() if output else ""
+    if how is None and ending not in BY_NAME:
+        raise PairingError(
+            f"cannot tell a format from {quoted(output.name if output else ending)}; end it .html, "
+            ".pdf, .md, .json or .txt, or say --format"
+        )
+    how = how or BY_NAME[ending]
     if how == "pdf":
         if output is None:
             raise PairingError("a PDF is no text for the screen: name a file with -o card.pdf")

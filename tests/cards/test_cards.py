@@ -512,6 +512,10 @@ def test_a_missing_extra_answers_with_its_install_line(monkeypatch: pytest.Monke
     assert 'pip install "coffee-syrup-pairing[pdf]"' in str(done.exception)
     assert not Path("card.pdf").exists()
     assert "name a file" in str(run("card mandarin --format pdf").exception)
+    assert "end it .html, .pdf" in str(run("card mandarin -o card.docx").exception)
+    assert not Path("card.docx").exists()
+    assert run("card mandarin -o card.txt").exit_code == 0
+    assert "Mandarin" in Path("card.txt").read_text("utf-8")
 
 
 EVERY_SIGN = (
