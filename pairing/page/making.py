@@ -235,14 +235,19 @@ def formula(bar: Bar, asked: Asked) -> Answer:
     amount = next((k for k, _ in AMOUNTS if k in said), "yield_g")
     value = float(whole["yield_g"] if amount == "yield_g" else whole[amount])
     fixed = [p for p in along if p[0] not in ("sugar_g", "dose", *dict(AMOUNTS))]
+    given = {d.partition("=")[0]: d.partition("=")[2] for d in said.get("dose", ())}
+    held = [  # grams in the pot grow with it: as they are in a kilogram
+        ("dose", f"{i['id']}={i['dose_g_per_kg']:.6g}g/kg")
+        for i in whole["ingredients"]
+        if i["id"] in given
+    ]
     times = " ".join(
-        link("/formula", [*fixed, *[p for p in along if p[0] == "dose"],
-                          (amount, f"{factor * value:.6g}")], word)
+        link("/formula", [*fixed, *held, (amount, f"{factor * value:.6g}")], word)
         for factor, word in ((0.5, "Half"), (2, "Twice"), (4, "Four times"))
     )  # fmt: skip
     doses = "".join(
         field(f"{i['name']}, {number(i['dose_g_per_kg'])} g/kg now", f"dose.{i['id']}",
-              hint="5g/kg, 30g or 2 pieces")
+              given.get(i["id"], ""), hint="5g/kg, 30g or 2 pieces")
         for i in whole["ingredients"]
     )  # fmt: skip
     kept = [p for p in fixed if p[0] not in ("strength", "brix", "sweetener", "style", "market")]

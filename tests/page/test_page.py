@@ -9,6 +9,7 @@ from __future__ import annotations
 import base64
 import csv
 import hashlib
+import html
 import io
 import json
 import re
@@ -446,3 +447,17 @@ def test_a_taken_port_and_a_strange_address_are_one_line() -> None:
         assert "cannot listen at" in str(done.exception)
     done = CliRunner().invoke(cli, ["page", "--host", "999.1.1.1"])
     assert "cannot listen at" in str(done.exception)
+
+
+def test_a_scaled_formula_keeps_its_doses(client: TestClient) -> None:
+    asked = {**ASK, "dose.mandarin": "100g"}
+    first = client.get("/formula", params={**asked, "format": "json"}).json()
+    page = client.get("/formula", params=asked).text
+    assert 'name="dose.mandarin" value="100g"' in page
+    twice = re.search(r'href="([^"]*)">Twice<', page)
+    assert twice is not None
+    address = html.unescape(twice[1]) + "&format=json"
+    scaled = client.get(address).json()
+    assert scaled["servings"] == 48
+    grams = [d["ingredients"][0]["grams"] for d in (first, scaled)]
+    assert grams == [pytest.approx(100, rel=1e-3), pytest.approx(200, rel=1e-3)]
