@@ -103,15 +103,20 @@ def plan_report(
 
 def _weights(title: str, pots: Sequence[tuple[str, Mapping[str, Any]]]) -> Table:
     """What goes into each pot."""
-    inside = [{i["id"]: i["grams"] for i in d.get("ingredients", ())} for _, d in pots]
+    parts = ("ingredients", "powders")
+    inside = [
+        {i["id"]: i["grams"] for what in parts for i in d.get(what, ())}
+        | {i["id"]: i["grams"] for i in list(d.get("sweeteners", ()))[1:]}  # of a blend
+        for _, d in pots
+    ]
+    sugar = [next((i["grams"] for i in d.get("sweeteners", ())), d.get("sugar_g")) for _, d in pots]
     ids = list(dict.fromkeys(x for grams in inside for x in grams))
     return Table(
         title,
         ["pot", "sugar", "water", *ids],
         [
-            [name, number(d.get("sugar_g")), number(d.get("water_g")),
-             *(number(grams.get(x)) for x in ids)]
-            for (name, d), grams in zip(pots, inside, strict=True)
+            [name, number(first), number(d.get("water_g")), *(number(grams.get(x)) for x in ids)]
+            for (name, d), grams, first in zip(pots, inside, sugar, strict=True)
         ],
     )  # fmt: skip
 

@@ -176,3 +176,11 @@ def test_hostile_names_stay_inert_on_the_cards(run: Run, home: Path) -> None:
     assert "<script>" not in done.stdout
     assert "&lt;script&gt;" in done.stdout
     assert "not known here" in done.stdout  # allergens and caffeine of loose trials
+
+
+def test_powders_and_blends_are_weighed_into_every_pot(run: Run, home: Path) -> None:
+    done = run("trials", "plan", "clove", "cassia", "citric-acid", "--vary", "clove",
+               "--sweetener", "sugar=7", "--sweetener", "erythritol=3", "--market", "us")  # fmt: skip
+    head = next(line for line in done.stdout.splitlines() if line.startswith("pot "))
+    for what in ("sugar", "water", "clove", "cassia", "citric-acid", "erythritol"):
+        assert what in head
