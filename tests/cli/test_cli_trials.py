@@ -179,8 +179,8 @@ def test_hostile_names_stay_inert_on_the_cards(run: Run, home: Path) -> None:
 
 
 def test_powders_and_blends_are_weighed_into_every_pot(run: Run, home: Path) -> None:
-    done = run("trials", "plan", "clove", "cassia", "citric-acid", "--vary", "clove",
-               "--sweetener", "sugar=7", "--sweetener", "erythritol=3", "--market", "us")  # fmt: skip
+    blend = ("--sweetener", "sugar=7", "--sweetener", "erythritol=3", "--market", "us")
+    done = run("trials", "plan", "clove", "cassia", "citric-acid", "--vary", "clove", *blend)
     head = next(line for line in done.stdout.splitlines() if line.startswith("pot "))
     for what in ("sugar", "water", "clove", "cassia", "citric-acid", "erythritol"):
         assert what in head
