@@ -11,6 +11,7 @@ from pairing.evidence.rows import Brew, Milk, Mixer, Style
 __all__ = ["COFFEE", "SYRUP_G", "Serve", "milk_of", "mixer_of", "serve_for", "style_of"]
 
 COFFEE = "coffee"  # ground coffee, as prices, stock and needs call it
+READ_AS = {"cocktail": "espresso-cocktail", "dessert": "affogato"}  # words of the practice table
 SYRUP_G = 20.0  # in a 12 fl oz iced drink: common practice, no source
 
 
@@ -53,7 +54,8 @@ def style_of(catalog: Catalog, name: str) -> Style:
     PairingError
         For an unknown style, with those known.
     """
-    found = catalog.styles.get(name.strip().casefold().replace(" ", "-"))
+    key = name.strip().casefold().replace(" ", "-")
+    found = catalog.styles.get(READ_AS.get(key, key))
     if found is None:
         raise PairingError(f"unknown drink {name!r:.40}; one of {', '.join(catalog.styles)}")
     return found

@@ -8,8 +8,8 @@ from typing import Any
 from pairing.bar.pantry import Pantry
 from pairing.bar.shelf import purchases, shelf_of, spend
 from pairing.cards import vocabulary
-from pairing.cards.formula import NOT_KNOWN, stop_text, top_texts, watch_lines
-from pairing.cards.report import Bullets, Report, Table, Text, number
+from pairing.cards.formula import NOT_KNOWN, STOPPED, stop_text, top_texts, watch_lines
+from pairing.cards.report import Bullets, Report, Table, Text, number, render
 from pairing.evidence.catalog import Catalog
 from pairing.glass import drink as drinks
 from pairing.glass.added import Added
@@ -45,6 +45,8 @@ def _situation(spec: DrinkSpec) -> str:
 
 
 MOST_CARE = 3
+MOST_PRINTED = 45  # lines; general care makes room, never a stop, an allergen or a guest
+MAY_GO = ("Buying: ", "Kitchen: ")
 FIRST_FIGURES = ("temperature, °C", "sugar, %", "coffee solids, %")
 HURTS = ("burn", "crack", "hot ", "steam", "pressure", "erupt", "curdle")
 
@@ -130,6 +132,7 @@ def report(
         parts,
     )
     low, high = built.caffeine_mg
+    high = max([high, *(f.amount or 0.0 for f in findings if f.code == "caffeine")])  # tea's too
     facts = [
         f"fills {built.volume_ml:.0f} ml, leaves {built.headspace_ml:.0f} ml; it needs "
         f"{built.headspace_needed_ml:.0f} ml",
@@ -139,20 +142,21 @@ def report(
     if built.served.alcohol_g > 0:
         facts.append(
             f"alcohol {built.served.alcohol_percent:.1f} % vol ({built.served.alcohol_g:.2g} g): "
-            "say so on the menu, ask for proof of age as your law says"
+            "name it on the menu, check age as your law says"
         )
     if built.thrown_g >= 0.5:
         facts.append(f"about {built.thrown_g:.0f} g of ice stays in the shaker")
     lying = layers_of(built)
-    if spec.on_top or spec.style.build == "layered":
-        facts.append(f"from the top: {', '.join(lying)}")
     facts += poured.told
+    spare = []  # figures that make room where the print is long
+    if spec.on_top:
+        spare.append(f"from the top: {', '.join(lying)}")
     if built.foam_ml >= 1:
-        facts.append(f"about {built.foam_ml:.0f} ml of it is foam")
+        spare.append(f"about {built.foam_ml:.0f} ml of it is foam")
     if spec.is_fizzy:
         facts.append(f"{built.co2_volumes:.1f} volumes of CO2 left after mixing")
     if share is not None:
-        facts.append(f"spice and citrus are about {100 * share:.0f} % of the aroma loudness")
+        spare.append(f"spice and citrus are about {100 * share:.0f} % of the aroma loudness")
     count = None
     if bottle_ml is not None:
         density = spec.syrup.composition.density
@@ -163,38 +167,52 @@ def report(
         facts.append(cost["text"])
     advice = poured.advice
     if not advice and not has_stop(findings):
-        facts.append("nothing to change: it is within bar habit")
+        facts.append("nothing to change")
     named = [f for f in findings if f.code.startswith("allergen")]
     first_of_all, _ = watch_lines(named, False)
     serious, left = watch_lines([f for f in findings if f not in named], all_cautions)
     care = [*built.cautions, *(c.text for c in process)]
     care += [f.text for f in findings if f.row_id in WITH_MILK and spec.has_milk]
-    words = base.coffee.words
+    words, dropped = base.coffee.words, set[str]()
     colour = colour_words(catalog, [d.form for d in made.doses], built) if made else ""
     if colour:
-        facts.append(colour)
+        spare.append(colour)
     name = (
         " + ".join(name_of(d.form, [x.form for x in made.doses]) for d in made.doses)
         if made
         else "plain syrup"
     )
-    blocks: list[Text | Bullets | Table] = [
+    top: list[Text | Bullets | Table] = [
         *(top_texts(made, findings) if made else _first_of_all(findings)),
         Text(f"{spec.style.phrase.split(maxsplit=1)[1].capitalize()}: {name} with {words}"),
         *(Text(line) for line in first_of_all),
         recipe,
-        Bullets("Build", built.steps, numbered=True),
-        _moments(built, why),
-        Text("; ".join(facts) + "."),
     ]
-    if advice:
-        changes = [f"{a.problem}: {a.words} {a.change}" for a in advice]
-        blocks.append(Bullets("What to change", changes))
+    if not has_stop(findings):  # what must not be served is not built
+        top += [Bullets("Build", built.steps, numbered=True), _moments(built, why)]
+    changes = [f"{a.problem}: {a.words} {a.change}" for a in advice]
     shown = care if all_cautions else _first_care(care, findings)
     left += len(care) - len(shown)
-    more = f"{left} more: --cautions. " if left > 0 else ""
-    watch = Bullets("Watch", [*serious, *shown, more + DEFER])
-    blocks += [watch, *stop_text(findings)]
+    may_go = (
+        []
+        if all_cautions
+        else [w for w in serious if w.startswith(MAY_GO)]
+        + [w for i, w in enumerate(shown) if i > 0 or not any(h in w.lower() for h in HURTS)]
+    )
+    while True:
+        more = f"{left} more: --cautions. " if left > 0 else ""
+        watch = [w for w in (*serious, *shown) if w not in dropped]
+        blocks = [*top, *([] if has_stop(findings) else [Text("; ".join((*facts, *spare)) + ".")])]
+        blocks += [Bullets("What to change", changes)] if changes and not has_stop(findings) else []
+        blocks.append(Bullets("Watch", [*watch, more + DEFER]))
+        blocks += [Text(STOPPED)] if has_stop(findings) else []
+        if all_cautions or why or not (may_go or spare) or _lines(blocks) <= MOST_PRINTED:
+            break
+        if may_go:
+            dropped.add(may_go.pop())
+            left += 1
+        else:
+            spare.pop()
     document = {
         "stops": vocabulary.stops(findings),
         "not_known": vocabulary.not_known(findings),
@@ -248,6 +266,11 @@ def report(
     rows += [["advice", a.problem, "", f"{a.words} {a.change}"] for a in advice]
     data = Table("", ["section", "item", "amount", "text"], rows)
     return Report(document, blocks, data, "drink")
+
+
+def _lines(blocks: list[Text | Bullets | Table]) -> int:
+    """How many lines they print."""
+    return render(Report({}, blocks, Table("", [], []), "drink"), "table").count("\n") + 1
 
 
 def _first_of_all(findings: Sequence[Finding]) -> list[Text]:

@@ -325,10 +325,9 @@ def _glasses(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
 
 def _styles(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:
     rows = [
-        [s.style_id, s.phrase, s.build, s.mixer_id or s.filler, s.volume_ml, s.temperature_c]
-        for s in catalog.styles.values()
+        [s.style_id, s.phrase, s.mixer_id or s.filler, s.volume_ml] for s in catalog.styles.values()
     ]
-    return ["style", "makes", "built", "filled up with", "ml", "drunk at, C"], rows
+    return ["style", "makes", "filled up with", "ml"], rows
 
 
 def _milks(catalog: Catalog, *_: Any) -> tuple[list[str], list[list[Any]]]:

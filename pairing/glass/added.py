@@ -135,10 +135,10 @@ def _one(catalog: Catalog, name: str, said: str, milk: Milk) -> Added:
         if key in {normalise(n) for n in (row.extra_id, row.name, *row.aliases)}:
             return _extra(catalog, row, said, milk)
     if key == "milk":
-        return _milk(milk, said)
+        return _milk(catalog, milk, said)
     for cream in catalog.milks.values():
         if key in {normalise(n) for n in (cream.milk_id, cream.name, *cream.aliases)}:
-            return _milk(cream, said)
+            return _milk(catalog, cream, said)
     powder = find_powder(catalog, name)
     if powder is not None:
         grams = _grams(catalog, name, said or "1 pinch", (powder.powder_id,), None, 1.0)
@@ -158,6 +158,8 @@ def _grams(
     g_per_ml: float | None,
 ) -> float:
     """Return what an amount weighs [g]."""
+    if said.replace(".", "", 1).isdigit():
+        raise PairingError(f"{name}: {said} of what? say {said}g, {said}ml, or count pieces")
     asked = parse_quantity(said, name)
     if asked.per_kg:
         raise PairingError(f"{name}: say what goes into one drink, not how much per kg")
@@ -209,14 +211,11 @@ def _extra(catalog: Catalog, row: Extra, said: str, own: Milk) -> Added:
     )  # fmt: skip
 
 
-def _milk(row: Milk, said: str) -> Added:
+def _milk(catalog: Catalog, row: Milk, said: str) -> Added:
     grams = 30.0
     name = "milk" if row.milk_id == "dairy" else row.name.lower()
     if said:
-        asked = parse_quantity(said, name)
-        grams = grams_of(asked, (row.milk_id,), (), None, g_per_ml=row.g_per_ml)
-    if not 0 < grams <= MOST_G:
-        raise PairingError(f"{name}: {grams:.0f} g is no amount for one drink; at most {MOST_G:g}")
+        grams = _grams(catalog, name, said, (row.milk_id,), None, row.g_per_ml)
     return Added(
         row.milk_id, name, said, grams, "in", "milk", Masses(), 0.0, 0.0, 0.0,
         grams / row.g_per_ml, FRIDGE_C, row.heat_j_per_g_k, row.kcal_per_100g / 100.0 * grams, 0.0,

@@ -16,7 +16,7 @@ from pairing.syrup.keeping import bisect
 __all__ = ["Advice", "advise", "faults"]
 
 GLASSES_ML = (90.0, 120.0, 180.0, 240.0, 300.0, 355.0, 420.0, 473.0, 600.0)  # on the shelf
-MOST_TRIALS = 60
+MOST_TRIALS = 40
 
 LUKEWARM_C = 55.0
 WARM_C = 8.0  # an iced drink above it has no ice left to cool it
@@ -25,6 +25,9 @@ CHILLED_COFFEE_C = 5.0
 CURDLE_MARGIN = 0.3
 THIN_TDS, BITTER_TDS = 0.8, 2.2  # % coffee solids in the drink: common practice, no source
 FLAT_VOLUMES = 1.0  # of CO2: common practice, no source
+NOTHING_MENDS = (
+    "No change of syrup, ice, coffee or glass mends it: take a stronger brew or another style."
+)
 SPICE_DROWNS = 0.6  # share of the aroma loudness: common practice, no source
 VERY_HOT_C = 65.0  # IARC Monographs 116 (2018), very hot beverages
 
@@ -42,11 +45,14 @@ class Advice:
         What is wrong, with the number.
     change : str
         The smallest change that mends it.
+    after : DrinkSpec or None
+        The drink with the change made, where it is a change of grams or glass.
     """
 
     problem: str
     words: str
     change: str
+    after: DrinkSpec | None = None
 
 
 def _sweetness(drink: Drink) -> Advice | None:
@@ -61,7 +67,7 @@ def _sweetness(drink: Drink) -> Advice | None:
     else:
         return None
     words = f"{m.sweetness_percent:.1f} % sucrose equivalents is {m.sweetness_word}."
-    return Advice(problem, words, _try_syrup(spec, wanted / cold_factor(m.temperature_c)))
+    return Advice(problem, words, *_try_syrup(spec, wanted / cold_factor(m.temperature_c)))
 
 
 def _warm(drink: Drink) -> Advice | None:
@@ -169,15 +175,15 @@ def _bitter(drink: Drink) -> Advice | None:
     ):
         return None
     water = m.liquid_g * (m.tds_percent / BITTER_TDS - 1.0)
-    change = _try_syrup(drink.spec, 2.05 * m.tds_percent)
+    change, after = _try_syrup(drink.spec, 2.05 * m.tds_percent)
     if drink.spec.filler and water >= 5.0:
-        change = (
-            f"Add {water:.0f} g of {drink.spec.filler}, or this: {change[:1].lower()}{change[1:]}"
-        )
+        less = f"{change[:1].lower()}{change[1:]}"
+        change = f"Add {water:.0f} g of {drink.spec.filler}, or this: {less}"
     return Advice(
         "bitter",
         f"{m.tds_percent:.1f} % coffee to {m.sweetness_percent:.1f} % sweetness is bitter.",
         change,
+        after,
     )
 
 
@@ -203,16 +209,17 @@ def _flat(drink: Drink) -> Advice | None:
     )
 
 
-def _try_syrup(spec: DrinkSpec, sweetness: float) -> str:
+def _try_syrup(spec: DrinkSpec, sweetness: float) -> tuple[str, DrinkSpec | None]:
+    """The syrup that gives a sweetness, in words and done; no drink where none gives it."""
     try:
-        grams = syrup_for_sweetness(spec, sweetness).spec.syrup.grams
+        grams = float(round(syrup_for_sweetness(spec, sweetness).spec.syrup.grams))
     except PairingError:
-        if spec.syrup.grams > 0 and build(
-            replace(spec, syrup=replace(spec.syrup, grams=0.0))
-        ).served.sweetness_percent > sweetness:  # fmt: skip
-            return "Leave the syrup out: what else is in it sweetens it more than enough."
-        return "Use another size of glass."
-    return f"Take {grams:.0f} g of syrup instead of {spec.syrup.grams:.0f} g."
+        none = replace(spec, syrup=replace(spec.syrup, grams=0.0))
+        if spec.syrup.grams > 0 and build(none).served.sweetness_percent > sweetness:
+            return "Leave the syrup out: what else is in it sweetens it more than enough.", None
+        return "Use another size of glass.", None
+    after = replace(spec, syrup=replace(spec.syrup, grams=grams))
+    return f"Take {grams:.0f} g of syrup instead of {spec.syrup.grams:.0f} g.", after
 
 
 def _thin(drink: Drink) -> Advice | None:
@@ -327,21 +334,21 @@ def advise(drink: Drink, spice_share: float | None = None) -> tuple[Advice, ...]
     """
     wrong = faults(drink, spice_share)
     mendable = [a for a in wrong if a.problem not in ("spice over coffee", "curdling")]
-    if len(mendable) < 2 and not any(a.problem in ("flat", "thin") for a in mendable):
+    alone = len(mendable) == 1 and mendable[0].problem not in ("flat", "thin")
+    if not mendable or (alone and _ends_clean(mendable[0].after)):
         return wrong
-    fixed = _combined(drink)
     rest = tuple(a for a in wrong if a not in mendable)
     words = " ".join(a.words for a in mendable)
     problem = " and ".join(a.problem for a in mendable)
-    if fixed:
-        return (Advice(problem, words, fixed), *rest)
-    if len(mendable) == 1:
-        return wrong
-    return (
-        Advice(problem, words, "No change of syrup, ice, coffee or glass mends all of it: take "
-               "another brew or style."),
-        *rest,
-    )  # fmt: skip
+    fixed = _combined(drink)
+    if fixed is not None:
+        return (Advice(problem, words, *fixed), *rest)
+    return (Advice(problem, words, NOTHING_MENDS), *rest)
+
+
+def _ends_clean(after: DrinkSpec | None) -> bool:
+    """Whether a change that can be built leaves no fault; one that cannot is a word of advice."""
+    return after is None or not problems_of(build(after))
 
 
 def _trials(drink: Drink) -> Iterator[tuple[DrinkSpec, list[str]]]:
@@ -381,8 +388,8 @@ def _trials(drink: Drink) -> Iterator[tuple[DrinkSpec, list[str]]]:
                     yield trial, [*words, *([f"use {' and '.join(more)}"] if more else [])]
 
 
-def _combined(drink: Drink) -> str:
-    """The first small change after which nothing is wrong; empty if there is none."""
+def _combined(drink: Drink) -> tuple[str, DrinkSpec] | None:
+    """The first small change after which nothing is wrong; None if there is none."""
     low, high = SWEET_WORDS[0][0], SWEET_WORDS[-1][0]
     tried = sorted(_trials(drink), key=lambda x: len(x[1]))
     for spec, words in tried[:MOST_TRIALS]:
@@ -404,5 +411,5 @@ def _combined(drink: Drink) -> str:
         if spec.is_fizzy:
             end += f", {made.co2_volumes:.1f} volumes of CO2"
         first = "; ".join(said)
-        return f"{first[:1].upper()}{first[1:]}: {end}."
-    return ""
+        return f"{first[:1].upper()}{first[1:]}: {end}.", made.spec
+    return None

@@ -45,28 +45,26 @@ def _layered(drink: Drink, syrup: str, ice: str, poured: str, coffee: str) -> tu
     spec, free = drink.spec, f"{drink.headspace_ml:.0f} ml"
     lies = coffee_lies(drink)
     brew = (
-        f"Brew {coffee}; stir the crema in and wait half a minute, or it will foam over."
+        f"Brew {coffee}; stir the crema in and wait half a minute, or it foams over."
         if spec.coffee.crema_percent > 0
         else f"Have {coffee} ready, as cool as can be."
     )
-    stop = f"Stop at once if the foam climbs; {free} must stay free."
+    stop = f"stop at once if the foam climbs ({free} must stay free)"
     if lies == "floats":
         return (
             f"Chill the glass; {syrup} first, it is the heaviest and stays below.",
-            f"Add {ice}, then pour {poured} slowly down the side of the tilted glass.",
+            f"Add {ice}, then {poured} slowly down the side of the tilted glass.",
             brew,
-            "Pour the coffee low and slowly over the back of a spoon onto the ice: it is lighter "
-            f"than the {spec.filler} and floats in a layer. {stop}",
-            "Serve layered; stir late, two slow turns from the bottom. Do not shake or cap.",
+            "Pour the coffee slowly over the back of a spoon onto the ice: lighter than the "
+            f"{spec.filler}, it floats in a layer; {stop}. Serve layered; stir late.",
         )
     return (
-        f"Chill the glass; {syrup} first; a splash of the {spec.filler} on it, stir until even: "
+        f"Chill the glass; {syrup} first, a splash of the {spec.filler} on it, stir even: "
         "sweetened, it carries the coffee.",
-        f"Add {ice}, then pour the rest of {poured} slowly down the side of the tilted glass.",
+        f"Add {ice}, then the rest of {poured} slowly down the side of the tilted glass.",
         brew,
-        f"Pour the coffee low and slowly over the back of a spoon: it {lies} and "
-        f"marbles, for it is no lighter than plain {spec.filler}. {stop}",
-        "Serve marbled; stir late, two slow turns from the bottom. Do not shake or cap.",
+        f"Pour the coffee slowly over the back of a spoon: no lighter than plain {spec.filler}, "
+        f"it {lies} and marbles; {stop}. Serve marbled; stir late.",
     )
 
 
@@ -91,7 +89,7 @@ def layers_of(drink: Drink) -> tuple[str, ...]:
         top.append("crema")
     coffee = spec.coffee.name.lower()
     if spec.style.build != "layered":
-        return (*top, f"{coffee} and what is stirred into it")
+        return (*top, coffee)
     sweet = min(max(spec.syrup.composition.brix, 0.0), 90.0)
     liquids = [
         (spec.syrup.name, float(sugar.density(sweet, 20.0))),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from pairing.evidence.catalog import Catalog
@@ -11,7 +12,14 @@ from pairing.glass.drink import Drink
 __all__ = ["colour_words"]
 
 # Anthocyanins are red in acid, mauve near neutral, grey-blue above.  # common practice, no source
+BROWNS = ("brown", "amber", "orange")
 REDDENS_BELOW_PH, GREYS_ABOVE_PH = 4.0, 5.5
+
+
+def _is_red(colour: str) -> bool:
+    """Whether a colour is that of anthocyanins; tea, cinnamon and tangerine are no such red."""
+    first = re.split("[,;]", colour)[0]
+    return any(w in first for w in ("red", "purple")) and not any(w in first for w in BROWNS)
 
 
 def colour_words(catalog: Catalog, forms: Sequence[Form], drink: Drink) -> str:
@@ -30,9 +38,7 @@ def colour_words(catalog: Catalog, forms: Sequence[Form], drink: Drink) -> str:
     """
     spec, ph = drink.spec, drink.served.ph
     rows = {f.form_id: catalog.ingredients[f.ingredient_id] for f in forms}
-    red = [
-        f for f in forms if "red" in rows[f.form_id].colour or "purple" in rows[f.form_id].colour
-    ]
+    red = [f for f in forms if _is_red(rows[f.form_id].colour)]
     if red:
         name = rows[red[0].form_id].name
         if spec.has_milk:

@@ -7,7 +7,9 @@ melts the ice, and works out strength, temperature, acidity, caffeine and gas.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from pairing.errors import PairingError
 from pairing.evidence.rows import Milk
@@ -29,7 +31,6 @@ from pairing.syrup.keeping import (
     CATIONS_PER_G_ASH,
     CITRIC_MOLAR_MASS,
     WATER_PK,
-    bisect,
     citric_charge,
 )
 from pairing.syrup.sweetness import sucrose_equivalent
@@ -53,6 +54,8 @@ BREWS_LOSE_K = 2.0  # a shot on its way from machine to glass
 HOT_MILK_DENSITY = 0.985  # of the cold density, at 60 °C: Short (1955), see `liquids.milk_density`
 ETHANOL_ML_PER_G = 1.165  # that it adds to watery liquid at 10 to 40 % vol, from OIML R 22 (1973)
 ETHANOL_G_PER_MOL, CRYOSCOPIC_K_KG = 46.07, 1.86  # CRC Handbook
+LEAST_FILLER_ML = 1.0  # less than that nobody pours
+ENOUGH_MOL, ENOUGH_PH = 1e-9, 1e-6  # of charge left over in the drink, and of pH
 MOST_SHAKES = 12  # rounds until what melts in the shaker fits the glass
 SCOOP_J_PER_G_K = 3.0  # of what is not ice in ice cream: estimate
 KCAL_PER_G_SUGAR, KCAL_PER_G_POLYOL, KCAL_PER_G_ACID = 4.0, 2.4, 3.0  # EU 1169/2011 Annex XIV
@@ -114,19 +117,31 @@ class Moment:
         return 100.0 * self.alcohol_g / ETHANOL_G_PER_ML / self.volume_ml
 
     @property
-    def freezing_c(self) -> float:
-        """Where it begins to freeze [°C]: its solids as sucrose, its alcohol by Blagden's law."""
-        water = self.liquid_g * (1.0 - self.brix / 100.0) - self.alcohol_g
-        ethanol = 1000.0 * self.alcohol_g / ETHANOL_G_PER_MOL / max(water, 1.0)
-        return float(sugar.freezing_point(min(self.brix, 62.0))) - CRYOSCOPIC_K_KG * ethanol
-
-    @property
     def sweetness_word(self) -> str:
         """How sweet it is, in words."""
         for top, word in SWEET_WORDS:
             if self.perceived_sweetness_percent < top:
                 return word
         return VERY_SWEET
+
+
+def freezing_point(liquid_g: float, solids_g: float, alcohol_g: float) -> float:
+    """Return where a drink begins to freeze.
+
+    Parameters
+    ----------
+    liquid_g, solids_g, alcohol_g : float
+        All of it, its dissolved solids, its ethanol [g].
+
+    Returns
+    -------
+    float
+        [°C]: solids as sucrose, alcohol by Blagden's law.
+    """
+    brix = 100.0 * solids_g / liquid_g
+    water = liquid_g - solids_g - alcohol_g
+    ethanol = 1000.0 * alcohol_g / ETHANOL_G_PER_MOL / max(water, 1.0)
+    return float(sugar.freezing_point(min(brix, 62.0))) - CRYOSCOPIC_K_KG * ethanol
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,7 +272,7 @@ def _fill(spec: DrinkSpec, melted_g: float = 0.0) -> _Fill:
             room = min(room, max(0.0, cups * (coffee.tds_percent / READY_TDS - 1.0)) * per_g)
         if style.filler_ml is not None:
             room = min(room, style.filler_ml * spec.filler_g_per_ml * per_g)
-        filler = room / per_g
+        filler = room / per_g if room >= LEAST_FILLER_ML else 0.0
     liquid = other_ml + cups * ml_per_g_coffee + filler * per_g
     foam_ml = air * liquid
     if spec.is_steamed:
@@ -287,7 +302,7 @@ def _most(spec: DrinkSpec) -> str:
     return "ice or coffee" if spec.is_iced and not spec.is_strained else "coffee"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Mix:
     """What the drink is mixed from, before ice melts into it."""
 
@@ -302,16 +317,27 @@ class _Mix:
     co2_g: float
     added: tuple[Added, ...] = ()
 
-    @property
+    @cached_property
     def sweetened(self) -> Masses:
         """Syrup, mixer and what is stirred in together."""
         return sum((a.masses for a in self.added), self.syrup + self.mixer)
+
+    @cached_property
+    def solids_g(self) -> float:
+        """Everything dissolved [g]."""
+        coffee = self.coffee.tds_percent * self.coffee_g
+        milk = sum(g * (100.0 - m.water_percent - m.fat_percent) for m, g in self.milks)
+        return self.sweetened.dissolved + (coffee + milk) / 100.0
+
+    def freezing_c(self, melted_g: float) -> float:
+        """Where it begins to freeze with `melted_g` of ice in it [°C]."""
+        return freezing_point(self.grams + melted_g, self.solids_g, self.alcohol_g)
 
     @property
     def alcohol_g(self) -> float:
         return sum(a.alcohol_g for a in self.added)
 
-    @property
+    @cached_property
     def grams(self) -> float:
         wet = self.steam_g + self.water_g + sum(g for _, g in self.milks)
         dry = sum(a.bulk_g for a in self.added)
@@ -358,18 +384,16 @@ class _Mix:
             buffers = coffee * (ph - self.coffee.ph) + sum(b * (ph - own) for b, own in milks)
             return float(citrate * citric_charge(ph, warm) - cations + bicarbonate + free + buffers)
 
-        return bisect(balance, 1.5, 9.0)
+        return _root(balance, 1.5, 9.0)
 
     def at(self, temperature_c: float, melted_g: float, ice_left_g: float) -> Moment:
         """Return the drink at a temperature with `melted_g` of ice in it."""
         liquid = self.grams + melted_g
         coffee_solids = self.coffee.tds_percent / 100.0 * self.coffee_g
-        milk_solids = sum(g * (100.0 - m.water_percent - m.fat_percent) for m, g in self.milks)
         milk_sweet = sum(g * m.sugar_percent * m.sugar_sweetness for m, g in self.milks) / 100.0
         held = self.sweetened
-        solids = held.dissolved + coffee_solids + milk_solids / 100.0
         sweet = sucrose_equivalent(held, temperature_c) + milk_sweet
-        brix = 100.0 * solids / liquid
+        brix = 100.0 * self.solids_g / liquid
         litres = liquid / float(sugar.density(min(brix, 85.0)))
         return Moment(
             temperature_c=temperature_c,
@@ -385,6 +409,23 @@ class _Mix:
             ph=self.ph(litres, temperature_c),
             alcohol_g=self.alcohol_g,
         )
+
+
+def _root(function: Callable[[float], float], low: float, high: float) -> float:
+    """Return where a rising function is 0, by false position with halved ends (Illinois)."""
+    at_low, at_high = function(low), function(high)
+    if at_low >= 0.0 or at_high <= 0.0:
+        return low if at_low >= 0.0 else high
+    for _ in range(100):
+        middle = high - at_high * (high - low) / (at_high - at_low)
+        value = function(middle)
+        if abs(value) < ENOUGH_MOL or high - low < ENOUGH_PH:
+            break
+        if value > 0.0:
+            high, at_high, at_low = middle, value, at_low / 2.0
+        else:
+            low, at_low, at_high = middle, value, at_high / 2.0
+    return middle
 
 
 def _mixer_masses(spec: DrinkSpec, grams: float) -> Masses:
@@ -421,23 +462,18 @@ def build(spec: DrinkSpec) -> Drink:
     from pairing.glass.building import cautions_of, steps_of
 
     checked(spec)
-    melted = 0.0
-    for _ in range(MOST_SHAKES if spec.is_strained else 1):  # what melts in the shaker takes room
-        fill = _fill(spec, melted)
-        mix = _mixed(spec, fill)
-        poured = _poured(spec, mix)
-        if spec.is_steamed:  # twice: what steam adds cools what it is added to a little
-            for _ in range(2):
-                mix = replace(mix, steam_g=_steam_g(spec, mix.milk_g, poured.filler_c))
-                poured = _poured(spec, mix)
-        served, later = (
-            _cold_moments(spec, fill, mix, poured)
-            if spec.is_cold
-            else _hot_moments(spec, mix, poured)
-        )
-        if abs(served.melted_g - melted) < 0.01:
-            break
-        melted = served.melted_g
+    fill = _fill(spec)
+    if spec.is_strained:
+        fill = _strained(spec, fill)
+    mix = _mixed(spec, fill)
+    poured = _poured(spec, mix)
+    if spec.is_steamed:  # twice: what steam adds cools what it is added to a little
+        for _ in range(2):
+            mix = replace(mix, steam_g=_steam_g(spec, mix.milk_g, poured.filler_c))
+            poured = _poured(spec, mix)
+    served, later = (
+        _cold_moments(spec, fill, mix, poured) if spec.is_cold else _hot_moments(spec, mix, poured)
+    )
     gas_l = mix.co2_g / CO2_G_PER_VOLUME
     fizz_l = fill.filler_g / spec.filler_g_per_ml / 1000.0 if spec.is_fizzy else 0.0
     crema = spec.coffee.crema_percent
@@ -457,7 +493,9 @@ def build(spec: DrinkSpec) -> Drink:
         spec=spec,
         coffee_g=fill.coffee_g,
         ice_g=fill.ice_g,
-        thrown_g=fill.ice_g - served.melted_g if spec.is_strained else 0.0,
+        thrown_g=sum(a.ice_g for a in spec.stirred_in) + fill.ice_g - served.melted_g
+        if spec.is_strained
+        else 0.0,
         filler_g=fill.filler_g,
         coffee_c=poured.coffee_c,
         filler_c=poured.filler_c,
@@ -484,6 +522,19 @@ def build(spec: DrinkSpec) -> Drink:
         cautions=(),
     )
     return replace(drink, steps=steps_of(drink), cautions=cautions_of(drink))
+
+
+def _strained(spec: DrinkSpec, fill: _Fill) -> _Fill:
+    """Return what goes into a shaker whose melted ice has room in the glass too."""
+    melted = 0.0
+    for _ in range(MOST_SHAKES):
+        mix = _mixed(spec, fill)
+        more = _chilled(spec, fill, mix, _poured(spec, mix))[1] + SURFACE_WATER * fill.ice_g
+        fill = _fill(spec, more)
+        if abs(more - melted) < 0.01:
+            break
+        melted = more
+    return fill
 
 
 def _mixed(spec: DrinkSpec, fill: _Fill) -> _Mix:
@@ -618,17 +669,8 @@ def _cold_moments(
 ) -> tuple[Moment, Moment]:
     """Return an iced drink when served and ten minutes later."""
     wet = SURFACE_WATER * fill.ice_g
-    scoop = sum(a.ice_g for a in spec.stirred_in)
-    solid = fill.ice_g - wet + scoop
-    ice_c = spec.ice_temperature_c
-    if scoop:
-        cold = sum(a.ice_g * a.temperature_c for a in spec.stirred_in)
-        ice_c = (cold + (fill.ice_g - wet) * ice_c) / solid
-    parts = [*_parts(spec, mix, GLASS_SHARE, poured), (wet, WATER_J_PER_G_K, 0.0)]
-    melted, freezing, t = 0.0, 0.0, 0.0
-    for _ in range(3):  # what melts in raises the freezing point
-        freezing = mix.at(0.0, wet + melted, 0.0).freezing_c
-        t, melted = melt(parts, solid, ice_c, freezing + SERVED_ABOVE_FREEZING_K)
+    solid, ice_c = _ice(spec, fill)
+    t, melted, freezing = _chilled(spec, fill, mix, poured)
     if spec.is_strained:
         served = mix.at(t, melted + wet, 0.0)
         return served, mix.at(_warmed(spec, t), melted + wet, 0.0)
@@ -638,10 +680,34 @@ def _cold_moments(
     room = ROOM_MELT_G_PER_ML * spec.glass.volume_ml * max(0.0, spec.room_temperature_c / 22.0)
     in_all = min(solid, max(in_all, melted) + (room if solid else 0.0))
     left = solid - in_all
-    coldest = max(coldest, mix.at(0.0, in_all + wet, left).freezing_c)
+    coldest = max(coldest, mix.freezing_c(in_all + wet))
     if left <= 0:  # no ice: it warms towards the room
         coldest = _warmed(spec, coldest)
     return served, mix.at(coldest, in_all + wet, left)
+
+
+def _ice(spec: DrinkSpec, fill: _Fill) -> tuple[float, float]:
+    """Return the solid ice, that of a scoop too [g], and how cold it is [°C]."""
+    dry = fill.ice_g * (1.0 - SURFACE_WATER)
+    scoop = sum(a.ice_g for a in spec.stirred_in)
+    if not scoop:
+        return dry, spec.ice_temperature_c
+    cold = sum(a.ice_g * a.temperature_c for a in spec.stirred_in)
+    return dry + scoop, (cold + dry * spec.ice_temperature_c) / (dry + scoop)
+
+
+def _chilled(
+    spec: DrinkSpec, fill: _Fill, mix: _Mix, poured: _Poured
+) -> tuple[float, float, float]:
+    """Return how cold it is served [°C], the ice that melted for it [g], where it freezes [°C]."""
+    wet = SURFACE_WATER * fill.ice_g
+    solid, ice_c = _ice(spec, fill)
+    parts = [*_parts(spec, mix, GLASS_SHARE, poured), (wet, WATER_J_PER_G_K, 0.0)]
+    melted, freezing, t = 0.0, 0.0, 0.0
+    for _ in range(3):  # what melts in raises the freezing point
+        freezing = mix.freezing_c(wet + melted)
+        t, melted = melt(parts, solid, ice_c, freezing + SERVED_ABOVE_FREEZING_K)
+    return t, melted, freezing
 
 
 def _warmed(spec: DrinkSpec, temperature_c: float) -> float:

@@ -29,8 +29,13 @@ HOT_FROM_C = 30.0
 PLAIN_BRIX = 66.7  # a plain 2:1 syrup
 ML_PER_OZ = 29.5735  # US fluid ounce, NIST HB 44
 VERSIONS = ("vegan", "half-sweet")
+WORTH_TELLING = 1.2  # times the dose without fat: common practice, no source
 VEGAN_MILK = "oat"
-FLAVOURED = ("bitters", "liqueur")  # hold extracts: herbs and spices then lose their exemption
+FLAVOURED = (
+    "bitters",
+    "liqueur",
+    "extract",
+)  # hold extracts: herbs and spices then lose their exemption
 SAME_GLASS_ML = 3.0  # a size this near to a listed glass is that glass
 
 
@@ -290,9 +295,14 @@ def _less_sugar(spec: DrinkSpec, built: drinks.Drink, usual_g: float, spiced: bo
     """Half the syrup against the usual drink."""
     usual = drinks.build(replace(spec, syrup=replace(spec.syrup, grams=usual_g)))
     less = 100.0 * (1.0 - built.sugar_g / usual.sugar_g) if usual.sugar_g else 0.0
+    claim = (
+        "'reduced sugars' may be said in the EU from 30 %"
+        if less >= 30.0
+        else "too little to say 'reduced sugars' (30 % in the EU): what else is in it is sweet"
+    )
     text = (
-        f"half sweet: {built.sugar_g:.0f} g sugar instead of {usual.sugar_g:.0f} g "
-        f"({less:.0f} % less; 'reduced sugars' may be said in the EU from 30 %)"
+        f"half the syrup: {built.sugar_g:.0f} g sugar instead of {usual.sugar_g:.0f} g "
+        f"({less:.0f} % less; {claim})"
     )
     if spiced:
         text += f"; the spice halves too: make the syrup for {spec.syrup.grams:g} g a drink"
@@ -307,7 +317,7 @@ def _held_by_fat(catalog: Catalog, base: CoffeeBase, built: drinks.Drink) -> Ite
             continue
         fat = spec.milk.fat_percent * built.filler_g / built.served.liquid_g
         more = fat_holds(catalog, a.form, fat)
-        if more >= 1.05:
+        if more >= WORTH_TELLING:
             yield (
                 f"{a.name} in {spec.filler}: {fat:.1f} % fat in the drink lets go of about "
                 f"1/{more:.1f} of its aroma, so it takes {more:.1f} times as much as without fat"

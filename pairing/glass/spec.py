@@ -300,7 +300,7 @@ class DrinkSpec:
         if self.milk is not None and self.has_milk:
             return "milk" if self.milk.milk_id == "dairy" else self.milk.name.lower()
         if self.mixer is not None and self.is_fizzy:
-            return self.mixer.name.lower()
+            return self.mixer.name.split(",")[0].lower()
         return "water" if self.style.filler == "water" else ""
 
     @property

@@ -280,9 +280,12 @@ def _beyond_findings(catalog: Catalog, used: Sequence[Portion], serving: Serving
             continue
         first, high = group[0], highs[0] if len(group) == 1 else None
         usual = f", {_number(per_kg / high)} times the high end of bar practice" if high else ""
+        where = f"at {per_kg:,.0f} g per kg of syrup"
+        if all(p.in_drink for p in group):
+            where = f"with {_number(sum(p.grams for p in group))} g in one drink"
         text = (
-            f"{_said(catalog, first.ingredient_id)} at {per_kg:,.0f} g per kg of "
-            f"syrup{usual}: far beyond food use, no one has shown this to be safe."
+            f"{_said(catalog, first.ingredient_id)} {where}{usual}: far beyond food use, no one "
+            "has shown this to be safe."
         )
         found.append(
             Finding(
@@ -649,8 +652,8 @@ def _alcohol_findings(catalog: Catalog, serving: Serving) -> list[Finding]:
     above = percent > ALCOHOLIC_PERCENT
     text = f"{percent:g} % alcohol by volume ({_number(grams)} g per drink), "
     text += f"{'above' if above else 'not above'} the 1.2 % from which an EU drink declares it; "
-    text += "not for children, in pregnancy, before driving or for guests who avoid alcohol; ask "
-    text += "for proof of age as your law says."
+    text += "not for children, in pregnancy, before driving or for guests who avoid alcohol; check "
+    text += "age as your law says."
     return [
         Finding(
             "caution", "alcohol", "alcohol", percent, "% vol", ALCOHOLIC_PERCENT, "EU",

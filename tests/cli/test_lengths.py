@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shlex
 from typing import Any
 
@@ -32,6 +33,15 @@ DRINKS = [
     "hazelnut-roasted --style iced-milk --milk almond",
     "lemon-juice mint --style cold-brew --brew cold-brew --glass 16oz",
     "ginger-fresh --style hot",
+    "--style tonic --glass can-8",
+    "--style nitro --brew cold-brew --add sweet-cream-foam",
+    "--style espresso-cocktail",
+    "--style hot --add whisky --add whipped-cream",
+    "green-cardamom --style latte --milk oat --add 'green cardamom in milk'",
+    "vanilla --style mocha --as half-sweet --as vegan",
+    "mandarin --style iced --add cold-foam --add 'bitters=2 dashes' --add 'orange peel=1 strip'",
+    "hazelnut-roasted --style affogato",
+    "--brew cold-brew-concentrate --style sparkling --glass can-8 --mixer tonic-water",
 ]
 
 
@@ -95,6 +105,19 @@ def test_what_is_left_out_for_length_is_counted() -> None:
 @pytest.mark.parametrize("words", DRINKS)
 def test_a_drink_is_at_most_forty_five_lines(words: str) -> None:
     assert len(printed(f"drink {words}")) <= 45
+
+
+@pytest.mark.parametrize("words", DRINKS)
+def test_a_short_drink_loses_no_allergen_and_no_stop(words: str) -> None:
+    document = json.loads("\n".join(printed(f"drink {words} --format json")))
+    said = " ".join(" ".join(printed(f"drink {words}")).split())
+    for finding in document["findings"]:
+        if finding["code"] == "allergen":
+            listed = re.search(r"Contains ([A-Z ]+),", finding["text"])
+            word = listed[1] if listed else finding["text"].split(":")[0].split(" ")[-1]
+            assert word.upper() in said.upper(), finding
+        if finding["level"] == "stop" or finding["code"] == "allergen-unknown":
+            assert " ".join(finding["text"].split()) in said
 
 
 @pytest.mark.parametrize("name", ["green-cardamom", "hazelnut-roasted", "tonka-bean", "clove"])
