@@ -111,12 +111,12 @@ def _on_top(drink: Drink) -> tuple[str, ...]:
             sweet = f" with {a.masses.sugars:.0f} g sugar" if a.masses.sugars >= 0.5 else ""
             told.append(
                 f"Froth {a.milk_g:.0f} g cold {a.milk.name.lower()}{sweet} to {a.volume_ml:.0f} "
-                f"ml; spoon this {a.name} on last, it floats."
+                f"ml; spoon it on last, it floats."
             )
         else:
             told.append(
                 f"Whip {a.grams:.0f} g {a.name} soft, to {a.volume_ml:.0f} ml; run it over the "
-                "back of a spoon, it floats. Drink through it, do not stir."
+                "back of a spoon, it floats."
             )
     for a in spec.added:
         if a.place != "garnish":
@@ -285,7 +285,7 @@ def cautions_of(drink: Drink) -> tuple[str, ...]:
         )
     if any(a.place == "garnish" and a.form and a.form.form in PEELED for a in spec.added):
         found.append(
-            "Peel in the glass: only fruit sold as untreated after harvest, washed hot and dried."
+            "Peel in the glass: only of fruit sold as untreated after harvest, well scrubbed."
         )
     if any(a.place == "milk" for a in spec.added):
         found.append(

@@ -39,7 +39,7 @@ DRINKS = [
     "--style hot --add whisky --add whipped-cream",
     "green-cardamom --style latte --milk oat --add 'green cardamom in milk'",
     "vanilla --style mocha --as half-sweet --as vegan",
-    "mandarin --style iced --add cold-foam --add 'bitters=2 dashes' --add 'orange peel=1 strip'",
+    "mandarin --style iced --add cold-foam --add 'bitters=2 dashes'",
     "hazelnut-roasted --style affogato",
     "--brew cold-brew-concentrate --style sparkling --glass can-8 --mixer tonic-water",
 ]
