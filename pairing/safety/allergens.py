@@ -170,7 +170,7 @@ def _of_extra(catalog: Catalog, found: dict[tuple[str, str], Finding], row: Extr
         text += f"{row.name.lower()}: makers differ"
         found[(row.extra_id, "allergen-unknown")] = Finding(
             "limit", "allergen-unknown", row.extra_id, basis="status",
-            who="people with any allergy", text=f"{text}, read the label before you serve it.",
+            who="people with any allergy", text=f"{text}, read its label.",
         )  # fmt: skip
 
 
