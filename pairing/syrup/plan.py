@@ -266,7 +266,8 @@ class _Plan:
         liquids = [f"{grams_word(water_g)} water"] if water_g >= 1.0 else []
         if self.of("water-first"):
             liquids = ["the strained infusion"]
-        liquids += [self.weighed(d) for d in juices]
+        creams = [d for d in self.of("stir-in") if d.form.form == "liquid"]
+        liquids += [self.weighed(d) for d in (*juices, *creams)]
         if not liquids:
             raise PairingError(
                 "nothing is left to stop the caramel with: the fruit brings all the water; say a "
@@ -298,7 +299,7 @@ class _Plan:
                 + "{temperature} hot, a splash at a time: {why}. "
                 + _plain("Warm, stirring, until ")
                 + "{until}.",
-                tuple(self.items(juices)) or (("water", water_g),),
+                tuple(self.items([*juices, *creams])) or (("water", water_g),),
                 (STOP_AT_C, 95.0),
                 until="no hard caramel is left",
                 why="it spits and rises to four times its height",
@@ -522,16 +523,23 @@ class _Plan:
 
     def whisk_in(self) -> list[Step]:
         """Powders that stay in the syrup go in after the sieve."""
-        powders = [
+        late = [
             d
             for d in self.of("stir-in")
             if "juice" not in d.form.form
             and self.catalog.kind(d.form) != "sweetener"
             and not _distillate(d.form)
         ]
+        liquids = [d for d in late if d.form.form == "liquid"]
+        powders = [d for d in late if d not in liquids]
+        out = []
+        if liquids and not self.caramel:  # a caramel is stopped with them
+            named = joined([self.weighed(d) for d in liquids])
+            out.append(Step("stir in", _plain(f"Stir in {named}."), self.items(liquids)))
         if not powders:
-            return []
+            return out
         return [
+            *out,
             Step(
                 "whisk in",
                 _plain(
@@ -539,7 +547,7 @@ class _Plan:
                     "syrup, whisk it in."
                 ),
                 self.items(powders),
-            )
+            ),
         ]
 
     def dissolve_powders(self) -> list[Step]:

@@ -81,6 +81,9 @@ def test_the_stop_is_what_the_pot_holds() -> None:
     assert "strained infusion" in stop("black-tea")
     juice = next(f for f in CATALOG.forms.values() if f.form == "juice-for-water")
     assert "Press the fruit" in stop(juice.form_id)
+    assert "Coconut milk" in stop("coconut-milk", "clove")
+    whole = " ".join(made_with("coconut-milk", "clove", techniques={"sugar": "dry-caramel"}).steps)
+    assert whole.count("Coconut milk") == 2  # weighed, and poured into the caramel
 
 
 @pytest.mark.parametrize(
