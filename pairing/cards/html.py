@@ -326,22 +326,28 @@ def table(block: Table) -> str:
     """
     from pairing.cards.report import cell
 
-    head = "".join(f'<th scope="col">{clean(cell(c))}</th>' for c in block.columns)
-    rows = []
-    for row in block.rows:
-        cells = [cell(v) for v in row]
-        numeric = [bool(re.fullmatch(r"[-+]?[\d,.]+", c)) for c in cells]
-        rows.append(
-            "<tr>"
-            + "".join(
-                f"<td{' class=n' if n else ''}>{clean(c)}</td>"
-                for c, n in zip(cells, numeric, strict=True)
-            )
-            + "</tr>"
-        )
+    texts = [[cell(v) for v in row] for row in block.rows]
+    right = [_amounts([row[i] for row in texts]) for i in range(len(block.columns))]
+    marks = [" class=n" if n else "" for n in right]
+    head = "".join(
+        f'<th scope="col"{m}>{clean(cell(c))}</th>'
+        for c, m in zip(block.columns, marks, strict=True)
+    )
+    rows = [
+        "<tr>"
+        + "".join(f"<td{m}>{clean(c)}</td>" for c, m in zip(row, marks, strict=True))
+        + "</tr>"
+        for row in texts
+    ]
     title = f"<h2>{clean(block.title)}</h2>" if block.title else ""
     label = clean(block.title or "Table")
     return (
         f'{title}<div class="wide" tabindex="0" role="region" aria-label="{label}"><table>'
         f"<thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table></div>"
     )
+
+
+def _amounts(column: Sequence[str]) -> bool:
+    """Whether a column holds numbers, or short amounts such as ``39 (44 with crema)``."""
+    said = [c for c in column if c]
+    return bool(said) and all(re.match(r"[-+]?[\d.,]+( |$)", c) and len(c) <= 20 for c in said)

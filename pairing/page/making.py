@@ -292,11 +292,11 @@ def drink(bar: Bar, asked: Asked) -> Answer:
         f"{pick('Milk, in a milk drink', 'milk', milks, said.get('milk', 'dairy'))}</div>"
         f"{button('Build it again')}</form></details>"
     )
-    body = (
-        f"<h1>In the glass</h1>"
-        f'<p class="screen">{link("/formula", pairs(said), "Back to its formula")}</p>{change}'
-        f"{shown(report)}" + _keep("drink", said)
-    )
+    back = f'<p class="screen">{link("/formula", pairs(said), "Back to its formula")}</p>'
+    tools, made = f"{back}{change}", shown(report)
+    # a drink that must not be served says so before anything
+    parts = f"{made}{tools}" if whole["stops"] else f"{tools}{made}{_keep('drink', said)}"
+    body = f"<h1>In the glass</h1>{parts}"
     return Answer("In the glass", body, report)
 
 
