@@ -89,7 +89,7 @@ def pineapple_slices() -> tuple[float, float]:
 
 
 def test_pineapple_slices_kept_apart() -> None:
-    """Technology trends, Osmotic dehydration of pineapple (techno-preneur.net), read: not fitted on.
+    """Osmotic dehydration of pineapple, techno-preneur.net, read: not fitted on.
 
     37.44 % water lost. Its 30.30 % solids gained is three times what the law gives (10 %), and
     no other fruit here gains so much: it is reported, not met.
