@@ -31,6 +31,7 @@ __all__ = [
     "kitchen_rules",
     "matrix",
     "read_lots",
+    "standing_words",
     "supplier_questions",
     "trace",
 ]
@@ -249,6 +250,28 @@ def supplier_questions(catalog: Catalog, forms: Sequence[Form]) -> Report:
 
 # --- house rules --------------------------------------------------------------------------
 
+
+def standing_words(catalog: Catalog) -> str:
+    """How much of the safety tables was read, and how much is to be confirmed.
+
+    Parameters
+    ----------
+    catalog : Catalog
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    rows = catalog.safety.standing
+    total = sum(rows.values())
+    shares = ", ".join(f"{n} {STANDING.get(how, how)}" for how, n in rows.items())
+    return f"Behind the safety answers stand {total} rows of law, hazard and content: {shares}."
+
+
+STANDING = {"memory": "from memory (to be confirmed)", "read": "read in the source"}
+
+
 WALL = frozenset({"formula", "hot-steep", "simmer", "cold-steep", "bottle", "store", "citrus"})
 
 
@@ -273,7 +296,7 @@ def kitchen_rules(catalog: Catalog) -> Report:
         Bullets(hazard.capitalize(), [r.text for r in kept if r.hazard == hazard])
         for hazard in order
     ]
-    blocks += [Text(POISON_CENTRE), Text(DEFER)]
+    blocks += [Text(POISON_CENTRE), Text(standing_words(catalog)), Text(DEFER)]
     document = {
         "rules": [{"about": r.hazard, "text": r.text, "source_id": r.source_id} for r in kept]
     }

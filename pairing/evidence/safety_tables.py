@@ -7,7 +7,7 @@ decide and :attr:`SafetyTables.loosened` names the row.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping
 from functools import cached_property
 from pathlib import Path
@@ -106,6 +106,20 @@ class SafetyTables:
         self._folders = list(dict.fromkeys((data_folder(), folder)))
         self._overlay = overlay
         self._loosened: dict[str, None] = {}
+
+    @property
+    def standing(self) -> dict[str, int]:
+        """Rows of law, poison, hazard and care by how they were found: read, second-hand, memory.
+
+        Returns
+        -------
+        dict of str to int
+            The most first.
+        """
+        tables = (*("limits", "rules", "hazards", "poisons", "allergens", "process_cautions"),
+                  *("caffeine_guidance", "food_code", "constituents"))  # fmt: skip
+        counted = Counter(row.evidence for name in tables for row in self._rows(name))
+        return dict(counted.most_common())
 
     @property
     def loosened(self) -> tuple[str, ...]:

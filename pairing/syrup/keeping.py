@@ -16,7 +16,7 @@ from typing import Literal
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
-from pairing.safety.allergens import allergen_findings
+from pairing.safety.allergens import allergen_findings, unknown_allergens
 from pairing.safety.amounts import portion, sweetener_portion
 from pairing.safety.food_code import needs_control
 from pairing.syrup import sugar
@@ -653,6 +653,7 @@ def _sours(catalog: Catalog, form: Form) -> bool:
     )
 
 
+UNSTATED = "what nobody has stated (it may hold nut, milk or egg)"
 _SPOILS = {
     "tree-nuts": "nut",
     "peanuts": "nut",
@@ -664,14 +665,17 @@ _SPOILS = {
 
 
 def _capped(catalog: Catalog, forms: Sequence[Form], sweetener_ids: Sequence[str]) -> str:
-    """Whether nut, dairy or egg goes in, by what is known or stated of allergens."""
+    """What spoils in it, by what is known or stated of allergens; what is not known may."""
     used = [portion(catalog, f) for f in forms]
     used += [sweetener_portion(catalog, i) for i in sweetener_ids]
-    for f in allergen_findings(catalog, used):
+    found = allergen_findings(catalog, used)
+    for f in found:
         word = _SPOILS.get(f.row_id.partition(":")[0]) if f.code == "allergen" else None
         if word and "cross-reaction" not in f.lists:
             return word
-    return "nut" if any(catalog.kind(f) == "nut" for f in forms) else ""
+    if any(catalog.kind(f) == "nut" for f in forms):
+        return "nut"
+    return UNSTATED if unknown_allergens(found) else ""
 
 
 def _activity_words(activity: float, ph_high: float, controlled: bool) -> str:

@@ -176,3 +176,20 @@ def test_a_portion_of_an_id_that_nobody_knows_is_not_assessed() -> None:
 
     first = assess(load(), [Portion("ghost-root", "whole", 5.0, "root")])[0]
     assert "NOT ASSESSED" in first.text or "NOT KNOWN" in first.text
+
+
+def test_the_share_of_rows_that_were_read_is_said_in_whole_numbers() -> None:
+    from pairing.cards.papers import standing_words
+
+    rows = load().safety.standing
+    tables = (*("limits", "rules", "hazards", "poisons", "allergens", "process_cautions"),
+              *("caffeine_guidance", "food_code", "constituents"))  # fmt: skip
+    counted: dict[str, int] = {}
+    for name in tables:
+        with (data_folder() / f"{name}.csv").open(encoding="utf-8", newline="") as handle:
+            for row in csv.DictReader(handle):
+                counted[row["evidence"]] = counted.get(row["evidence"], 0) + 1
+    assert rows == counted
+    said = standing_words(load())
+    assert f"{counted['read']} read in the source" in said
+    assert f"{counted['memory']} from memory (to be confirmed)" in said

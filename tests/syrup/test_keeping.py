@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from functools import partial
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -325,3 +326,25 @@ def test_the_acid_of_a_ph_gives_that_ph(ph: float, ash: float) -> None:
     syrup = Masses(water=400.0, sucrose=590.0, ash=ash)
     acid = stability.acid_for_ph(syrup, ph)
     assert stability.estimate_ph(replace(syrup, acid=acid)) == pytest.approx(ph, abs=1e-3)
+
+
+def test_what_nobody_has_stated_keeps_no_longer_than_a_nut(tmp_path: Path) -> None:
+    """An own thing without stated allergens may be nut, milk or egg: seven days at most."""
+    from pairing.bar.pantry import open_pantry
+
+    row = (
+        '[[ingredients]]\ningredient_id = "own"\nname = "House powder"\nkind = "spice"\n{}\n'
+        '[[forms]]\nform_id = "own"\ningredient_id = "own"\nform = "ground"\nlabel = "Own"\n'
+        "water_percent = 5\n"
+    )
+    rich = Masses(water=300.0, sucrose=700.0)
+    path = tmp_path / "p.toml"
+    for stated, most in (("", 7), ('allergens = []\nspecification = "sheet 1"', 10)):
+        path.write_text(row.format(stated), "utf-8")
+        laid = open_pantry(path, load()).catalog
+        kept = stability.of_syrup(laid, rich, [laid.forms["own"]], ["white-cane-sugar"])
+        assert kept.days == most
+        assert ("nobody has stated" in kept.whose_days) is (not stated)
+    path.write_text(row.format('allergens = ["egg"]'), "utf-8")
+    laid = open_pantry(path, load()).catalog
+    assert stability.of_syrup(laid, rich, [laid.forms["own"]], ()).days == 7
