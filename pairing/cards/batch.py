@@ -85,7 +85,8 @@ def allergens(document: Document) -> list[str]:
     list of str
     """
     told = [f["text"] for f in document["findings"] if f["code"].startswith("allergen")]
-    return told or [ASK]
+    open_ = [f["text"] for f in document["findings"] if f["code"] in ("unknown", "loosened")]
+    return [*open_, *(told or [ASK])]
 
 
 def weighed(document: Document) -> list[tuple[str, float]]:

@@ -14,12 +14,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pairing.cards.report import Bullets, Report, Table, Text
+from pairing.cards.vocabulary import NOT_KNOWN
 from pairing.errors import NothingFoundError, PairingError, quoted
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
 from pairing.files import read_text
-from pairing.safety.allergens import allergen_findings, unknown_allergens
+from pairing.safety.allergens import unknown_allergens
 from pairing.safety.amounts import portion, sweetener_portion
+from pairing.safety.assess import assess
 from pairing.safety.findings import DEFER, POISON_CENTRE, Finding
 from pairing.safety.plants import refuse_plant
 from pairing.safety.process import process_cautions
@@ -96,10 +98,10 @@ def matrix(catalog: Catalog, menu: Sequence[tuple[str, Sequence[Form], str]]) ->
         for form in forms:
             refuse_plant(catalog, form.ingredient_id)
         used = [portion(catalog, f) for f in forms] + [sweetener_portion(catalog, sweetener)]
-        found = allergen_findings(catalog, used)
+        found = assess(catalog, used)
         held = {_column(f, columns): f for f in found if f.code == "allergen"}
         unknown = unknown_allergens(found)
-        open_ += [f.text for f in found if f.code in ("allergen-unknown", "allergen-maybe")]
+        open_ += [f.text for f in found if f.code in (*NOT_KNOWN, "allergen-maybe")]
         sulphites = any(f.row_id == "sulphites:open" for f in found)
         cells = [
             "X" if c in held else "?" if unknown or (c == "sulphites" and sulphites) else "-"
@@ -141,7 +143,7 @@ def guest_line(findings: Sequence[Finding], caffeine_mg: tuple[float, float] | N
         Low and high of one drink.
     """
     words = dict.fromkeys(w for f in findings if f.code == "allergen" for w in _legal(f))
-    unknown = [i.replace("-", " ") for i in unknown_allergens(findings)]
+    unknown = dict.fromkeys(f.spoken for f in findings if f.code == "allergen-unknown")
     relatives = dict.fromkeys(
         f"{f.spoken} ({f.words[0]})"
         for f in findings
@@ -195,8 +197,10 @@ def guest_card(catalog: Catalog, made: Formula) -> Report:
     line = guest_line(made.findings, made.base.caffeine_mg)
     stops = [f.text for f in made.stops]
     document = {"stops": stops, "line": line}
-    blocks: list[Text | Bullets | Table] = [*(Text(f"STOP: {s}") for s in stops), Text(line)]
-    data = Table("", ["line"], [*([f"STOP: {s}"] for s in stops), [line]])
+    open_ = [f.text for f in made.findings if f.code in ("unknown", "loosened")]  # for the staff
+    first = [*(f"STOP: {s}" for s in stops), *open_]
+    blocks: list[Text | Bullets | Table] = [*map(Text, first), Text(line)]
+    data = Table("", ["line"], [*([text] for text in first), [line]])
     return Report(document, blocks, data, "papers guest")
 
 
@@ -228,6 +232,7 @@ def supplier_questions(catalog: Catalog, forms: Sequence[Form]) -> Report:
     """
     rows = []
     for form in forms:
+        refuse_plant(catalog, form.ingredient_id)
         ingredient = catalog.ingredients[form.ingredient_id]
         kind, dry = ingredient.kind, (form.water_percent or 0.0) < 40.0
         keys = ["every", "species"]

@@ -42,6 +42,7 @@ from pairing.evidence.catalog import Catalog
 from pairing.evidence.spelling import normalise
 from pairing.files import read_text, write_atomically
 from pairing.safety.allergens import allergen_names_of, is_unstated
+from pairing.safety.plants import is_refused, refusal
 
 __all__ = [
     "check",
@@ -431,8 +432,9 @@ def score(
         pairs = [(r[given[0]], r[given[1]]) for r in rows]
         with waiting(f"scoring {len(pairs):,} pairs"):
             columns, unknown = affinity.score_rows(catalog, pairs, seed=seed)
-        names: tuple[str, ...] = PAIR_COLUMNS
-        values: list[list[Any]] = [columns[c].tolist() for c in names]
+        names: tuple[str, ...] = (*PAIR_COLUMNS, "stop")
+        values: list[list[Any]] = [columns[c].tolist() for c in PAIR_COLUMNS]
+        values.append(_stops(catalog, pairs))
     else:
         base = coffee_from_words(catalog, coffee_words, notes)
         blended = [[r[i] for i in given] for r in rows]
@@ -466,6 +468,21 @@ def score(
         shown = ", ".join(repr(u[:40]) for u in unknown[:10])
         more = f" and {len(unknown) - 10} more" if len(unknown) > 10 else ""
         click.echo(f"pairing: {len(unknown)} unknown names left empty: {shown}{more}", err=True)
+
+
+def _stops(catalog: Catalog, pairs: list[tuple[str, str]]) -> list[str]:
+    """Why a pair must not be served; empty where nothing is known against it."""
+    why: dict[str, str] = {}
+    for name in {n for pair in pairs for n in pair}:
+        try:
+            ident = catalog.form(name).ingredient_id
+        except PairingError:
+            continue
+        if is_refused(catalog, ident):
+            why[name] = refusal(catalog, ident)
+    if not why:
+        return [""] * len(pairs)
+    return ["; ".join(dict.fromkeys(why[n] for n in pair if n in why)) for pair in pairs]
 
 
 def _read_blends(path: Path, least: int) -> tuple[list[str], list[list[str]]]:

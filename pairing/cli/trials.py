@@ -364,13 +364,16 @@ class Kitchen:
     @staticmethod
     def allergens(document: Mapping[str, Any]) -> str:
         """Allergens of the trials, as the safety engine has them; what it does not know is said."""
-        found = [f for f in document.get("findings", ()) if str(f["code"]).startswith("allergen")]
-        if not found:
+        rows = document.get("findings", ())
+        open_ = [str(f["text"]) for f in rows if f["code"] in ("unknown", "loosened")]
+        found = [f for f in rows if str(f["code"]).startswith("allergen")]
+        if not found and not open_:
             return (
                 "Allergens: no specification was given; check those of your suppliers and what "
                 "else your bench touches, and ask every taster before the first cup."
             )
-        return "Allergens: " + " ".join(str(f["text"]) for f in found) + " Ask every taster first."
+        told = " ".join([*open_, "Allergens:", *(str(f["text"]) for f in found)])
+        return f"{told} Ask every taster first."
 
 
 def _window(name: str, text: str) -> tuple[float, float]:

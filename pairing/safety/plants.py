@@ -37,6 +37,7 @@ __all__ = [
 ]
 
 MARKETS = ("eu", "uk", "us")
+JOINED_LETTERS = 7  # a name of more is looked for at the head of a longer word (our choice)
 PARTS = frozenset({"leaf", "pit", "kernel"})  # an entry for one of these is not the whole plant
 
 
@@ -134,6 +135,10 @@ class _Known:
                 self.banned[key] = never
                 if len(key.replace("-", "")) > 4:
                     self.joined[key.replace("-", "")] = never
+        self.initials: dict[tuple[str, str], list[str]] = defaultdict(list)  # C. cassia
+        for plant, ids in self.plants.items():
+            if len(plant) > 1:
+                self.initials[(plant[0][0], plant[1])] += ids
         self.short: dict[tuple[str, str], str] = {}  # D. odorata
         for plant, ids in self.plants.items():
             if len(plant) > 1 and all(map(self.forbidden, ids)):
@@ -217,7 +222,8 @@ def refusal(catalog: Catalog, name: str) -> str:
         return f"law bans or limits it; {more}"
     first = rules[0]
     clause = re.split(r"[;:.] ", first.text, maxsplit=1)[0].rstrip(".")
-    text = f"{first.jurisdiction.replace(';', ' and ')}: {clause} ({first.provision}); {more}"
+    law = first.jurisdiction.replace(";", " and ")
+    text = f"{f'{law}: ' if law else ''}{clause} ({first.provision}); {more}"
     if not catalog.market and not _everywhere(catalog, name):
         text += "; no market is set, so the strictest law decides: set yours (eu, uk or us)"
     return text
@@ -397,6 +403,9 @@ def _held(known: _Known, names: list[str]) -> Iterator[str]:
             for part in _parts_of(words):
                 yield from known.banned.get(part, ())
             yield from known.joined.get("".join(words), ())
+            for key in (k for k in known.joined if len(k) > JOINED_LETTERS):  # Tonkabohnenzucker
+                if any(len(w) > len(key) + 2 and w.startswith(key) for w in words):
+                    yield from known.joined[key]
         for one, two in pairwise(words):
             if 0 < len(one) <= 2 and (one[0], two) in known.short:
                 yield known.short[(one[0], two)]
@@ -425,6 +434,9 @@ def _same_plant(catalog: Catalog, own: Ingredient) -> tuple[str, ...]:
     texts = (own.botanical_name, *(f"{f.form} {f.label}" for f in forms))
     said = {w for n in (*names, *map(fold, texts)) for w in n.split("-")}
     by_plant = [i for plant in species for i in known.plants.get(plant, ())]
+    for plant in species:
+        if len(plant) > 1 and len(plant[0]) == 1:
+            by_plant += known.initials.get((plant[0], plant[1]), ())
     telling = [i for i in by_plant if set(normalise(i).split("-")) <= said]
     found = [*_named(known, names), *(telling or by_plant), *_held(known, names)]
     if not own.botanical_name:
