@@ -142,7 +142,7 @@ LAWS = [
     (("formula", "cinchona", "--dose", "cinchona=40g/kg"), "eu", 3, "quinine"),
     (("formula", "bitter-almond"), "uk", 3, "EFSA"),
     (("formula", "mandarin-peel", "--sweetener", "xylitol"), "eu", 3, "1333/2008"),
-    (("formula", "mandarin-peel", "--sweetener", "xylitol"), "us", 0, "Trial syrup"),
+    (("formula", "mandarin-peel", "--sweetener", "xylitol"), "us", 0, "Xylitol, 11.8 g"),
     ((*ALLULOSE,), "uk", 3, "2015/2283"),
     ((*ALLULOSE,), "us", 0, "Weigh"),
     (ERYTHRITOL, "eu", 3, "erythritol"),
