@@ -44,12 +44,13 @@ class Amount(click.ParamType[float]):
     def convert(self, value: Any, param: Any, ctx: Any) -> float:
         """Check the number."""
         text = str(value)
+        usual = text.replace("°", "").isascii() and "_" not in text
         try:
-            number = float(text) if text.isascii() and "_" not in text else None
+            number = float(text) if usual else None
         except ValueError:
             number = None
         unit = UNITS.get(str(getattr(param, "name", "")).rpartition("_")[2], "")
-        if number is None and unit and any(c.isdigit() for c in text):
+        if number is None and unit and usual and any(c.isdigit() for c in text):
             from pairing.syrup.quantities import in_unit
 
             try:
