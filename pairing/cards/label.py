@@ -39,6 +39,10 @@ __all__ = [
 
 SALES = ("prepacked", "premises", "loose")
 MARKET_WORDS = {"eu": "EU", "uk": "UK", "us": "US"}
+BLANKS = (
+    "The blanks of nutrition (fat, saturates, protein and salt; in the US the other lines) come from "
+    "the suppliers' data or a laboratory: nothing here works them out."
+)
 COLD = "Keep refrigerated at 5 °C or colder. Shake; discard at any haze, gas or mould."
 # (kJ/g, kcal/g). Regulation (EU) No 1169/2011, Annex XIV: carbohydrate, polyols, organic acid,
 # and 0 for erythritol (from memory). US: 0.4 kcal/g for allulose (FDA guidance, 2020, read in
@@ -50,6 +54,19 @@ CAFFEINE_MG_PER_L = 150.0  # Regulation (EU) No 1169/2011, Annex III point 4.1; 
 US_ADDED_SUGARS_G = 50.0  # daily value, 21 CFR 101.9(c)(9) (from memory, to be confirmed)
 US_SYRUP_ML = 30.0  # reference amount of a syrup, 21 CFR 101.12(b) (from memory, to be confirmed)
 ML_PER_FL_OZ = 29.5735  # 21 CFR 101.7: the US fluid ounce
+# Regulation (EU) No 1169/2011 art. 44; LMIDV 2017 and Real Decreto 126/2015 (second-hand); FSA best
+# practice of March 2025; Food Code 3-602.12(C) (second-hand)
+_EU_LOOSE = (
+    "EU, loose: allergens must be told, each state says how (Germany: menu, sign, or spoken with a "
+    "written record; Spain: spoken if it can be checked); to be confirmed."
+)
+LOOSE = {
+    "": _EU_LOOSE,
+    "eu": _EU_LOOSE,
+    "uk": "UK, loose: have the allergens in writing at hand and talk with the guest; a notice says "
+    "where to ask.",
+    "us": "US, loose: the Food Code asks for the major allergens in writing (to be confirmed).",
+}
 FIRST_YEAR, LAST_YEAR = 2000, 2100  # of making; any other is a slip of the keys
 OMIT_WATER = 0.05  # Regulation (EU) No 1169/2011, Annex VII A: water up to 5 % may be left out
 QUANTITY_KINDS = frozenset({"citrus", "fruit", "nut", "seed", "flower", "roast", "cocoa"})
@@ -416,7 +433,7 @@ def draft_label(
     else:
         copy = full
     drink = _drink_lines(
-        findings, market, milk, caffeine_low_mg, caffeine_high_mg, drink_ml, drink_name
+        inside, findings, market, milk, caffeine_low_mg, caffeine_high_mg, drink_ml, drink_name
     )
     return Label(
         name.strip(),
@@ -602,6 +619,7 @@ def _statements(
 
 
 def _drink_lines(
+    ids: Sequence[str],
     findings: Sequence[Finding],
     market: str,
     milk: str,
@@ -614,7 +632,8 @@ def _drink_lines(
     if high_mg > 0:
         out.append(f"{low_mg:.0f} to {high_mg:.0f} mg caffeine.")
         if drink_ml > 0 and market != "us":
-            out += _caffeine_statement(high_mg / drink_ml * 1000, drink_name)
+            named = "" if "cascara" in ids else drink_name  # (EU) 2022/47: a name does not spare it
+            out += _caffeine_statement(high_mg / drink_ml * 1000, named)
     if milk:
         words = legal_words(findings, milk, market)
         out.append(
@@ -665,8 +684,15 @@ def _notes(
     ]
     if relatives:
         out.append(f"On no list, tell guests with that allergy: {'; '.join(relatives)}.")
-    out.append("Cross-contact: add what else your kitchen handles (nuts, sesame, milk, gluten).")
+    out.append(
+        'Cross-contact: add what else your kitchen handles (nuts, sesame, milk, gluten); "may '
+        'contain" only for a risk that stays after control, the nut or cereal named.'
+    )
+    if sale == "loose":
+        out.append(LOOSE[market])
     out.append("Supplier specifications decide what an ingredient holds; keep them with the batch.")
+    if sale == "prepacked" or (sale == "premises" and market == "us"):
+        out.append(BLANKS)
     if market == "us":
         out.append(
             "Nutrition Facts are not needed of small businesses that claim nothing (21 CFR "
@@ -674,9 +700,8 @@ def _notes(
         )
     elif sale == "prepacked":
         out.append(
-            "Fat, protein and salt are for a laboratory. No nutrition table is needed for small "
-            "quantities that the maker sells directly or to local shops (Regulation (EU) No "
-            "1169/2011, Annex V 19)."
+            "No nutrition table is needed for small quantities that the maker sells directly or to "
+            "local shops (Regulation (EU) No 1169/2011, Annex V 19)."
         )
     if sale == "premises" and market in ("uk", ""):
         out.append(
@@ -690,6 +715,14 @@ def _notes(
         )
     if "honey" in ids:
         out.append("Not vegan: honey.")
+        if market != "us":
+            out.append(
+                "Honey sold as such names its countries, in the EU with percent; a syrup need not."
+            )
+    if market == "us" and any(i.kind in ("citrus", "fruit") for i in used):
+        out.append(
+            "A bottled drink that names or shows a fruit states its percent juice (21 CFR 101.30)."
+        )
     if any(i.kind == "citrus" for i in used):
         out.append("Waxed citrus may carry shellac or beeswax: unwaxed for a vegan claim.")
     return out

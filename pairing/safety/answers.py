@@ -93,6 +93,7 @@ def rule_for(catalog: Catalog, name: str) -> Rule | None:
     lines = [
         ": ".join(w for w in (r.jurisdiction.replace(";", " and "), r.text) if w)
         + f" ({r.provision})"
+        + ("" if r.evidence == "read" else " To be confirmed.")
         for r in rules
     ]
     lines += [f"{h.who}: {h.text}" if h.who != "everyone" else h.text for h in hazards]

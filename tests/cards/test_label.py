@@ -115,6 +115,10 @@ def test_energy_by_the_factors_of_the_regulation() -> None:
     assert "Per 100 g: energy 1020 kJ / 240 kcal; fat ____ g, of which saturates ____ g; " in text
     assert "carbohydrate 60 g, of which sugars 60 g" in text
     assert "protein ____ g; salt ____ g" in text
+    for market in ("eu", "uk", "us", ""):  # who fills the blanks is said beside the label
+        (said,) = [n for n in make(market=market).notes if n.startswith("The blanks of nutrition")]
+        assert "suppliers' data or a laboratory" in said
+    assert not [n for n in make(market="uk", sale="premises").notes if "The blanks" in n]
     assert "Per serving of 20 g: energy 204 kJ / 48 kcal; carbohydrate 12 g, of which" in text
     text = make(nutrition=Nutrition(40.0, 10.0, 2.0)).to_text()
     assert "energy 806 kJ / 190 kcal" in text
@@ -317,3 +321,26 @@ def test_bad_words() -> None:
             make(**wrong)  # type: ignore[arg-type]
     with pytest.raises(PairingError, match="200"):
         draft_label("x" * 201, ITEMS, serving_g=20, nutrition=Nutrition(1))
+
+
+def test_cascara_is_not_spared_the_caffeine_words_by_a_name() -> None:
+    # Implementing Regulation (EU) 2022/47, annex: above 150 mg/l although it comes from coffee
+    drink = {"caffeine_high_mg": 100.0, "drink_ml": 300.0, "drink_name": "Iced coffee"}
+    spared = make(market="eu", **drink).in_the_drink
+    assert any(line.startswith("No caffeine statement") for line in spared)
+    cherry = LabelItem("Coffee cherry", 20.0, "cascara", "tea")
+    said = make(market="eu", items=[*ITEMS, cherry], **drink).in_the_drink
+    assert any(line.startswith("High caffeine content") for line in said)
+
+
+def test_loose_drinks_are_told_per_market() -> None:
+    # Regulation (EU) No 1169/2011 art. 44; FSA best practice of March 2025; Food Code 3-602.12(C)
+    for market, word in (("eu", "Germany"), ("uk", "in writing"), ("us", "Food Code")):
+        assert any("loose" in n and word in n for n in make(market=market, sale="loose").notes)
+        assert not any("loose" in n for n in make(market=market).notes)
+
+
+def test_what_a_us_fruit_drink_and_honey_must_say() -> None:
+    fruit = LabelItem("Mandarin", 100.0, "mandarin", "citrus")
+    assert any("percent juice" in n for n in make(market="us", items=[*ITEMS, fruit]).notes)
+    assert not any("percent juice" in n for n in make(market="eu", items=[*ITEMS, fruit]).notes)

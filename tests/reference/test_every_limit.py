@@ -105,6 +105,10 @@ WALKS: dict[str, tuple[tuple[str, ...], str]] = {
         ("formula", "clove", "--sweetener", "erythritol", "--strength", "0.4:1"),
         "",
     ),
+    "efsa-erythritol-day": (
+        ("formula", "clove", "--sweetener", "erythritol", "--strength", "0.4:1"),
+        "",
+    ),
     "eu-hcn-almond": (("show", "almond-roasted-raw"), ""),
     "eu-hcn-apricot-kernel": (("show", "apricot-kernel"), ""),
 }
