@@ -40,7 +40,7 @@ __all__ = [
 SALES = ("prepacked", "premises", "loose")
 MARKET_WORDS = {"eu": "EU", "uk": "UK", "us": "US"}
 BLANKS = (
-    "The blanks of nutrition (fat, saturates, protein and salt; in the US the other lines) come from "
+    "The blanks of nutrition (fat, saturates, protein, salt; in the US the other lines) come from "
     "the suppliers' data or a laboratory: nothing here works them out."
 )
 COLD = "Keep refrigerated at 5 °C or colder. Shake; discard at any haze, gas or mould."

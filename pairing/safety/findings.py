@@ -39,7 +39,8 @@ DEFER = (
     "(shelf life) or pharmacist (medicines) decides."
 )
 POISON_CENTRE = (
-    "If somebody has drunk it and feels ill: call a poison centre or the emergency number now."
+    "If somebody has drunk it and feels ill: call a poison centre or the emergency number now "
+    "(EU 112; UK 111 or 999; US 1-800-222-1222 or 911), and do not make them vomit."
 )
 MOST_LINES = 6  # of one syrup, above what --cautions prints
 NEAR = 0.5  # share of a figure from which it is worth its level (our choice, no source)
