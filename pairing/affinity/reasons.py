@@ -22,6 +22,7 @@ from pairing.aroma.served import glass_oav
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Form, Tradition
+from pairing.evidence.words import within
 from pairing.safety.allergens import (
     allergen_findings,
     legal_words,
@@ -74,7 +75,7 @@ def item_words(catalog: Catalog, item: str) -> str:
     ingredient = catalog.ingredients.get(item)
     if ingredient is None:
         return item.removeprefix("other:").replace("-", " ")
-    return ingredient.name.lower()
+    return within(ingredient.name)
 
 
 # --- practice -----------------------------------------------------------------------------
@@ -243,7 +244,7 @@ LEAST_EXPECTED = 3.0  # drinks expected by chance from which none is telling
 
 def together_words(catalog: Catalog, one: str, other: str, pair: Pair) -> str:
     """Why two partners stand together, in words; empty where nothing was counted."""
-    names = f"{catalog.ingredients[one].name} and {catalog.ingredients[other].name.lower()}"
+    names = f"{catalog.ingredients[one].name} and {within(catalog.ingredients[other].name)}"
     if pair.drinks:
         s = "" if pair.drinks == 1 else "s"
         return f"{names}: together in {pair.drinks} published coffee drink{s}"
@@ -280,7 +281,7 @@ def blend_reasons(catalog: Catalog, blend: Blend, moved: dict[str, Moved]) -> li
     ]
     out = [f"practice: drinks that hold it: {', '.join(counts)}"]
     heard = [
-        f"{catalog.ingredients[i].name.lower()} ({', '.join(moved[i].words[:2])})"
+        f"{within(catalog.ingredients[i].name)} ({', '.join(moved[i].words[:2])})"
         for i in blend.ingredient_ids
         if i in moved and moved[i].score >= GAINS and moved[i].words
     ]

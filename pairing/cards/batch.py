@@ -13,6 +13,7 @@ from typing import Any
 
 from pairing.cards.report import Bullets, Report, Table, Text
 from pairing.errors import PairingError
+from pairing.evidence.words import within
 from pairing.safety.findings import DEFER
 
 __all__ = [
@@ -64,9 +65,7 @@ def title_of(document: Document) -> str:
         Plain text, not escaped.
     """
     names = [i["name"].split(",")[0] for i in document.get("ingredients", ())]
-    names = [
-        n if k == 0 or n[1:2].isupper() else n[:1].lower() + n[1:] for k, n in enumerate(names)
-    ]
+    names = [n if k == 0 else within(n) for k, n in enumerate(names)]
     if not names:
         return "Plain syrup"
     return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]

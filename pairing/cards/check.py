@@ -21,6 +21,7 @@ from pairing.errors import PairingError
 from pairing.evidence import sources as bib
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
+from pairing.evidence.words import within
 from pairing.safety.allergens import is_unstated
 from pairing.safety.plants import identity
 from pairing.syrup.dose import Dose, dose_for
@@ -201,7 +202,7 @@ def check_report(
 
 
 def _name(catalog: Catalog, s: Single) -> str:
-    return reasons.short(catalog.forms[s.form_id]).lower()
+    return within(reasons.short(catalog.forms[s.form_id]))
 
 
 def pair_report(
@@ -266,7 +267,7 @@ def pair_report(
     blocks: list[Text | Bullets | Table] = [
         *(Text(text) for text in open_),
         *(Text(line) for line in heard),
-        Text(f"{a.label} and {b.label.lower()} {pair.verdict}."),
+        Text(f"{a.label} and {within(b.label)} {pair.verdict}."),
         Bullets("", lines),
     ]
     if sources:
@@ -361,7 +362,7 @@ def instead_report(
                 "allergens_gone": sorted(before - after),
             }
         )
-    text = f"Instead of {form.label.lower()} with {base.coffee.words}"
+    text = f"Instead of {within(form.label)} with {base.coffee.words}"
     columns = ["use", "for 10 g", "aroma", "with this coffee", "allergens"]
     table = Table("", columns, rows)
     open_ = not_assessed(catalog, [form, *(catalog.forms[s.single.form_id] for s in found)])

@@ -19,6 +19,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from pairing.errors import CONTROL, PairingError, quoted
+from pairing.evidence.words import within
 from pairing.safety.allergens import SUPPLIER, legal_words, unknown_allergens
 from pairing.safety.assess import named_as_coffee
 from pairing.safety.findings import DEFER, Finding
@@ -318,7 +319,7 @@ def product_name(names: Sequence[str]) -> str:
     different = list(dict.fromkeys(names))
     words = [
         different[0],
-        *(n if n[1:2].isupper() else n[:1].lower() + n[1:] for n in different[1:]),
+        *(within(n) for n in different[1:]),
     ]
     listed = ", ".join(words[:-1]) + " and " + words[-1] if len(words) > 1 else words[0]
     return f"{listed} syrup"

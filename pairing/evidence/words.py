@@ -14,6 +14,32 @@ _COMMON = (
 COMMON_WORDS = frozenset(normalise(w) for w in _COMMON.split())
 
 
+# Names of places and people keep their capital within a sentence: Ceylon cinnamon.
+_PROPER = frozenset(
+    {
+        *("Ashanti", "Buddha's", "Ceylon", "Demerara", "Indonesian", "Lapsang", "Meyer", "Persian"),
+        *("Roman", "Saigon", "Selim", "Seville", "Siam", "Sichuan", "Tahitian", "Thai", "Timur"),
+    }
+)
+
+
+def within(name: str) -> str:
+    """A name as it stands within a sentence: ``Green cardamom`` is ``green cardamom``.
+
+    Parameters
+    ----------
+    name : str
+
+    Returns
+    -------
+    str
+        Names of places and people, and abbreviations, keep their capitals.
+    """
+    return " ".join(
+        w if w.strip("(),.") in _PROPER or w[1:2].isupper() else w.lower() for w in name.split(" ")
+    )
+
+
 def is_telling(token: str) -> bool:
     """Whether a word says which ingredient is meant, not its form, colour or a small word."""
     return (
