@@ -15,6 +15,8 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from pairing.values import written_in
+
 if TYPE_CHECKING:
     import pandas as pd
 
@@ -72,11 +74,15 @@ _ROOMS = (
     "files",
     "glass",
     "lab",
+    "page",
     "safety",
     "syrup",
     "trials",
     "values",
 )
+
+
+written_in(lambda: import_module("pairing.cards.documents"))
 
 
 def __dir__() -> list[str]:

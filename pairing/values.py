@@ -1,15 +1,29 @@
 """Results as values: they print in one line, compare by content, and become documents.
 
-The documents themselves are written in :mod:`pairing.cards`, which is loaded when first asked.
+The documents themselves are written in a room above, which the package names in
+``pairing/__init__.py`` (:func:`written_in`) and which is loaded when first asked.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import fields
-from importlib import import_module
 from typing import Any
 
-__all__ = ["Value"]
+__all__ = ["Value", "written_in"]
+
+_writers: list[Callable[[], Any]] = []
+
+
+def written_in(load: Callable[[], Any]) -> None:
+    """Say where results become documents.
+
+    Parameters
+    ----------
+    load : callable
+        Returns the module that has ``document``, ``pictures`` and ``html`` of a result.
+    """
+    _writers[:] = [load]
 
 
 class Value:
@@ -37,17 +51,17 @@ class Value:
 
     def to_dict(self) -> dict[str, Any]:
         """The document of this result, as its command prints it with ``--format json``."""
-        made: dict[str, Any] = import_module("pairing.cards.documents").document(self)
+        made: dict[str, Any] = _writers[0]().document(self)
         return made
 
     def pictures(self) -> dict[str, str]:
         """The pictures of this result as SVG, by name; empty where it has none."""
-        made: dict[str, str] = import_module("pairing.cards.documents").pictures(self)
+        made: dict[str, str] = _writers[0]().pictures(self)
         return made
 
     def _repr_html_(self) -> str:
         """The result in a notebook, stops first."""
-        return str(import_module("pairing.cards.documents").html(self))
+        return str(_writers[0]().html(self))
 
 
 def _same(one: Any, other: Any) -> bool:
