@@ -7,11 +7,12 @@ all from the same document of a formula.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Any
 
 from pairing.cards.report import Bullets, Report, Table, Text
+from pairing.cards.vocabulary import Document
 from pairing.errors import PairingError
 from pairing.evidence.words import within
 from pairing.safety.findings import DEFER
@@ -28,7 +29,6 @@ __all__ = [
     "weighed",
 ]
 
-Document = Mapping[str, Any]
 BLANK = "____"
 ASK = "ask the suppliers for specifications and cross-contact"
 OFF = "Off the target: correct and measure again, or discard the batch."

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from pairing.affinity.score import score_blends
@@ -21,12 +21,12 @@ from pairing.cards import suggest as suggest_card
 from pairing.cards.lists import MONTHS, season_word
 from pairing.cards.report import Bullets, Report, Table, Text, _plain, number
 from pairing.cards.svg import clean, figure1
+from pairing.cards.vocabulary import Document
 from pairing.errors import PairingError
 from pairing.syrup.formula import make
 
 __all__ = ["brainstorm", "documents_in", "page"]
 
-Document = Mapping[str, Any]
 MOST_BYTES = 1_000_000  # of a page: it goes through a chat
 EACH = 2  # trial formulas a coffee
 STYLE = """

@@ -12,11 +12,11 @@ from typing import Any
 
 from pairing.cards import batch, pictures
 from pairing.cards.report import Bullets, Report, Table, Text, number
+from pairing.cards.vocabulary import Document
 from pairing.errors import PairingError
 
 __all__ = ["KINDS", "SLOW_HANDS", "Card", "card", "chips", "report"]
 
-Document = Mapping[str, Any]
 KINDS = ("prep", "recipe")
 SLOW_HANDS = "Sugar syrup is hotter than boiling water and sticks: sleeves down, nobody behind you."
 

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Any
 
 from pairing.cards.report import Report, Table, Text, number
+from pairing.cards.vocabulary import Document
 from pairing.errors import PairingError
 
 __all__ = ["KINDS", "comparison"]
 
-Document = Mapping[str, Any]
 KINDS = ("formula", "drink", "suggest", "ratio")
 WORDS = {"suggest": "suggestion", "ratio": "plain syrup"}
 SCALES = ("°C", "pH")

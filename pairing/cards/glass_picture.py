@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from pairing.cards.svg import (
     WIDTH,
     bar,
@@ -13,10 +10,9 @@ from pairing.cards.svg import (
     short,
     text,
 )
+from pairing.cards.vocabulary import Document
 
 __all__ = ["glass"]
-
-Document = Mapping[str, Any]
 
 
 def glass(document: Document) -> str:

@@ -7,18 +7,17 @@ documents that ``--format json`` prints; a user's own text is escaped wherever i
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 from pairing.cards import batch, pictures
 from pairing.cards import card as cards
 from pairing.cards.report import Bullets, Report, Table, Text
 from pairing.cards.svg import STYLE, THEME, clean
+from pairing.cards.vocabulary import Document
 from pairing.errors import PairingError
 
 __all__ = ["PAPERS", "card", "formula_body", "report_html", "sheets", "shell", "table"]
 
-Document = Mapping[str, Any]
 PAPERS = {"a5": "A5", "a4": "A4", "letter": "letter"}  # ISO 216; US letter, ANSI Y14.1
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:"
 CSS = """

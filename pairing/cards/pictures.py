@@ -7,7 +7,6 @@ document has.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
 
 from pairing.cards.glass_picture import glass
 from pairing.cards.pot_pictures import aroma, doses, limits, plan, strength
@@ -30,11 +29,11 @@ from pairing.cards.svg import (
     wrap,
 )
 from pairing.cards.trial_pictures import trial
+from pairing.cards.vocabulary import Document
 from pairing.errors import PairingError
 
 __all__ = ["menu", "pictures_of", "sheet"]
 
-Document = Mapping[str, Any]
 # --- what suits a coffee --------------------------------------------------------------------
 
 SHELVES = (

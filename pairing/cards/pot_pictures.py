@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from typing import Any
 
 from pairing.cards.svg import (
     LEFT,
@@ -25,10 +23,9 @@ from pairing.cards.svg import (
     text,
     wrap,
 )
+from pairing.cards.vocabulary import Document
 
 __all__ = ["aroma", "doses", "limits", "plan", "strength"]
-
-Document = Mapping[str, Any]
 
 
 def aroma(document: Document) -> str:

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from pairing.cards.svg import (
     LEFT,
     RIGHT,
@@ -19,10 +16,9 @@ from pairing.cards.svg import (
     text,
     wrap,
 )
+from pairing.cards.vocabulary import Document
 
 __all__ = ["trial"]
-
-Document = Mapping[str, Any]
 
 
 def trial(document: Document) -> str:

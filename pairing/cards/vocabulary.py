@@ -6,7 +6,7 @@ with ``low`` and ``high``; what is not known is ``null``.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from pairing.aroma.coffee import CoffeeBase
@@ -17,6 +17,7 @@ from pairing.syrup.keeping import Stability
 from pairing.syrup.step import Step
 
 __all__ = [
+    "Document",
     "caution",
     "coffee",
     "cost",
@@ -31,6 +32,9 @@ __all__ = [
     "stops",
     "tradition",
 ]
+
+Document = Mapping[str, Any]
+"""A result as ``--format json`` prints it."""
 
 
 def span(low: Any, high: Any) -> dict[str, Any]:
