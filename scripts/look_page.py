@@ -117,15 +117,21 @@ class Eye:
             self.tab.screenshot(path=str(shot), full_page=True)
 
 
+def turn(tab: Any, what: str) -> None:
+    """Tap what leads to another page, and wait for that page: a tap alone does not wait."""
+    with tab.expect_navigation(timeout=120_000):
+        tab.click(what)
+
+
 def walk(eye: Eye, run: str) -> None:
     """From the first page to a read panel, by the page's own links and buttons."""
     tab = eye.tab
     tab.goto(eye.home)
     eye.look("front")
     tab.fill("form[action='/suggest'] input[name=coffee]", COFFEE)
-    tab.click("text=Show the shelves")
+    turn(tab, "text=Show the shelves")
     eye.look("shelves")
-    tab.click("ul.taps a >> nth=0")
+    turn(tab, "ul.taps a >> nth=0")
     eye.look("formula")
     clock = tab.locator("button.clock").first
     clock.click()
@@ -142,47 +148,48 @@ def walk(eye: Eye, run: str) -> None:
     eye.look("change")
     tab.fill("input[name=amount]", "48")
     tab.select_option("form[action='/formula'] select[name=market]", "uk")
-    tab.click("text=Work it out again")
+    turn(tab, "text=Work it out again")
     if tab.locator("input[name=amount]").input_value() != "48":
         eye.wrong.append(f"formula {eye.where}: it is not for 48 drinks")
-    tab.click("text=In the glass")
+    turn(tab, "text=In the glass")
     eye.look("drink")
     tab.go_back()
-    tab.click("text=Card to share")
+    turn(tab, "text=Card to share")
     tab.go_back()
-    tab.click("nav >> text=Syrup sums")
+    turn(tab, "nav >> text=Syrup sums")
     tab.fill("input[name=strength]", "2:1")
     tab.fill("input[name=yield_g]", "500")
     tab.fill("input[name='fruit.0']", "orange")
     tab.fill("input[name='grams.0']", "200g")
-    tab.click("text=Work it out")
+    turn(tab, "text=Work it out")
     eye.look("sums")
-    tab.click("nav >> text=Pantry")
+    turn(tab, "nav >> text=Pantry")
     eye.look("pantry")
-    tab.click("nav >> text=Trials")
+    turn(tab, "nav >> text=Trials")
     tab.fill("input[name=ingredients] >> nth=0", "mandarin")
     tab.fill("input[name=ingredients] >> nth=1", "clove")
     tab.fill("input[name=vary]", "clove")
     tab.fill("input[name=steps]", "3")
-    tab.click("text=Show the plan")
+    turn(tab, "text=Show the plan")
     eye.look("plan")
     tab.fill("input[name=keep_as]", f"autumn {run}")
-    tab.click("text=Keep it")
+    turn(tab, "text=Keep it")
     tab.fill("input[name=tasters]", "Ana, Bo, Cy")
     tab.fill("input[name=keep_as]", f"autumn-1 {run}")
     eye.look("kept")
-    tab.click("text=Make the sheets")
+    turn(tab, "text=Make the sheets")
     eye.look("tasting")
     for n, taster in enumerate(("Ana", "Bo", "Cy")):
-        tab.click("text=Fill in a ballot") if n == 0 else None
-        tab.click(f"ul.taps >> text={taster}")
+        if n == 0:
+            turn(tab, "text=Fill in a ballot")
+        turn(tab, f"ul.taps >> text={taster}")
         for i, likes in enumerate(tab.locator("select[name^='answer.']").all()):
             likes.select_option(str(3 + (i + n) % 6))
         tab.fill("input[name^='note.'] >> nth=0", HOSTILE)
         if n == 0:
             eye.look("ballot")
-        tab.click("text=Hand it in")
-    tab.click("text=What the panel says")
+        turn(tab, "text=Hand it in")
+    turn(tab, "text=What the panel says")
     eye.look("read")
     eye.refused = True
     tab.goto(f"{eye.home}/formula?ingredients=%3Cb%3Ex&coffee=nowhere")
@@ -214,6 +221,7 @@ def main() -> None:
                 context = browser.new_context(
                     viewport={"width": width, "height": 900}, color_scheme=scheme
                 )
+                context.set_default_timeout(120_000)
                 eye = Eye(context.new_page(), at, axe, f"{width} {scheme}", keep)
                 walk(eye, f"{width} {scheme}")
                 wrong += eye.wrong
