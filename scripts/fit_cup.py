@@ -14,9 +14,9 @@ import io
 import sys
 from collections import Counter, defaultdict
 from collections.abc import Iterable
-from dataclasses import fields
 from itertools import combinations
 from pathlib import Path
+from typing import get_type_hints
 
 import numpy as np
 
@@ -130,7 +130,7 @@ def scores(rows: list[dict[str, str]]) -> list[CupScore]:
 
 def as_csv(record: type[object], rows: Iterable[object]) -> str:
     """A table with a record's fields as columns."""
-    names = [f.name for f in fields(record)]  # type: ignore[arg-type]
+    names = list(get_type_hints(record))
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(names)

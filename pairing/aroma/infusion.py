@@ -28,6 +28,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -193,8 +194,7 @@ METHODS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Volatility:
+class Volatility(NamedTuple):
     """One Henry constant, Pa m3/mol at 25 C, with its slope d ln H / d(1/T) in K."""
 
     compound_id: str
@@ -207,8 +207,7 @@ class Volatility:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Fat:
+class Fat(NamedTuple):
     """Fixed oil of an ingredient, % of its dry matter."""
 
     ingredient_id: str

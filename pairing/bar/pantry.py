@@ -16,9 +16,9 @@ import stat
 import tomllib
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, get_origin, get_type_hints
 
 from pairing.aroma.description import describe
 from pairing.aroma.serve import COFFEE, milk_of, mixer_of
@@ -341,7 +341,7 @@ def _lists(table: str) -> set[str]:
     """Columns of a table that hold several values."""
     if table not in RECORDS:
         return set()
-    return {f.name for f in fields(RECORDS[table]) if "tuple" in str(f.type)}
+    return {f for f, kind in get_type_hints(RECORDS[table]).items() if get_origin(kind) is tuple}
 
 
 # --- checking -----------------------------------------------------------------------------
@@ -647,11 +647,9 @@ def _house_names(
         own = out.setdefault("ingredients", [])
         known = {i.ingredient_id: i for i in own}
         old = known.get(form.ingredient_id) or laid.ingredients[form.ingredient_id]
-        values = {f.name: getattr(old, f.name) for f in fields(old)}
-        values["aliases"] = (*old.aliases, name)
         out["ingredients"] = [
             *(i for i in own if i.ingredient_id != form.ingredient_id),
-            Ingredient(**values),
+            old._replace(aliases=(*old.aliases, name)),
         ]
     return out
 

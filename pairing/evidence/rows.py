@@ -1,12 +1,9 @@
 """Records: one frozen class a table of the data package; field order is column order."""
 
-from __future__ import annotations
-
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """A publication, standard, regulation, or trade practice that facts are cited from."""
 
     source_id: str
@@ -19,8 +16,7 @@ class Source:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(NamedTuple):
     """An aroma group: compounds that share chemistry and smell."""
 
     group_id: str
@@ -31,8 +27,7 @@ class Group:
     evidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class Compound:
+class Compound(NamedTuple):
     """An odorant (or pungent principle) and its physical constants."""
 
     compound_id: str
@@ -50,8 +45,7 @@ class Compound:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Threshold:
+class Threshold(NamedTuple):
     """One published threshold and its life story: medium, task, isomer, whose measurement."""
 
     threshold_id: str
@@ -71,8 +65,7 @@ class Threshold:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class MatrixFactor:
+class MatrixFactor(NamedTuple):
     """How far a threshold rises from water to a food or drink."""
 
     factor_id: str
@@ -89,8 +82,7 @@ class MatrixFactor:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class KnownFor:
+class KnownFor(NamedTuple):
     """What the literature knows an ingredient for: leading aroma groups and key odorants."""
 
     ingredient_id: str
@@ -102,8 +94,7 @@ class KnownFor:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Ranking:
+class Ranking(NamedTuple):
     """The place of an odorant in a published dilution or odour-activity ranking."""
 
     ranking_id: str
@@ -120,8 +111,7 @@ class Ranking:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Ingredient:
+class Ingredient(NamedTuple):
     """A plant (or sweetener) that goes into a syrup, whatever its form."""
 
     ingredient_id: str
@@ -139,8 +129,7 @@ class Ingredient:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Form:
+class Form(NamedTuple):
     """An ingredient as it is weighed: slices, peel, juice, crushed pods, ground ..."""
 
     form_id: str
@@ -181,8 +170,7 @@ class Form:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Mix:
+class Mix(NamedTuple):
     """A named mix of spice or tea, with what usually goes in."""
 
     mix_id: str
@@ -195,8 +183,7 @@ class Mix:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class FormMaterial:
+class FormMaterial(NamedTuple):
     """How much of an analysed material (peel oil, juice ...) a form holds, % w/w."""
 
     form_id: str
@@ -208,8 +195,7 @@ class FormMaterial:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Content:
+class Content(NamedTuple):
     """One published amount of a compound in a material of an ingredient."""
 
     ingredient_id: str
@@ -230,8 +216,7 @@ class Content:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Odorant:
+class Odorant(NamedTuple):
     """One published amount of an odorant in the base brew, ug/l."""
 
     compound_id: str
@@ -242,8 +227,7 @@ class Odorant:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Modifier:
+class Modifier(NamedTuple):
     """How a level of roast, process ... multiplies a compound, a group or a taste."""
 
     factor: str
@@ -257,8 +241,7 @@ class Modifier:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class CaffeineRatio:
+class CaffeineRatio(NamedTuple):
     """How a species or process multiplies the caffeine of a brew."""
 
     factor: str
@@ -270,8 +253,7 @@ class CaffeineRatio:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Origin:
+class Origin(NamedTuple):
     """A coffee origin."""
 
     origin_id: str
@@ -288,8 +270,7 @@ class Origin:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Brew:
+class Brew(NamedTuple):
     """A way to brew coffee, with what lands in the glass."""
 
     brew_id: str
@@ -315,8 +296,7 @@ class Brew:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(NamedTuple):
     """A word that tasters use of coffee: what it smells of and which ingredients it names."""
 
     note: str
@@ -333,8 +313,7 @@ class Note:
     comment: str
 
 
-@dataclass(frozen=True, slots=True)
-class CupCount:
+class CupCount(NamedTuple):
     """In how many tasted cups of an origin, process or roast a note was written."""
 
     factor: str
@@ -347,8 +326,7 @@ class CupCount:
     evidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class CupPair:
+class CupPair(NamedTuple):
     """In how many tasted cups two notes were written together."""
 
     note_a: str
@@ -358,8 +336,7 @@ class CupPair:
     evidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class CupScore:
+class CupScore(NamedTuple):
     """Acidity, body or roast colour of the cups of an origin or a roast."""
 
     factor: str
@@ -373,8 +350,7 @@ class CupScore:
     evidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class CoffeeWord:
+class CoffeeWord(NamedTuple):
     """A word that the trade uses of a coffee, and the level of a factor that it means."""
 
     word: str
@@ -389,8 +365,7 @@ class CoffeeWord:
     comment: str
 
 
-@dataclass(frozen=True, slots=True)
-class PracticeDrink:
+class PracticeDrink(NamedTuple):
     """One aromatic partner of one published coffee drink."""
 
     drink_no: str
@@ -405,8 +380,7 @@ class PracticeDrink:
     evidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class Tradition:
+class Tradition(NamedTuple):
     """A place where people already drink these together."""
 
     tradition_id: str
@@ -420,8 +394,7 @@ class Tradition:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Sweetener:
+class Sweetener(NamedTuple):
     """A sugar or syrup to sweeten with; percentages are % w/w as bought."""
 
     sweetener_id: str
@@ -453,8 +426,7 @@ class Sweetener:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class HouseholdMeasure:
+class HouseholdMeasure(NamedTuple):
     """Grams in a cup, spoon or piece."""
 
     item_id: str
@@ -465,8 +437,7 @@ class HouseholdMeasure:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Glass:
+class Glass(NamedTuple):
     """A glass or cup."""
 
     glass_id: str
@@ -479,8 +450,7 @@ class Glass:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
+class Style(NamedTuple):
     """How a drink is built and served."""
 
     style_id: str
@@ -509,8 +479,7 @@ class Style:
         return self.filler == "milk"
 
 
-@dataclass(frozen=True, slots=True)
-class Milk:
+class Milk(NamedTuple):
     """A milk or plant drink."""
 
     milk_id: str
@@ -534,8 +503,7 @@ class Milk:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Mixer:
+class Mixer(NamedTuple):
     """A sparkling water or sweet mixer."""
 
     mixer_id: str
@@ -552,8 +520,7 @@ class Mixer:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Extra:
+class Extra(NamedTuple):
     """A spirit, bitters, foam or powder that goes into or onto a drink."""
 
     extra_id: str
@@ -584,8 +551,7 @@ class Extra:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class SharedName:
+class SharedName(NamedTuple):
     """An everyday name that stands for two plants or states; the usual form comes first."""
 
     shared_id: str
@@ -598,8 +564,7 @@ class SharedName:
     evidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class LookAlike:
+class LookAlike(NamedTuple):
     """A poisonous plant's name that must not be answered with the plant it is mistaken for."""
 
     name: str
@@ -608,8 +573,7 @@ class LookAlike:
     evidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class KitchenName:
+class KitchenName(NamedTuple):
     """A sweet kitchen of the world, in words."""
 
     kitchen_id: str
@@ -618,8 +582,7 @@ class KitchenName:
     evidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class Powder:
+class Powder(NamedTuple):
     """An acid powder, salt, glycerol or gum; percentages are % w/w as bought."""
 
     powder_id: str

@@ -1,8 +1,6 @@
 """One record class for each safety table: field order is column order."""
 
-from __future__ import annotations
-
-from dataclasses import dataclass
+from typing import NamedTuple
 
 __all__ = [
     "Allergen",
@@ -23,8 +21,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Substance:
+class Substance(NamedTuple):
     """A regulated or risky substance; ``compound_ids`` are the odorants that add up to it."""
 
     substance: str
@@ -34,8 +31,7 @@ class Substance:
     concern: str
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(NamedTuple):
     """One legal limit or intake figure.
 
     ``basis``: ``drink`` (mg per kg of drink), ``syrup`` (mg per kg of syrup), ``litre`` (mg per
@@ -62,8 +58,7 @@ class Limit:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class PlantRule:
+class PlantRule(NamedTuple):
     """What the law of one jurisdiction says of a plant or a pure substance."""
 
     rule_id: str
@@ -76,8 +71,7 @@ class PlantRule:
     evidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class Subject:
+class Subject(NamedTuple):
     """A name that somebody may ask for and that is no ingredient of the catalogue."""
 
     subject_id: str
@@ -89,8 +83,7 @@ class Subject:
     evidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class CaffeineGuidance:
+class CaffeineGuidance(NamedTuple):
     """A caffeine figure for a group of people; ``basis`` is ``single`` or ``day``."""
 
     guidance_id: str
@@ -106,8 +99,7 @@ class CaffeineGuidance:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class FoodCodeCell:
+class FoodCodeCell(NamedTuple):
     """One cell of Food Code Table A (heat-treated and packaged) or B (anything else)."""
 
     cell_id: str
@@ -126,8 +118,7 @@ class FoodCodeCell:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Constituent:
+class Constituent(NamedTuple):
     """A published amount of a substance in an ingredient, mg per kg."""
 
     ingredient_id: str
@@ -140,8 +131,7 @@ class Constituent:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Hazard:
+class Hazard(NamedTuple):
     """A caution that goes with an ingredient, a kind of ingredient, or a named subject."""
 
     hazard_id: str
@@ -180,8 +170,7 @@ class Hazard:
         return named and (not self.forms or not form or form in self.forms)
 
 
-@dataclass(frozen=True, slots=True)
-class Allergen:
+class Allergen(NamedTuple):
     """An allergen of an ingredient or milk; ``lists`` holds EU14, US9, cross-reaction, other."""
 
     allergen: str
@@ -193,8 +182,7 @@ class Allergen:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class ProcessCaution:
+class ProcessCaution(NamedTuple):
     """A caution that goes with a step of making, keeping or serving."""
 
     caution_id: str
@@ -207,8 +195,7 @@ class ProcessCaution:
     evidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class Poison:
+class Poison(NamedTuple):
     """A genus (or one species) that no drink may hold, with names that people give it.
 
     ``species`` limits the row to those species; ``eaten`` lists species of the genus that are
@@ -226,8 +213,7 @@ class Poison:
     evidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class AllergenKind:
+class AllergenKind(NamedTuple):
     """One allergen that a law lists (or guests ask for), and the word that declares it."""
 
     key: str
@@ -239,8 +225,7 @@ class AllergenKind:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class AllergenName:
+class AllergenName(NamedTuple):
     """A name that holds an allergen, in any language; none at all for a name that misleads."""
 
     phrase: str
@@ -252,8 +237,7 @@ class AllergenName:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class Stated:
+class Stated(NamedTuple):
     """What a bar states of an own ingredient or sweetener: allergen keys, and on whose word.
 
     Attributes
@@ -270,8 +254,7 @@ class Stated:
     specification: str
 
 
-@dataclass(frozen=True, slots=True)
-class Certificate:
+class Certificate(NamedTuple):
     """An analysis by which a bar lowers a worst case, printed wherever it is used.
 
     Attributes

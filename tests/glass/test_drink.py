@@ -196,7 +196,7 @@ def test_thin_sour_bitter_flat_and_drowned() -> None:
     assert "sour" in [a.problem for a in advising.faults(sour)]
     bitter = drink.build(replace(spec("hot", 5.0), filler_g=20.0))
     assert "bitter" in [a.problem for a in advising.faults(bitter)]
-    weak = replace(CATALOG.mixers["sparkling-water"], co2_volumes=1.5)
+    weak = CATALOG.mixers["sparkling-water"]._replace(co2_volumes=1.5)
     flat = drink.build(replace(spec(), mixer=weak))
     assert "flat" in [a.problem for a in advising.faults(flat)]
     assert [a.problem for a in advising.faults(drink.build(spec()), 0.8)] == ["spice over coffee"]

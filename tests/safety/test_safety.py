@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -467,12 +466,12 @@ def test_food_code_words_are_conservative() -> None:
 def _with(name: str, botanical: str, kind: str, form: str = "ground") -> Catalog:
     """The shipped catalogue with one ingredient of a bar."""
     old = load()
-    own = replace(
-        old.ingredients["clove"], ingredient_id="own-thing", name=name, aliases=(),
+    own = old.ingredients["clove"]._replace(
+        ingredient_id="own-thing", name=name, aliases=(),
         botanical_name=botanical, kind=kind, regulated="no",
     )  # fmt: skip
-    weighed = replace(
-        old.forms["clove"], form_id="own-thing", ingredient_id="own-thing", form=form,
+    weighed = old.forms["clove"]._replace(
+        form_id="own-thing", ingredient_id="own-thing", form=form,
         label=f"{name}, {form}", dose_low_g_per_kg=1.0, dose_high_g_per_kg=300.0,
     )  # fmt: skip
     return Catalog(old.folder, {"ingredients": (own,), "forms": (weighed,)})
