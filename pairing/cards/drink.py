@@ -48,6 +48,7 @@ MOST_CARE = 3
 MOST_PRINTED = 45  # lines; general care makes room, never a stop, an allergen or a guest
 MAY_GO = ("Buying: ", "Kitchen: ")
 FIRST_FIGURES = ("temperature, °C", "sugar, %", "coffee solids, %")
+OF_COFFEE = ("decaffeinated", "Espresso", "crema")  # cautions that a drink without it has not
 HURTS = ("burn", "crack", "hot ", "steam", "pressure", "erupt", "curdle")
 
 
@@ -73,6 +74,8 @@ def _moments(built: drinks.Drink, every: bool) -> Table:
     ]
     shown = [[name, f"{a:.{places}f}", f"{b:.{places}f}"] for name, a, b, places in rows]
     shown = [row for row in shown if every or row[0] in FIRST_FIGURES]
+    if not built.spec.has_coffee:
+        shown = [row for row in shown if row[0] != "coffee solids, %"]
     shown.append(["taste", now.sweetness_word, later.sweetness_word])
     return Table("", ["", "served", "after 10 minutes"], shown)
 
@@ -116,8 +119,9 @@ def report(
     crema = f" ({coffee_ml + built.crema_ml:.0f} with crema)" if built.crema_ml >= 1 else ""
     parts = [
         [spec.syrup.name, number(spec.syrup.grams), f"{spec.syrup.volume_ml:.0f}"],
-        [base.brew.name, number(built.coffee_g), f"{coffee_ml:.0f}{crema}"],
     ]
+    if spec.has_coffee:
+        parts.append([base.brew.name, number(built.coffee_g), f"{coffee_ml:.0f}{crema}"])
     if built.ice_g:
         parts.append(["ice", number(built.ice_g), f"{built.ice_g / 0.917:.0f}"])
     filler_ml = built.filler_g / spec.filler_g_per_ml
@@ -136,8 +140,8 @@ def report(
     facts = [
         f"fills {built.volume_ml:.0f} ml, leaves {built.headspace_ml:.0f} ml; it needs "
         f"{built.headspace_needed_ml:.0f} ml",
-        f"sugar {built.sugar_g:.1f} g, energy {built.energy_kcal:.0f} kcal, caffeine "
-        f"{low:.0f}-{high:.0f} mg",
+        f"sugar {built.sugar_g:.1f} g, energy {built.energy_kcal:.0f} kcal"
+        + (f", caffeine {low:.0f}-{high:.0f} mg" if high >= 0.5 else ""),
     ]
     if built.served.alcohol_g > 0:
         facts.append(
@@ -173,6 +177,7 @@ def report(
     serious, left = watch_lines([f for f in findings if f not in named], all_cautions)
     care = [*built.cautions, *(c.text for c in process)]
     care += [f.text for f in findings if f.row_id in WITH_MILK and spec.has_milk]
+    care = [c for c in care if spec.has_coffee or not any(w in c for w in OF_COFFEE)]
     words, dropped = base.coffee.words, set[str]()
     colour = colour_words(catalog, [d.form for d in made.doses], built) if made else ""
     if colour:
@@ -182,9 +187,11 @@ def report(
         if made
         else "plain syrup"
     )
+    phrase = spec.style.phrase if spec.has_coffee else spec.style.phrase_without_coffee
+    called = phrase.split(maxsplit=1)[1].capitalize()
     top: list[Text | Bullets | Table] = [
         *(top_texts(made, findings) if made else _first_of_all(findings)),
-        Text(f"{spec.style.phrase.split(maxsplit=1)[1].capitalize()}: {name} with {words}"),
+        Text(f"{called}: {name} {f'with {words}' if spec.has_coffee else 'without coffee'}"),
         *(Text(line) for line in first_of_all),
         recipe,
     ]

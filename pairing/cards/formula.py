@@ -22,6 +22,7 @@ from pairing.syrup import formula as formulas
 from pairing.syrup import household as units
 from pairing.syrup.held import legal_dose
 from pairing.syrup.keeping import Stability, estimate_ph
+from pairing.syrup.lighter import sugars_g
 from pairing.syrup.prepared import name_of
 from pairing.syrup.step import grams_word
 from pairing.syrup.stove import boils_at
@@ -219,11 +220,14 @@ REASONS = (
 )
 
 
+TOLD_OF_KEEPING = ("Keep", "Throw", "On the counter", "STOP")
+
+
 def _keeping_lines(keeping: Stability, every: bool) -> list[str]:
     """How long and where, and when to throw it out; the reasons only where they are asked for."""
     if every:
         return list(keeping.words)
-    told = [w for w in keeping.words[1:] if w.startswith(("Throw", "On the counter", "STOP"))]
+    told = [w for w in keeping.words[1:] if w.startswith(TOLD_OF_KEEPING)]
     said = " ".join([keeping.words[0], *told])
     for reason in REASONS:
         said = reason.sub("", said)
@@ -306,7 +310,7 @@ def _bound(words: str, own: bool) -> str:
 def _yield_lines(made: formulas.Formula, cost: dict[str, Any] | None, every: bool) -> list[str]:
     batch, per_drink = made.batch, made.glass.syrup_g
     drinks = "1 drink" if made.servings == 1 else f"{made.servings} drinks"
-    sugars = batch.composition.sugars / batch.yield_g * per_drink
+    sugars = sugars_g(made) / batch.yield_g * per_drink
     out = [
         f"{grams_word(batch.yield_g)} ({batch.yield_ml:,.0f} ml) of syrup at {batch.brix:.1f} °Bx: "
         f"{drinks} of {number(per_drink)} g, {sugars:.0f} g sugar each",
@@ -519,7 +523,7 @@ def _document(
         "acid_percent_as_citric": batch.composition.acid_percent,
         "servings": made.servings,
         "serving_g": made.glass.syrup_g,
-        "sugar_per_serving_g": batch.composition.sugars / batch.yield_g * made.glass.syrup_g,
+        "sugar_per_serving_g": sugars_g(made) / batch.yield_g * made.glass.syrup_g,
         "steps": list(made.steps),
         "plan": [vocabulary.step(s) for s in made.plan],
         "inverted_percent": 100.0 * made.inverted.best,

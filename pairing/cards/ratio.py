@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from pairing.aroma.serve import SYRUP_G
 from pairing.bar.pantry import Pantry
 from pairing.bar.shelf import purchases, spend
 from pairing.cards import vocabulary
@@ -29,7 +30,7 @@ from pairing.syrup.acidity import Acidified
 from pairing.syrup.brought import sweetener_of
 from pairing.syrup.cooked import granulates
 from pairing.syrup.powders import acidified_plants_g
-from pairing.syrup.sweetness import COLD_C, HOT_C
+from pairing.syrup.sweetness import COLD_C, HOT_C, sucrose_equivalent
 
 __all__ = [
     "Calculation",
@@ -42,7 +43,9 @@ __all__ = [
 ]
 
 READS_WITHIN = 0.2  # °Bx, what a hand refractometer can tell apart: common practice, no source
+MOSTLY_SUCROSE = 90.0  # % of a sweetener that sweetens as white sugar does
 WORTH_TELLING = 0.05  # share by which spice thins
+USUAL_RATIO = 1.5  # sugar : water of a syrup of which nobody said the water: common practice
 DRINK_ML = 240.0  # a 12 fl oz iced drink without its ice: common practice, no source
 
 
@@ -169,6 +172,9 @@ def _outcome(answer: Calculation, cost: dict[str, Any] | None) -> list[str]:
         f"{answer.servings:,} servings of {number(answer.serving_g)} g, "
         f"{number(sugars, 2)} g sugar in each",
     ]
+    as_sweet = _as_sweet(answer)
+    if as_sweet:
+        lines.append(as_sweet)
     if made.cook.inverted > 0.005:
         lines.append(
             f"about {100 * made.cook.inverted:.0f} % of the sucrose is inverted by acid and heat: "
@@ -182,6 +188,22 @@ def _outcome(answer: Calculation, cost: dict[str, Any] | None) -> list[str]:
     if cost:
         lines.append(cost["text"])
     return lines
+
+
+def _as_sweet(answer: Calculation) -> str:
+    """How much of another sweetener's syrup is as sweet as the same ratio of white sugar."""
+    made, each = answer.made, answer.serving_g
+    if all(r.sucrose_percent >= MOSTLY_SUCROSE for r in answer.sweeteners) or not made.strength:
+        return ""
+    sugar_g = each * made.strength / (1.0 + made.strength)
+    cold, hot = (
+        sugar_g * made.composition.total / sucrose_equivalent(made.composition, t)
+        for t in (COLD_C, HOT_C)
+    )
+    takes = f"{cold:.3g} g" if abs(cold - hot) < 0.5 else f"{cold:.3g} g cold, {hot:.3g} g hot"
+    return (
+        f"as sweet as {number(each)} g of {number(made.strength)}:1 white sugar syrup: take {takes}"
+    )
 
 
 def _losses(answer: Calculation) -> list[str]:
@@ -392,7 +414,7 @@ def correction(batch_g: float, found: corrections.Correction, target: float) -> 
         "add_water_g": found.add_water_g,
         "cautions": [vocabulary.caution("caution", text) for text in pot.CAUTIONS],
     }
-    table = Table(title, ["way", "grams", "batch_then_g"], rows)
+    table = Table(title, ["way", "grams", "batch then, g"], rows)
     return _small("correct", document, table, notes)
 
 
@@ -560,9 +582,11 @@ def swapped_sweetener(
     if abs(cold - hot) > 0.05:
         notes.append(
             f"a gram of {after.name} is as sweet as {cold:.2f} g of sugar cold, {hot:.2f} g hot; "
-            f"counted as {now:.2f}: say --served cold or hot"
+            f"counted as {now:.2f}"
+            + ("" if at_c in (COLD_C, HOT_C) else ": say --served cold or hot")
         )
     clear = corrections.water_to_stay_clear(new, found.grams)
+    met = _met(catalog, after, found.grams, made)
     if clear > 0 and made is None:
         notes.append(
             f"{_g(found.grams)} g of it needs {_g(clear)} g of water to stay dissolved at 20 °C by "
@@ -570,21 +594,36 @@ def swapped_sweetener(
         )
     if made is not None:
         kept = stability.of_syrup(catalog, made.composition, (), [after.sweetener_id])
-        notes += [*made.notes, f"{made.brix:.1f} °Bx then; {kept.words[0]}"]
+        notes += [*made.notes, f"{made.brix:.1f} °Bx then"]
+        notes += kept.words[: 2 if kept.low_acid else 1]
         grains = granulates(made.composition)
         notes += [grains] if grains else []
     notes.append("relative sweetness shifts with strength and temperature: taste before the batch")
+    said = {f.text for f in met if f.level == "stop"}
     notes += [
         f"{h.severity}: {h.text}"
         for h in hazards_for(catalog, after.sweetener_id)
-        if h.severity != "note"
+        if h.severity != "note" and h.text not in said
     ]
     notes += [f"allergen: {a.word}" for a in allergens_for(catalog, after.sweetener_id)]
     document = {
+        "stops": vocabulary.stops(met),
         "old": {"id": before.sweetener_id, "grams": grams},
         "new": {"id": after.sweetener_id, "grams": found.grams},
         "water_change_g": change,
         "sweetness_change_percent": 100.0 * found.sweetness_change,
         "solids_change_g": found.solids_change_g,
     }
-    return _small("swap-sweetener", document, Table("", ["what", "grams"], rows), notes)
+    answer = _small("swap-sweetener", document, Table("", ["what", "grams"], rows), notes)
+    stops: list[Text | Bullets | Table] = [Text(f"STOP: {t}") for t in vocabulary.stops(met)]
+    return replace(answer, blocks=[*stops, *answer.blocks])
+
+
+def _met(
+    catalog: Catalog, row: SweetenerRow, grams: float, made: balancing.Batch | None
+) -> Sequence[Finding]:
+    """What a swapped sweetener meets in a usual drink; in a 1.5:1 syrup where no water is said."""
+    yield_g = made.yield_g if made is not None else grams * (1.0 + 1.0 / USUAL_RATIO)
+    serving = amounts.Serving(yield_g, min(SYRUP_G, yield_g), DRINK_ML)
+    used = [amounts.sweetener_portion(catalog, row.sweetener_id, grams)]
+    return assess(catalog, used, serving, amounts.contents_from(catalog, _no_aroma))

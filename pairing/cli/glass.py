@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -28,6 +29,7 @@ from pairing.cli.options import (
 from pairing.cli.saved import saved_options
 from pairing.cli.shell import INGREDIENTS
 from pairing.errors import PairingError
+from pairing.glass.asked_for import asked_for, stands_alone
 from pairing.glass.pour import PLAIN_BRIX, VERSIONS, pour
 
 __all__ = ["drink", "drink_report"]
@@ -81,6 +83,11 @@ def wishes(texts: Sequence[str]) -> dict[str, str] | None:
     help="Coffee, g, where not one brew.",
 )
 @click.option(
+    "--without-coffee",
+    is_flag=True,
+    help="No coffee goes in: a chocolate, a spiced milk, a soda.",
+)
+@click.option(
     "--filler-g",
     type=Amount(0, 1000, open_low=False),
     help="Water, sparkling water or milk, g; fills the glass when not said.",
@@ -111,9 +118,10 @@ def drink(how: str, pantry: Path | None, data_folder: Path | None, **options: An
       pairing drink --style iced --for-brix 8 --bottle-ml 700
       pairing drink lemon-peel --style tonic
       pairing drink vanilla --style cappuccino --milk oat
-
       pairing drink --style espresso-cocktail --add vodka=40ml --add coffee-liqueur=20ml
-      pairing drink mandarin --style iced --add cold-foam --add "bitters=2 dashes" --as half-sweet
+      pairing drink mandarin --add cold-foam --add "bitters=2 dashes" --as half-sweet
+      pairing drink "hot chocolate"
+      pairing drink chai --style latte --without-coffee
 
     \b
     A drink that must not be served begins and ends with STOP and exits with 3.
@@ -121,15 +129,35 @@ def drink(how: str, pantry: Path | None, data_folder: Path | None, **options: An
     answer(drink_report(open_catalog(pantry, data_folder), options), how)
 
 
+def _by_name(options: dict[str, Any]) -> tuple[dict[str, Any], str]:
+    """The options of a drink asked for by its name, which holds no coffee, and what was read."""
+    names = options["ingredients"]
+    found = asked_for(names[0]) if len(names) == 1 else None
+    if found is None:
+        return options, ""
+    given = click.get_current_context().get_parameter_source("style")
+    style = found.style if given is ParameterSource.DEFAULT else options["style"]
+    adds = (*found.adds, *options["adds"])
+    if style != "mocha" and found.style == "mocha":  # the powder of the hot one, in another style
+        adds = ("drinking-chocolate", *adds)
+    read = {"ingredients": found.ingredients, "style": style, "adds": adds, "without_coffee": True}
+    what = " ".join((*found.ingredients, "--style", style, "--without-coffee"))
+    return {**options, **read}, f"read as: pairing drink {what}"
+
+
 def drink_report(opened: Pantry, options: dict[str, Any]) -> Report:
     """The card of the drink that the options of :func:`drink` ask for."""
     catalog = opened.catalog
+    options, guessed = _by_name(options)
     if "vegan" in options["versions"] and any("honey" in s for s in options["sweeteners"]):
         raise PairingError("honey is not vegan: sweeten with sugar, agave or maple syrup")
     given = click.get_current_context().get_parameter_source("serving_g")
     if given is ParameterSource.DEFAULT:
         usual = style_of(catalog, options["style"]).syrup_g or options["serving_g"]
         options = {**options, "serving_g": usual}
+    alone = options["without_coffee"]
+    if alone and options["coffee_g"] is not None:
+        raise PairingError("--coffee-g and --without-coffee contradict each other")
     named = options["ingredients"]
     made = build(opened, named, options) if named else None
     poured = pour(
@@ -138,11 +166,11 @@ def drink_report(opened: Pantry, options: dict[str, Any]) -> Report:
         made,
         style=options["style"],
         glass=options["glass_name"],
-        syrup_g=options["serving_g"],
+        syrup_g=made.glass.syrup_g if made else options["serving_g"],
         plain_brix=options["syrup_brix"],
         for_brix=options["for_brix"],
         ice_g=options["ice_g"],
-        coffee_g=options["coffee_g"],
+        coffee_g=0.0 if alone else options["coffee_g"],
         filler_g=options["filler_g"],
         milk=options["milk"],
         mixer=options["mixer"],
@@ -151,6 +179,11 @@ def drink_report(opened: Pantry, options: dict[str, Any]) -> Report:
         foraged=foraged_ids(catalog, options),
         alcohol_percent=options["alcohol"] or 0.0,
     )
+    if guessed:
+        poured = replace(poured, told=(*poured.told, guessed))
+    elif made and not alone and stands_alone(catalog, tuple(d.form for d in made.doses)):
+        told = "it is drunk without coffee too: --without-coffee"
+        poured = replace(poured, told=(*poured.told, told))
     return report(
         catalog,
         poured,

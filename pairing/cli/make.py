@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -33,6 +34,7 @@ from pairing.safety import amounts
 from pairing.syrup import formula as formulas
 from pairing.syrup.asked import SMALLEST_SERVING_G
 from pairing.syrup.caramel import CARAMELS
+from pairing.syrup.lighter import as_sweet_as_sugar
 from pairing.syrup.orders import orders
 from pairing.syrup.technique import TECHNIQUES
 
@@ -45,6 +47,8 @@ def batch_options(function: Any) -> Any:
         click.option("--sweetener", "sweeteners", multiple=True, metavar="NAME[=SHARE]",
                      help="What to sweeten with (white cane sugar when not said); repeat with "
                      "shares for less sugar: sugar=70, erythritol=30."),
+        click.option("--as-sweet", is_flag=True,
+                     help="As much syrup in a drink as makes it as sweet as white sugar would."),
         click.option("--serving-g", default=SYRUP_G, show_default=True,
                      type=Amount(SMALLEST_SERVING_G, 500, open_low=False),
                      help="Grams of syrup in a drink."),
@@ -131,13 +135,12 @@ def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> form
         said = " and ".join("--" + k.replace("_", "-") for k in wanted)
         raise PairingError(f"{said} say the amount twice; give one of them")
     catalog = pantry.catalog
-    return formulas.make(
+    make_at = partial(
+        formulas.make,
         catalog,
         names,
         coffee_of(catalog, options),
         style=options["style"],
-        serving_g=options["serving_g"],
-        sweetener=sweetening(options["sweeteners"]),
         vegan=options.get("vegan", False),
         strength=options["strength"],
         by_volume=options["by_volume"],
@@ -162,6 +165,14 @@ def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> form
         measured_aw=options["aw"],
         own_pot=_own_pot() if options.get("own_pot") else None,
     )
+    sweetener = sweetening(options["sweeteners"])
+    if options.get("as_sweet"):
+        return as_sweet_as_sugar(
+            lambda sweet, grams: make_at(sweetener=sweet, serving_g=grams),
+            sweetener,
+            options["serving_g"],
+        )
+    return make_at(sweetener=sweetener, serving_g=options["serving_g"])
 
 
 def _own_pot() -> Any:

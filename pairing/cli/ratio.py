@@ -611,4 +611,4 @@ def swap_sweetener(
     if water_g is not None:
         water = max(0.0, water_g + found.water_change_g)
         made = balancing.batch(into, found.grams, water, strain_loss_percent=0.0)
-    show(cards.swapped_sweetener(catalog, before, grams, after, found, keep, at_c, made), how)
+    answer(cards.swapped_sweetener(catalog, before, grams, after, found, keep, at_c, made), how)

@@ -478,6 +478,11 @@ class Style(NamedTuple):
         """Whether it is filled up with milk."""
         return self.filler == "milk"
 
+    @property
+    def phrase_without_coffee(self) -> str:
+        """What it is called with no coffee in it."""
+        return "a hot chocolate" if self.style_id == "mocha" else self.phrase.replace("coffee ", "")
+
 
 class Milk(NamedTuple):
     """A milk or plant drink."""

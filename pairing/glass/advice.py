@@ -77,6 +77,8 @@ def _warm(drink: Drink) -> Advice | None:
         return None
     words = f"All the ice melts and it is served at {m.temperature_c:.0f} °C."
     changes = [c for c in (_cooled_coffee(drink), _more_ice(drink)) if c]
+    if not changes and not drink.spec.has_coffee:
+        changes = ["Chill the glass and all that goes in"]
     if not changes:
         changes = ["Brew the coffee at double strength on half the water, over the ice"]
     return Advice("warm", words, "; or ".join(changes) + ".")
@@ -94,6 +96,8 @@ def _cooled_coffee(drink: Drink) -> str:
         return _served_c(replace(spec, coffee=replace(spec.coffee, temperature_c=c))) - MENDED_C
 
     low, high = CHILLED_COFFEE_C, min(spec.coffee.temperature_c, 40.0)
+    if not spec.has_coffee:
+        return ""
     if high <= low or cooled(low) > 0:
         return ""
     if cooled(high) > 0:
@@ -122,7 +126,7 @@ def _more_ice(drink: Drink) -> str:
     trial = mended(ice)
     if trial is None or trial.served.temperature_c > WARM_C:
         return ""
-    if trial.served.tds_percent < THIN_TDS:
+    if spec.has_coffee and trial.served.tds_percent < THIN_TDS:
         return ""
     change = f"Use {ice} g of ice instead of {drink.ice_g:.0f} g"
     if trial.coffee_g < drink.coffee_g - 0.5:
@@ -149,7 +153,8 @@ def _hot(drink: Drink) -> Advice | None:
     return Advice(
         "lukewarm",
         f"It is {t:.0f} °C in the cup.",
-        "Use a smaller or hotter cup, warm the syrup, or hotter coffee.",
+        "Use a smaller or hotter cup, warm the syrup"
+        + (", or hotter coffee." if spec.has_coffee else "."),
     )
 
 
@@ -160,8 +165,8 @@ def _sour(drink: Drink) -> Advice | None:
     cut = 100.0 * (1.0 - m.sweetness_percent / (SOUR_RATIO * m.acid_percent))
     return Advice(
         "sour",
-        f"{m.acid_percent:.2f} % acid to {m.sweetness_percent:.1f} % sweetness tastes sour, and "
-        "coffee's bitterness sharpens it.",
+        f"{m.acid_percent:.2f} % acid to {m.sweetness_percent:.1f} % sweetness tastes sour"
+        + (", and coffee's bitterness sharpens it." if drink.spec.has_coffee else "."),
         f"Use less juice or acid, {cut:.0f} % less in the drink, or the same with more sugar.",
     )
 
@@ -224,7 +229,7 @@ def _try_syrup(spec: DrinkSpec, sweetness: float) -> tuple[str, DrinkSpec | None
 
 def _thin(drink: Drink) -> Advice | None:
     m, spec = drink.served, drink.spec
-    if m.tds_percent >= THIN_TDS:
+    if m.tds_percent >= THIN_TDS or not spec.has_coffee:
         return None
     less = m.liquid_g * (1.0 - m.tds_percent / THIN_TDS)
     change = f"Leave out {less:.0f} g of {spec.filler}"
@@ -302,7 +307,7 @@ def problems_of(drink: Drink) -> tuple[str, ...]:
         "warm": spec.is_iced and m.temperature_c > WARM_C,
         "too hot": not spec.is_cold and m.temperature_c > VERY_HOT_C,
         "lukewarm": not spec.is_cold and m.temperature_c < LUKEWARM_C,
-        "thin": m.tds_percent < THIN_TDS,
+        "thin": spec.has_coffee and m.tds_percent < THIN_TDS,
         "sour": sour,
         "bitter": not spec.is_short
         and m.tds_percent > BITTER_TDS
@@ -357,6 +362,8 @@ def _trials(drink: Drink) -> Iterator[tuple[DrinkSpec, list[str]]]:
     sizes = [spec.glass.volume_ml, *(v for v in GLASSES_ML if v > spec.glass.volume_ml)]
     sizes += [v for v in reversed(GLASSES_ML) if v < spec.glass.volume_ml]
     for coffee_c in (spec.coffee.temperature_c, 40.0, 20.0, CHILLED_COFFEE_C):
+        if not spec.has_coffee and coffee_c != spec.coffee.temperature_c:
+            continue
         if coffee_c > spec.coffee.temperature_c or (coffee_c != spec.coffee.temperature_c
                                                     and not spec.is_cold):  # fmt: skip
             continue
@@ -368,7 +375,7 @@ def _trials(drink: Drink) -> Iterator[tuple[DrinkSpec, list[str]]]:
             if size != spec.glass.volume_ml:
                 glass = glass_of(size, heat_resistant=spec.glass.heat_resistant)
                 words.append(f"take a {size:.0f} ml glass")
-            for coffee in (1.0, 1.5, 2.0):
+            for coffee in (1.0, 1.5, 2.0) if spec.has_coffee else (0.0,):
                 for ice in (1.0, 0.7, 0.5) if spec.is_iced else (1.0,):
                     trial = replace(
                         spec,
@@ -381,7 +388,7 @@ def _trials(drink: Drink) -> Iterator[tuple[DrinkSpec, list[str]]]:
                         filler_g=None,
                     )  # fmt: skip
                     more = []
-                    if coffee != 1.0:
+                    if coffee > 1.0:
                         more.append(f"{coffee * drink.coffee_g:.0f} g of coffee")
                     if ice != 1.0 and trial.ice_g is not None:
                         more.append(f"{trial.ice_g:.0f} g of ice")
@@ -406,8 +413,9 @@ def _combined(drink: Drink) -> tuple[str, DrinkSpec] | None:
             continue
         if not said or problems_of(made):
             continue
-        end = f"then it is {made.served.temperature_c:.0f} °C, {made.served.sweetness_word}, "
-        end += f"{made.served.tds_percent:.1f} % coffee"
+        end = f"then it is {made.served.temperature_c:.0f} °C, {made.served.sweetness_word}"
+        if spec.has_coffee:
+            end += f", {made.served.tds_percent:.1f} % coffee"
         if spec.is_fizzy:
             end += f", {made.co2_volumes:.1f} volumes of CO2"
         first = "; ".join(said)

@@ -88,6 +88,8 @@ def layers_of(drink: Drink) -> tuple[str, ...]:
     elif drink.crema_ml >= 1.0 and spec.style.build in ("layered", "scoop"):
         top.append("crema")
     coffee = spec.coffee.name.lower()
+    if not spec.has_coffee:
+        return (*top, spec.style.phrase_without_coffee)
     if spec.style.build != "layered":
         return (*top, coffee)
     sweet = min(max(spec.syrup.composition.brix, 0.0), 90.0)
@@ -177,7 +179,8 @@ def steps_of(drink: Drink) -> tuple[str, ...]:
 
 def _built(drink: Drink) -> tuple[str, ...]:
     spec, filler = drink.spec, drink.spec.filler
-    syrup = f"{spec.syrup.grams:.0f} g ({spec.syrup.volume_ml:.0f} ml) {spec.syrup.name}"
+    dosed = f"{round(2.0 * spec.syrup.grams) / 2.0:g} g"
+    syrup = f"{dosed} ({spec.syrup.volume_ml:.0f} ml) {spec.syrup.name}"
     coffee = f"{drink.coffee_g:.0f} g {spec.coffee.name.lower()}"
     if not spec.is_cold and spec.coffee.temperature_c <= 40:
         coffee += f" heated to {drink.coffee_c:.0f} °C"
@@ -188,6 +191,8 @@ def _built(drink: Drink) -> tuple[str, ...]:
     poured = f"{drink.filler_g:.0f} g {filler}"
     free = f"{drink.headspace_ml:.0f} ml"
     build = spec.style.build
+    if not spec.has_coffee:
+        return _without_coffee(drink, syrup, ice, poured, free)
     if build == "layered":
         return _layered(drink, syrup, ice, poured, coffee)
     if build == "steamed":
@@ -251,6 +256,52 @@ def _built(drink: Drink) -> tuple[str, ...]:
     return (*steps, f"Top with {_hot_water(drink)}.") if drink.filler_g > 0.5 else steps
 
 
+def _without_coffee(drink: Drink, syrup: str, ice: str, poured: str, free: str) -> tuple[str, ...]:
+    """A drink of syrup and filler alone: a spiced milk, a chocolate, a soda, a lemonade."""
+    spec, build = drink.spec, drink.spec.style.build
+    if build == "layered":
+        return (
+            f"Chill the glass; {syrup} in, a splash of the {spec.filler} on it, stir even.",
+            f"Add {ice}, then the rest of {poured} slowly down the side of the tilted glass; one "
+            f"gentle turn; {free} stay free.",
+        )
+    if build == "steamed":
+        return (
+            f"Rinse the cup with hot water and empty it; {syrup} in, a splash of hot water or milk "
+            "on it, stir until smooth.",
+            f"Steam {poured} to {drink.filler_c:.0f} °C, not hotter: steam adds about "
+            f"{drink.steam_g:.0f} g of water to it. Stretch it by about "
+            f"{spec.style.foam_percent:.0f} % before it is hand-warm. Pour it in, stirring.",
+        )
+    if build == "blended":
+        return (
+            f"{syrup} and {poured} into the blender.",
+            f"Add {ice}, blend until no lump is heard, pour at once; {free} stay free.",
+        )
+    if build == "shaken":
+        return (
+            f"{syrup} into the shaker, {poured} on it, stir until clear.",
+            f"Add {ice}, shake hard 12 seconds: it foams up by a third.",
+            f"Pour it with its ice, foam last; {free} stay free.",
+        )
+    if build == "nitro":
+        return (
+            f"Stir {syrup} into {poured}, cold; strain it fine: grit blocks the valve.",
+            "Fill the charger no more than its mark says, nitrogen in, shake, rest a minute in the "
+            "fridge.",
+            f"Pour hard, straight down, without ice: it cascades; {free} stay free.",
+        )
+    if spec.is_cold:
+        return (
+            f"{syrup} into the glass, {poured}, cold, on it, stir until clear.",
+            f"Add {ice}, stir ten seconds, serve; {free} stay free.",
+        )
+    return (
+        f"Rinse the cup with hot water and empty it; {syrup} in.",
+        f"Top with {_hot_water(drink)}; stir until clear.",
+    )
+
+
 def _hot_water(drink: Drink) -> str:
     """Say how hot the water is that tops a hot drink up, and how to get it from kettle and tap."""
     c, grams = drink.filler_c, drink.filler_g
@@ -280,8 +331,8 @@ def cautions_of(drink: Drink) -> tuple[str, ...]:
     spec, found = drink.spec, []
     if drink.served.alcohol_g > 0:
         found.append(
-            "Coffee hides how strong it is: nobody feels the alcohol, so count it (common "
-            "practice). No flame or stove near the bottles."
+            f"{'Coffee' if spec.has_coffee else 'Syrup'} hides how strong it is: nobody feels the "
+            "alcohol, so count it (common practice). No flame or stove near the bottles."
         )
     if any(a.place == "garnish" and a.form and a.form.form in PEELED for a in spec.added):
         found.append(
@@ -293,7 +344,7 @@ def cautions_of(drink: Drink) -> tuple[str, ...]:
         )
     if any(a.kind in ("foam", "cream") for a in spec.on_top):
         found.append("Cream and milk foam stand at room temperature no longer than one service.")
-    hot = spec.coffee.temperature_c > 50
+    hot = spec.has_coffee and spec.coffee.temperature_c > 50
     if hot and not spec.glass.heat_resistant:
         called = spec.glass.name.split(",")[0].lower()
         found.append(
@@ -305,7 +356,7 @@ def cautions_of(drink: Drink) -> tuple[str, ...]:
             f"Above {VERY_HOT_C:.0f} °C a drink scalds, and drinking it so is classed as probably "
             "carcinogenic (IARC)."
         )
-    if spec.is_fizzy:
+    if spec.is_fizzy and spec.has_coffee:
         found.append("Coffee makes sparkling water erupt: pour slowly, never close or shake it.")
     low, high = drink.quinine_mg
     if high > 0:
@@ -313,7 +364,7 @@ def cautions_of(drink: Drink) -> tuple[str, ...]:
             f"Quinine {low:.0f}-{high:.0f} mg ({QUININE_LIMIT}): say so; not for who is "
             "pregnant, sensitive to quinine or takes medicine for heart or malaria."
         )
-    if (spec.is_strained or spec.style.build == "shaken") and spec.coffee.temperature_c > 50:
+    if (spec.is_strained or spec.style.build == "shaken") and hot:
         found.append("Hot coffee in a closed shaker builds pressure: ice first, open slowly.")
     if spec.style.build == "nitro":
         found.append("Pressure: use the maker's chargers only, and vent before you open.")

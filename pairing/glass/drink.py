@@ -247,8 +247,7 @@ def _fill(spec: DrinkSpec, melted_g: float = 0.0) -> _Fill:
     per_g = _ml_per_g_filler(spec)
     foam = 0.0
     if spec.is_fizzy and spec.mixer is not None:
-        lost = lost_on_pouring(coffee.temperature_c, coffee.crema_percent > 0)
-        foam = lost * FOAM_HELD * spec.mixer.co2_volumes
+        foam = _gas_lost(spec) * FOAM_HELD * spec.mixer.co2_volumes
     air = 0.0 if spec.is_steamed else style.foam_percent / 100.0  # of all liquid, shaken or gassed
     base = style.headspace_ml
     free = glass.volume_ml - base - ice_ml - top_ml
@@ -268,7 +267,7 @@ def _fill(spec: DrinkSpec, melted_g: float = 0.0) -> _Fill:
             cups = min(cups, max(0.0, free) / 2.0 / ml_per_g_coffee)
     if filler is None:
         room = max(0.0, free - cups * ml_per_g_coffee) / (1.0 + foam)
-        if spec.filler == "water":  # no weaker than a filter coffee
+        if spec.filler == "water" and spec.has_coffee:  # no weaker than a filter coffee
             room = min(room, max(0.0, cups * (coffee.tds_percent / READY_TDS - 1.0)) * per_g)
         if style.filler_ml is not None:
             room = min(room, style.filler_ml * spec.filler_g_per_ml * per_g)
@@ -280,7 +279,7 @@ def _fill(spec: DrinkSpec, melted_g: float = 0.0) -> _Fill:
     needed = base + foam * filler * per_g
     volume = liquid + ice_ml + top_ml + (0.0 if spec.is_steamed else foam_ml)
     over = volume + needed - glass.volume_ml
-    if cups <= 0:
+    if cups <= 0 and spec.has_coffee:
         raise PairingError(
             f"no room for coffee in {glass.volume_ml:.0f} ml: use less ice than {ice:.0f} g or a "
             "larger glass"
@@ -539,7 +538,7 @@ def _strained(spec: DrinkSpec, fill: _Fill) -> _Fill:
 
 def _mixed(spec: DrinkSpec, fill: _Fill) -> _Mix:
     """Return what the drink is mixed from, milk not yet steamed."""
-    lost = lost_on_pouring(spec.coffee.temperature_c, spec.coffee.crema_percent > 0)
+    lost = _gas_lost(spec)
     volumes = spec.mixer.co2_volumes if spec.mixer is not None and spec.is_fizzy else 0.0
     fizz_l = fill.filler_g / spec.filler_g_per_ml / 1000.0 if spec.is_fizzy else 0.0
     return _Mix(
@@ -554,6 +553,13 @@ def _mixed(spec: DrinkSpec, fill: _Fill) -> _Mix:
         co2_g=volumes * fizz_l * (1.0 - lost) * CO2_G_PER_VOLUME,
         added=spec.stirred_in,
     )
+
+
+def _gas_lost(spec: DrinkSpec) -> float:
+    """Share of its gas that a mixer loses to the coffee; without one, to the pouring alone."""
+    if not spec.has_coffee:
+        return lost_on_pouring(CHILLED_C, has_crema=False)
+    return lost_on_pouring(spec.coffee.temperature_c, spec.coffee.crema_percent > 0)
 
 
 def _steam_g(spec: DrinkSpec, milk_g: float, steamed_c: float) -> float:
@@ -643,6 +649,8 @@ def _to_target(spec: DrinkSpec, mix: _Mix, poured: _Poured, *, filler: bool) -> 
     parts = _parts(spec, mix, GLASS_SHARE, poured)
     missing = sum(m * c * (HOT_TARGET_C - t) for m, c, t in parts)
     chosen = parts[2:4] if filler else parts[1:2]
+    if not sum(m * c for m, c, _ in chosen) > 0:
+        raise PairingError("nothing hot goes in: take milk or water, or coffee")
     start = poured.filler_c if filler else poured.coffee_c
     return start + missing / sum(m * c for m, c, _ in chosen)
 

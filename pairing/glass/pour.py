@@ -191,7 +191,7 @@ def pour(
     for_brix : float, optional
         Strength wanted in the glass [°Bx]: the syrup is worked out.
     ice_g, coffee_g, filler_g : float, optional
-        Amounts that you set yourself [g].
+        Amounts that you set yourself [g]; coffee 0 for a drink without.
     milk : str
         The milk of a milk drink.
     mixer : str, optional
@@ -255,7 +255,7 @@ def pour(
     built = drinks.build(spec) if for_brix is None else syrup_for_brix(spec, for_brix)
     if "half-sweet" in versions:
         told.append(_less_sugar(spec, built, usual_g, made is not None))
-    share = spice_share(catalog, _served(made, built)) if made else None
+    share = spice_share(catalog, _served(made, built)) if made and spec.has_coffee else None
     told += _held_by_fat(catalog, base, built)
     if built.served.alcohol_g > 0 and alcohol_percent > 0:
         raise PairingError("alcohol is said twice: the drink's spirits are counted already")

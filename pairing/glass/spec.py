@@ -205,7 +205,8 @@ class DrinkSpec:
     ice_g : float, optional
         Ice [g]; 0 for styles without.
     coffee_g : float, optional
-        Coffee [g]; one brew of a short coffee, or as much as fits of a long one.
+        Coffee [g]; one brew of a short coffee, or as much as fits of a long one; 0 for a drink
+        without, such as a hot chocolate.
     filler_g : float, optional
         Water, mixer or milk, before it is steamed [g].
     ice_temperature_c, room_temperature_c : float
@@ -235,11 +236,21 @@ class DrinkSpec:
             raise PairingError(f"{self.style.phrase} needs a milk of the milks table")
         if self.style.filler == "mixer" and self.mixer is None:
             raise PairingError(f"{self.style.phrase} needs a mixer of the mixers table")
+        if not self.has_coffee and (self.is_short or self.style.style_id == "cold-brew"):
+            raise PairingError(
+                f"{self.style.phrase} is made of its coffee; without it take latte, iced-milk, "
+                "sparkling, hot, iced or shaken"
+            )
 
     @property
     def is_cold(self) -> bool:
         """Served cold."""
         return self.style.temperature_c < 30.0
+
+    @property
+    def has_coffee(self) -> bool:
+        """Coffee goes in."""
+        return self.coffee_g != 0
 
     @property
     def is_iced(self) -> bool:

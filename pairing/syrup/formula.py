@@ -45,7 +45,7 @@ from pairing.syrup.cooking import KILL_STEP, USUAL_POT, OwnPot, cook_of, hot_tog
 from pairing.syrup.dose import Dose, dose_for, shares
 from pairing.syrup.held import within_limits
 from pairing.syrup.inversion import Inverted
-from pairing.syrup.lighter import ask_if_vegan, lighter_notes, refuse_animal
+from pairing.syrup.lighter import AsSweet, ask_if_vegan, lighter_notes, refuse_animal
 from pairing.syrup.pot import STRAIN_LOSS_PERCENT, Cook
 from pairing.syrup.powders import (
     PowderDose,
@@ -146,6 +146,8 @@ class Formula(Value):
         Rows of all that sweetens it, as in ``batch``; ``sweetener`` is the one there is most of.
     caramel : Caramel or None
         How its sugar was browned.
+    as_sweet : AsSweet or None
+        The sugar syrup that it is as sweet as, where that was asked, see `lighter`.
     """
 
     base: CoffeeBase
@@ -168,6 +170,7 @@ class Formula(Value):
     powders: tuple[PowderDose, ...] = ()
     sweeteners: tuple[SweetenerRow, ...] = ()
     caramel: Caramel | None = None
+    as_sweet: AsSweet | None = None
 
     def __str__(self) -> str:
         """Stops first, then what it is and how much, in one line."""

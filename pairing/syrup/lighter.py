@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from pairing.aroma.serve import milk_of
@@ -17,7 +18,14 @@ from pairing.syrup.sweetness import COLD_C, HOT_C, sucrose_equivalent
 if TYPE_CHECKING:
     from pairing.syrup.formula import Formula
 
-__all__ = ["ask_if_vegan", "lighter_notes", "refuse_animal"]
+__all__ = [
+    "AsSweet",
+    "as_sweet_as_sugar",
+    "ask_if_vegan",
+    "lighter_notes",
+    "refuse_animal",
+    "sugars_g",
+]
 
 FROM_ANIMALS = ("milk", "eggs", "fish", "crustaceans", "molluscs")  # allergens that say so
 IN_ITS_PLACE = {
@@ -29,6 +37,76 @@ PLANT_MILKS = "oat, soya, almond or coconut"
 REDUCED_FROM = 0.30  # less sugars than usual, from which "reduced sugars" may be said in the EU:
 # Regulation (EC) No 1924/2006, annex, from memory
 WARM_DRINK_C = 30.0
+SUGAR = "white-cane-sugar"
+DOSED_TO_G = 0.5  # what a jigger or pump can be set to: common practice, no source
+MOST_TIMES = 3.0  # as much syrup: beyond it the drink is another one
+
+
+@dataclass(frozen=True, slots=True)
+class AsSweet:
+    """The sugar syrup that a syrup is as sweet as.
+
+    Attributes
+    ----------
+    grams : float
+        Of it in a drink [g].
+    sugar_g : float
+        Sugars in those [g].
+    """
+
+    grams: float
+    sugar_g: float
+
+
+def as_sweet_as_sugar(
+    make_at: Callable[[str | Mapping[str, float], float], Formula],
+    sweetener: str | Mapping[str, float],
+    sugar_syrup_g: float,
+) -> Formula:
+    """Return a formula of which a drink takes as much as makes it as sweet as with sugar.
+
+    Parameters
+    ----------
+    make_at : callable
+        Makes the formula with a sweetener and so many grams of syrup in a drink.
+    sweetener : str or mapping of str to float
+        What it is sweetened with.
+    sugar_syrup_g : float
+        Syrup in a drink, were it of white sugar at the same strength [g].
+
+    Returns
+    -------
+    Formula
+        Its ``glass.syrup_g`` to half a gram; doses are those of that amount in a drink.
+
+    Raises
+    ------
+    PairingError
+        Where more than three times as much syrup would be needed.
+    """
+    usual = make_at(SUGAR, sugar_syrup_g)
+    wanted = _sweet_per_g(usual) * sugar_syrup_g
+    grams = sugar_syrup_g
+    for _ in range(4):  # what is rounded is settled before the fourth
+        made = make_at(sweetener, grams)
+        exact = wanted / max(_sweet_per_g(made), 1e-9)
+        if exact > MOST_TIMES * sugar_syrup_g:
+            raise PairingError(
+                f"as sweet as {sugar_syrup_g:g} g of sugar syrup would take {exact:.0f} g of this "
+                "one in a drink: make it stronger, or blend in more sugar"
+            )
+        settled = max(DOSED_TO_G, round(exact / DOSED_TO_G) * DOSED_TO_G)
+        if settled == grams:
+            break
+        grams = settled
+    held = usual.batch.composition
+    return replace(made, as_sweet=AsSweet(sugar_syrup_g, held.sugars / held.total * sugar_syrup_g))
+
+
+def _sweet_per_g(made: Formula) -> float:
+    """Sucrose that is as sweet as a gram of it where it is drunk [g/g]."""
+    at_c = HOT_C if made.glass.temperature_c > WARM_DRINK_C else COLD_C
+    return sucrose_equivalent(made.batch.composition, at_c) / made.batch.composition.total
 
 
 def refuse_animal(
@@ -125,13 +203,13 @@ def lighter_notes(made: Formula) -> tuple[str, ...]:
         for r in made.sweeteners
         if r.caution
     ]
+    if made.as_sweet is not None:
+        return (*_swapped(made, made.as_sweet), *told)
     if not rare:
         return tuple(told)
     c, each = made.batch.composition, made.glass.syrup_g
     at_c = HOT_C if made.glass.temperature_c > WARM_DRINK_C else COLD_C
-    sugars = c.sugars
-    if any(r.sweetener_id == "allulose" for r in rare):
-        sugars -= min(sugars, grams["allulose"] * made.batch.yield_g / made.batch.pot_g)
+    sugars = sugars_g(made)
     plain = c.dissolved - c.acid - c.ash - c.soluble  # as much sugar instead
     less, sweet = 1.0 - sugars / plain, 1.0 - sucrose_equivalent(c, at_c) / plain
     lines = [
@@ -142,6 +220,39 @@ def lighter_notes(made: Formula) -> tuple[str, ...]:
     if 0 < less < REDUCED_FROM - 0.005:
         lines.append("less than 30 % below the usual: nothing that may be called reduced in sugars")
     return (*lines, *told)
+
+
+def sugars_g(made: Formula) -> float:
+    """Return the sugars of a batch, allulose not counted: the body hardly burns it.
+
+    Parameters
+    ----------
+    made : Formula
+
+    Returns
+    -------
+    float
+        [g].
+    """
+    sugars, held = made.batch.composition.sugars, dict(made.batch.sweeteners)
+    allulose = held.get("allulose", 0.0) * made.batch.yield_g / made.batch.pot_g
+    return sugars - min(sugars, allulose)
+
+
+def _swapped(made: Formula, usual: AsSweet) -> tuple[str, ...]:
+    """How much of it is as sweet as the sugar syrup, and what that saves."""
+    each = made.glass.syrup_g
+    sugar_g = sugars_g(made) / made.batch.composition.total * each
+    less = 1.0 - sugar_g / usual.sugar_g
+    moved = f", {-100 * less:+.0f} %" if abs(less) >= 0.005 else ""
+    lines = [
+        f"as sweet as {usual.grams:g} g of the same syrup with sugar: take {each:g} g in a drink "
+        f"({sugar_g:.1f} g sugar instead of {usual.sugar_g:.1f} g{moved}); doses are for that "
+        "amount"
+    ]
+    if 0.03 < less < REDUCED_FROM - 0.005:
+        lines.append("less than 30 % below the usual: nothing that may be called reduced in sugars")
+    return tuple(lines)
 
 
 def _sweeter(less: float) -> str:

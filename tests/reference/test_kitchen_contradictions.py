@@ -36,6 +36,7 @@ Nr   what contradicted what                 held by
 27   1:1 taken for a reading                test_a_ratio_is_no_reading
 28   oranges do not price their peel        test_a_fruit_covers_its_peel_and_juice
 29   nothing has a price, and it costs 0.00 test_no_price_is_no_cost
+30   low in acid, and no day to use it by   test_a_low_acid_syrup_says_how_many_days
 """
 
 from __future__ import annotations
@@ -68,7 +69,7 @@ def test_every_row_names_a_test_that_is_there() -> None:
     rows = [line for line in (__doc__ or "").splitlines() if re.match(r"\d+b? ", line)]
     named = [row.split()[-1] for row in rows]
     there = "\n".join(p.read_text("utf-8") for p in TESTS.rglob("test_*.py"))
-    assert len(rows) == 34
+    assert len(rows) == 35
     for name in named:
         assert f"def {name}(" in there, name
 
@@ -181,3 +182,12 @@ def test_no_price_is_no_cost(tmp_path: Path) -> None:
         text = said(*words, "--pantry", str(pantry))
         assert "0.00" not in text
         assert "cost not known: no price for" in text
+
+
+def test_a_low_acid_syrup_says_how_many_days() -> None:
+    """The botulinum warning took the place of the line with the days in the short print."""
+    for words in ("formula green-cardamom --sweetener agave", "formula coconut-milk"):
+        done = CliRunner(env={"COLUMNS": "80"}).invoke(cli, words.split())
+        flat = " ".join(done.output.split())
+        assert "botulinum" in flat
+        assert re.search(r"use within \d+ days", flat), words
