@@ -110,6 +110,15 @@ def test_what_a_text_quotes_of_another_is_not_read() -> None:
             assert amount["evidence"] != "read", row
 
 
+def test_a_compound_of_the_whole_plant_is_not_counted_again_in_its_oil() -> None:
+    """Coumarin of cassia: bark powder holds that of its oil already."""
+    header, rows = read_rows(DATA / "composition.csv")
+    places = [header.index(c) for c in ("ingredient_id", "compound_id", "material")]
+    has = {tuple(row[i] for i in places) for row in rows}
+    plants = {(i, c) for i, c, m in has if m == "solids"}
+    assert not plants & {(i, c) for i, c, m in has if m == "essential-oil"}
+
+
 def test_the_readme_of_the_data_answers_the_twenty_improvements() -> None:
     answers = (DATA.parent / "scripts" / "data_answers.md").read_text(encoding="utf-8")
     assert [int(n) for n in re.findall(r"^(\d+)\. \S", answers, re.M)] == list(range(1, 21))

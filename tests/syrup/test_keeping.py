@@ -348,3 +348,16 @@ def test_what_nobody_has_stated_keeps_no_longer_than_a_nut(tmp_path: Path) -> No
     path.write_text(row.format('allergens = ["egg"]'), "utf-8")
     laid = open_pantry(path, load()).catalog
     assert stability.of_syrup(laid, rich, [laid.forms["own"]], ()).days == 7
+
+
+def test_a_plant_whose_acid_nobody_published_is_counted_as_having_none(catalog: Catalog) -> None:
+    """About 280 forms have no published pH: none of them may seem to sour a syrup."""
+    plain = Masses(sucrose=500.0, water=500.0)
+    unknown = [f for f in catalog.forms.values() if f.acid_percent_low is None]
+    assert len(unknown) >= 250
+    for form in unknown:
+        kept = stability.of_syrup(catalog, plain, [form])
+        at_most = form.ph_high if form.ph_high is not None else stability.PH_OF_PLANTS
+        assert kept.ph_high >= min(at_most, stability.PH_OF_PLANTS), form.form_id
+        assert kept.low_acid or kept.ph_high <= stability.BOTULINUM_PH, form.form_id
+        assert kept.controlled or kept.ph_high <= stability.BOTULINUM_PH, form.form_id
