@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from pairing.cards.label import Label, LabelItem, Nutrition, draft_label, plain_name, product_name
+from pairing.cards.nutrition import Minor, minor_of
 from pairing.cards.report import Report, Table, Text
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Powder
@@ -62,6 +63,12 @@ def label_for(
         erythritol,
         allulose,
         sum(p.g_per_kg * p.powder.polyol_percent / 1000.0 for p in made.powders),
+        tuple(
+            (row.sweetener_id, _of_one(made, row.sweetener_id))
+            for row in made.sweeteners
+            if row.polyol_percent > 0 and row.sweetener_id != "erythritol"
+        ),
+        _minor(catalog, made),
     )
     return draft_label(
         name or product_name([plain_name(catalog, d.form) for d in made.doses]),
@@ -105,6 +112,28 @@ def _items(catalog: Catalog, made: Formula) -> tuple[LabelItem, ...]:
         ),
         *(LabelItem(_additive(p.powder, p.name, catalog.market), p.grams) for p in made.powders),
     )
+
+
+def _minor(catalog: Catalog, made: Formula) -> Minor:
+    """Fat, saturates, protein and salt of 100 g: sweeteners and powders stay in whole."""
+    batch = made.batch
+    kept = batch.yield_g / (batch.yield_g + batch.carried_g + batch.cling_g)
+    return minor_of(
+        catalog,
+        [
+            *(
+                (row.sweetener_id, row.name, grams * kept)
+                for row, (_, grams) in zip(made.sweeteners, batch.sweeteners, strict=True)
+            ),
+            *((p.powder.powder_id, p.name, p.grams) for p in made.powders),
+        ],
+        [
+            (d.form.ingredient_id, d.form.form, plain_name(catalog, d.form),
+             made.grams[d.form.form_id])
+            for d in made.doses
+        ],
+        batch.yield_g,
+    )  # fmt: skip
 
 
 def _of_one(made: Formula, name: str) -> float:

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from pairing.cards.nutrition import Nutrition
 from pairing.errors import CONTROL, PairingError, quoted
 from pairing.evidence.words import within
 from pairing.safety.allergens import SUPPLIER, legal_words, unknown_allergens
@@ -40,20 +41,11 @@ __all__ = [
 
 SALES = ("prepacked", "premises", "loose")
 MARKET_WORDS = {"eu": "EU", "uk": "UK", "us": "US"}
-BLANKS = (
-    "The blanks of nutrition (fat, saturates, protein, salt; in the US the other lines) come from "
-    "the suppliers' data or a laboratory: nothing here works them out."
-)
+_ASK = "come from the suppliers' data or a laboratory:"
 COLD = "Keep refrigerated at 5 °C or colder. Shake; discard at any haze, gas or mould."
-# (kJ/g, kcal/g). Regulation (EU) No 1169/2011, Annex XIV: carbohydrate, polyols, organic acid,
-# and 0 for erythritol (from memory). US: 0.4 kcal/g for allulose (FDA guidance, 2020, read in
-# summary), 0.2 for erythritol (from memory).
-SUGAR_ENERGY, POLYOL_ENERGY, ACID_ENERGY = (17.0, 4.0), (10.0, 2.4), (13.0, 3.0)
-ERYTHRITOL_ENERGY = {"us": (0.8, 0.2)}
-ALLULOSE_ENERGY = {"us": (1.7, 0.4)}
 CAFFEINE_MG_PER_L = 150.0  # Regulation (EU) No 1169/2011, Annex III point 4.1; retained in the UK
-US_ADDED_SUGARS_G = 50.0  # daily value, 21 CFR 101.9(c)(9) (from memory, to be confirmed)
-US_SYRUP_ML = 30.0  # reference amount of a syrup, 21 CFR 101.12(b) (from memory, to be confirmed)
+US_ADDED_SUGARS_G = 50.0  # daily value, 21 CFR 101.9(c)(9) (second-hand)
+US_SYRUP_ML = 30.0  # reference amount of a syrup, 21 CFR 101.12(b), table 2 (second-hand)
 ML_PER_FL_OZ = 29.5735  # 21 CFR 101.7: the US fluid ounce
 # Regulation (EU) No 1169/2011 art. 44; LMIDV 2017 and Real Decreto 126/2015 (second-hand); FSA best
 # practice of March 2025; Food Code 3-602.12(C) (second-hand)
@@ -95,129 +87,6 @@ class LabelItem:
     grams: float
     ingredient_id: str = ""
     kind: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Nutrition:
-    """What is declared of 100 g of syrup.
-
-    Attributes
-    ----------
-    sugars_g, polyols_g, acid_g, erythritol_g, allulose_g : float
-        Grams in 100 g of syrup; the acid as citric; erythritol is not counted in the polyols,
-        nor allulose in the sugars.
-    glycerol_g : float
-        Of the polyols, what is there for body and is no sweetener [g].
-    """
-
-    sugars_g: float
-    polyols_g: float = 0.0
-    acid_g: float = 0.0
-    erythritol_g: float = 0.0
-    allulose_g: float = 0.0
-    glycerol_g: float = 0.0
-
-    def energy(self, market: str = "") -> tuple[float, float]:
-        """Energy of 100 g, (kJ, kcal), by the factors of a market.
-
-        Parameters
-        ----------
-        market : str
-            ``eu``, ``uk`` or ``us``; erythritol and allulose have a factor of their own in some.
-
-        Returns
-        -------
-        tuple of (float, float)
-            kJ and kcal.
-
-        Notes
-        -----
-        Regulation (EU) No 1169/2011, Annex XIV, from memory. US: 0.4 kcal/g for allulose (FDA
-        guidance, 2020, read in summary), 0.2 for erythritol (from memory).
-        """
-        parts = (
-            (self.sugars_g, SUGAR_ENERGY),
-            (self.polyols_g, POLYOL_ENERGY),
-            (self.acid_g, ACID_ENERGY),
-            (self.erythritol_g, ERYTHRITOL_ENERGY.get(market, (0.0, 0.0))),
-            (self.allulose_g, ALLULOSE_ENERGY.get(market, SUGAR_ENERGY)),
-        )
-        kj, kcal = (sum(g * factor[i] for g, factor in parts) for i in (0, 1))
-        return kj, kcal
-
-    @property
-    def carbohydrate_g(self) -> float:
-        """Carbohydrate in 100 g, g: sugars, polyols and rare sugars."""
-        return self.sugars_g + self.polyols_g + self.erythritol_g + self.allulose_g
-
-    def declared_sugars(self, market: str = "") -> float:
-        """Sugars in 100 g as the market counts them, g: allulose stands outside in the US.
-
-        Parameters
-        ----------
-        market : str
-            ``eu``, ``uk`` or ``us``.
-
-        Returns
-        -------
-        float
-        """
-        return self.sugars_g + (0.0 if market == "us" else self.allulose_g)
-
-    def record(self, grams: float, market: str = "") -> dict[str, float]:
-        """The figures for so many grams of syrup, for programs.
-
-        Parameters
-        ----------
-        grams : float
-            Syrup [g].
-        market : str
-            ``eu``, ``uk`` or ``us``.
-
-        Returns
-        -------
-        dict of str to float
-            ``grams``, ``energy_kj``, ``energy_kcal``, ``carbohydrate_g``, ``sugars_g``,
-            ``polyols_g``; not rounded.
-        """
-        part = grams / 100.0
-        kj, kcal = self.energy(market)
-        return {
-            "grams": grams,
-            "energy_kj": part * kj,
-            "energy_kcal": part * kcal,
-            "carbohydrate_g": part * self.carbohydrate_g,
-            "sugars_g": part * self.declared_sugars(market),
-            "polyols_g": part * (self.polyols_g + self.erythritol_g),
-        }
-
-    def words(self, grams: float, market: str = "") -> str:
-        """The lines that can be worked out for so many grams of syrup, rounded as declared.
-
-        Parameters
-        ----------
-        grams : float
-            Syrup [g].
-        market : str
-            ``eu``, ``uk`` or ``us``.
-
-        Returns
-        -------
-        str
-            Energy, carbohydrate, sugars, and polyols where there are any.
-        """
-        r = self.record(grams, market)
-        text = f"energy {r['energy_kj']:.0f} kJ / {r['energy_kcal']:.0f} kcal; "
-        text += f"carbohydrate {_rounded(r['carbohydrate_g'])} g, "
-        text += f"of which sugars {_rounded(r['sugars_g'])} g"
-        if r["polyols_g"] > 0:
-            text += f", polyols {_rounded(r['polyols_g'])} g"
-        return text
-
-
-def _rounded(grams: float) -> str:
-    """To 1 g from 10 g, to 0.1 g below (EU guidance on tolerances, 2012, from memory)."""
-    return f"{grams:.0f}" if grams >= 10 else f"{grams:.1f}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -449,7 +318,7 @@ def draft_label(
         serving_g,
         tuple(line for line in copy if line),
         tuple(drink),
-        tuple(_notes(findings, market, sale, inside, used, yield_g)),
+        tuple(_notes(findings, market, sale, inside, used, yield_g, nutrition)),
         use_by,
     )
 
@@ -569,19 +438,63 @@ def _nutrition_lines(
         grams = US_SYRUP_ML * density
         r = nutrition.record(grams, "us")
         added = r["sugars_g"]
+        fat, saturates, sodium, protein = _minor_words(nutrition, "us", grams)
         return [
             f"Nutrition Facts, serving size 2 tbsp ({US_SYRUP_ML:.0f} mL): calories "
-            f"{_calories(r['energy_kcal'])}, total carbohydrate {r['carbohydrate_g']:.0f} g, total "
-            f"sugars {r['sugars_g']:.0f} g, includes {added:.0f} g added sugars "
-            f"({100 * added / US_ADDED_SUGARS_G:.0f} % DV); the other lines: ____."
+            f"{_calories(r['energy_kcal'])}, total fat {fat}, saturated fat {saturates}, sodium "
+            f"{sodium}, total carbohydrate {r['carbohydrate_g']:.0f} g, total sugars "
+            f"{r['sugars_g']:.0f} g, includes {added:.0f} g added sugars "
+            f"({100 * added / US_ADDED_SUGARS_G:.0f} % DV), protein {protein}; the other lines: "
+            "____."
         ]
     words = nutrition.words(100.0, market)
     energy, carbohydrate = words.split("; ")
+    fat, saturates, protein, salt = _minor_words(nutrition, market)
     return [
-        f"Per 100 g: {energy}; fat ____ g, of which saturates ____ g; {carbohydrate}; "
-        "protein ____ g; salt ____ g.",
+        f"Per 100 g: {energy}; fat {fat} g, of which saturates {saturates} g; {carbohydrate}; "
+        f"protein {protein} g; salt {salt} g.",
         f"Per serving of {serving_g:g} g: {nutrition.words(serving_g, market)}.",
     ]
+
+
+OPEN = "____"
+
+
+def _minor_words(
+    nutrition: Nutrition, market: str, grams: float = 100.0
+) -> tuple[str, str, str, str]:
+    """Fat, saturates, protein, salt (in the US sodium third, protein last) as declared."""
+    if nutrition.minor is None:
+        return (
+            (f"{OPEN} g", f"{OPEN} g", f"{OPEN} mg", f"{OPEN} g")
+            if market == "us"
+            else (OPEN, OPEN, OPEN, OPEN)
+        )
+    return nutrition.minor.us_words(grams) if market == "us" else nutrition.minor.words()
+
+
+def _blanks(nutrition: Nutrition, market: str) -> str:
+    """What the makers of the label must still find, and whom to ask."""
+    other = "in the US the other lines" if market == "us" else ""
+    minor = nutrition.minor
+    if minor is None:
+        what = "fat, saturates, protein, salt" + (f"; {other}" if other else "")
+        return f"The blanks of nutrition ({what}) {_ASK} nothing here works them out."
+    counted = (
+        "Fat, saturates, protein and salt are counted from a composition table (USDA SR28) as if "
+        "all of what was put in passed over; water counts as none."
+    )
+    if any(OPEN in w for w in _minor_words(nutrition, market)) and minor.asked:
+        return (
+            f"The blanks of nutrition {_ASK} no table read here has {', '.join(minor.asked)}"
+            f"{f' ({other})' if other else ''}. {counted}"
+        )
+    if any(OPEN in w for w in _minor_words(nutrition, market)) or other:
+        return (
+            f"The blanks of nutrition{f' ({other})' if other else ''} {_ASK} nothing here works "
+            f"them out. {counted}"
+        )
+    return f"{counted} A laboratory's figures are surer."
 
 
 def _calories(kcal: float) -> int:
@@ -669,6 +582,7 @@ def _notes(
     ids: Sequence[str],
     used: Sequence[LabelItem],
     yield_g: float | None,
+    nutrition: Nutrition,
 ) -> list[str]:
     """What the maker should know: kept apart from what stands on the label."""
     out = []
@@ -693,7 +607,7 @@ def _notes(
         out.append(LOOSE[market])
     out.append("Supplier specifications decide what an ingredient holds; keep them with the batch.")
     if sale == "prepacked" or (sale == "premises" and market == "us"):
-        out.append(BLANKS)
+        out.append(_blanks(nutrition, market))
     if market == "us":
         out.append(
             "Nutrition Facts are not needed of small businesses that claim nothing (21 CFR "

@@ -1,5 +1,6 @@
 """Behaviour of `pairing.cards.label`: drafts per market and way of sale."""
 
+import csv
 import math
 from datetime import date
 from pathlib import Path
@@ -16,6 +17,7 @@ from pairing.cards.label import (
     plain_name,
     product_name,
 )
+from pairing.cards.nutrition import Minor, minor_of
 from pairing.errors import PairingError
 from pairing.evidence.catalog import load
 from pairing.safety.amounts import Portion, Serving, contents_from, portion
@@ -126,15 +128,90 @@ def test_energy_by_the_factors_of_the_regulation() -> None:
 
 
 def test_erythritol_and_allulose_per_market() -> None:
-    # Annex XIV: erythritol 0 kcal/g (from memory); FDA 2020: allulose 0.4 kcal/g, outside sugars
-    assert Nutrition(0, erythritol_g=30).energy("eu") == (0.0, 0.0)
-    assert Nutrition(0, erythritol_g=30).energy("us")[1] == pytest.approx(6.0)
+    # Annex XIV: erythritol 0 kcal/g (read); 21 CFR 101.9(c)(1)(i)(F): 0 too, not the 0.2 that was
+    # here (second-hand); FDA 2020: allulose 0.4 kcal/g, outside sugars
+    for market in ("eu", "uk", "us", ""):
+        assert Nutrition(0, erythritol_g=30).energy(market) == (0.0, 0.0)
     allulose = Nutrition(0, allulose_g=60)
     assert allulose.energy("us")[1] == pytest.approx(24.0)
     assert allulose.energy("eu")[1] == pytest.approx(240.0)
     assert allulose.declared_sugars("us") == 0.0
     assert allulose.record(100, "us")["carbohydrate_g"] == 60.0
     assert allulose.record(100, "us")["sugars_g"] == 0.0
+
+
+def test_us_energy_of_each_sugar_alcohol() -> None:
+    """21 CFR 101.9(c)(1)(i)(F) (second-hand, quoted alike twice), kcal/g; 4 for what it lacks."""
+    listed = {"isomalt": 2.0, "lactitol": 2.0, "xylitol": 2.4, "maltitol": 2.1, "sorbitol": 2.6}
+    for name, kcal in {**listed, "mannitol": 1.6, "house-polyol": 4.0}.items():
+        made = Nutrition(0, 50.0, polyols_of=((name, 50.0),))
+        assert made.energy("us")[1] == pytest.approx(50 * kcal), name
+        assert made.energy("us")[0] == pytest.approx(50 * kcal * 4.184), name
+        assert made.energy("eu") == pytest.approx((500.0, 120.0)), name
+    # 30 g maltitol named, 20 g of something else: 30 x 2.1 + 20 x 4 = 143; sugar 10 g adds 40
+    made = Nutrition(10.0, 50.0, polyols_of=(("maltitol", 30.0),))
+    assert made.energy("us")[1] == pytest.approx(183.0)
+
+
+def test_fat_protein_and_salt_where_a_table_was_read() -> None:
+    """USDA SR28: honey protein 0.3 g, sodium 4 mg; clove fat 13, saturates 3.952, sodium 277."""
+    made = minor_of(CATALOG, [("honey", "Honey", 800.0)], [("clove", "", "Clove", 5.0)], 1000.0)
+    assert made.fat_g == pytest.approx((0.0, 0.5 * 0.13))
+    assert made.saturates_g == pytest.approx((0.0, 0.5 * 0.03952))
+    assert made.protein_g == pytest.approx((0.24, 0.24 + 0.5 * 0.0597))
+    # salt = sodium x 2.5 (Annex I): 80 g honey 0.008 g; 0.5 g clove 0.0035 g
+    assert made.salt_g == pytest.approx((0.008, 0.008 + 2.5 * 0.5 * 0.00277))
+    assert made.asked == ()
+    assert made.words() == ("<0.5", "<0.1", "<0.5", "<0.01")
+    assert made.us_words(39.0) == ("0 g", "0 g", "0 mg", "0 g")
+
+
+def test_what_no_table_gives_is_asked_and_never_none() -> None:
+    hazelnut = ("hazelnut-roasted", "ground", "Hazelnut", 80.0)
+    made = minor_of(CATALOG, [("white-cane-sugar", "Sugar", 600.0)], [hazelnut], 1000.0)
+    assert made.asked == ("Hazelnut",)
+    assert made.fat_g == pytest.approx((0.0, 8.0))  # it could be all fat
+    assert made.words() == ("____", "____", "____", "____")
+    assert made.us_words(39.0) == ("____ g", "____ g", "____ mg", "____ g")
+    text = make(nutrition=Nutrition(60.0, minor=made), market="eu").to_text()
+    assert "fat ____ g, of which saturates ____ g" in text
+    assert "no table read here has Hazelnut" in text
+    little = minor_of(CATALOG, [], [("gum", "", "Gum", 2.0)], 1000.0)  # 0.2 g can be no 0.5 g fat
+    assert little.words() == ("<0.5", "____", "<0.5", "____")
+
+
+@pytest.mark.parametrize(
+    ("ends", "us"),
+    # 21 CFR 101.9(c)(2), (4), (7) (second-hand): 0.5 g of fat is no 0, 5 mg sodium is 5
+    [((0.49, 4.9, 0.49), ("0 g", "0 mg", "0 g")),
+     ((0.5, 5.0, 0.99), ("____ g", "5 mg", "less than 1 g")),
+     ((0.5, 152.0, 1.0), ("____ g", "150 mg", "____ g"))],
+)  # fmt: skip
+def test_us_rounding_at_its_edges(
+    ends: tuple[float, float, float], us: tuple[str, str, str]
+) -> None:
+    fat, sodium, protein = ends
+    salt = sodium * 2.5 / 1000
+    made = Minor((0.0, fat), (0.0, 0.0), (0.0, protein), (salt, salt), ())
+    assert (made.us_words(100)[0], *made.us_words(100)[2:]) == us
+
+
+def test_eu_declares_less_than_at_its_edges() -> None:
+    """Commission guidance on tolerances, 2012 (from memory): 0.5, 0.1, 0.5 and 0.0125 g."""
+    at = Minor((0.5, 0.5), (0.1, 0.1), (0.5, 0.5), (0.0125, 0.0125), ())
+    assert at.words() == ("<0.5", "<0.1", "<0.5", "<0.01")
+    above = Minor((0.51, 0.51), (0.11, 0.11), (12.4, 12.4), (0.013, 0.013), ())
+    assert above.words() == ("0.5", "0.1", "12", "0.01")
+    wide = Minor((0.0, 0.76), (0.0, 0.41), (0.0, 1.01), (0.0, 0.051), ())
+    assert wide.words() == ("____", "____", "____", "____")
+
+
+def test_every_row_of_nutrients_names_a_thing_and_a_form() -> None:
+    for row in csv.DictReader((CATALOG.folder / "nutrients.csv").open(encoding="utf-8")):
+        forms = {f.form for f in CATALOG.forms_of.get(row["item_id"], ())}
+        assert forms or row["item_id"] in CATALOG.sweeteners, row["item_id"]
+        assert set(filter(None, row["forms"].split(";"))) <= forms, row
+        assert float(row["saturates_g"]) <= float(row["fat_g"]), row
 
 
 def test_sweeteners_stand_beside_the_name() -> None:
