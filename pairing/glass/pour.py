@@ -17,6 +17,7 @@ from pairing.glass.solve import syrup_for_brix
 from pairing.glass.spec import AnyGlass, DrinkSpec, SyrupSpec, coffee_of, glass_of
 from pairing.safety import amounts
 from pairing.safety.assess import assess
+from pairing.safety.bought import bought_portion
 from pairing.safety.findings import Finding
 from pairing.syrup.composition import Masses
 from pairing.syrup.dose import fat_holds
@@ -31,11 +32,6 @@ ML_PER_OZ = 29.5735  # US fluid ounce, NIST HB 44
 VERSIONS = ("vegan", "half-sweet")
 WORTH_TELLING = 1.2  # times the dose without fat: common practice, no source
 VEGAN_MILK = "oat"
-FLAVOURED = (
-    "bitters",
-    "liqueur",
-    "extract",
-)  # hold extracts: herbs and spices then lose their exemption
 SAME_GLASS_ML = 3.0  # a size this near to a listed glass is that glass
 
 
@@ -346,11 +342,13 @@ def _findings(
         alcohol_percent=worked_out or alcohol_percent or said.alcohol_percent,
     )
     extras = [p for a in spec.added for p in a.portions]
+    if spec.mixer is not None and built.quinine_mg[1] > 0:
+        extras.append(bought_portion(spec.mixer, built.filler_g))
     return assess(
         catalog,
         (*(made.portions(catalog) if made else ()), *extras),
         serving,
         foraged=frozenset(foraged),
-        flavourings_added=said.flavourings_added or any(a.kind in FLAVOURED for a in spec.added),
+        flavourings_added=said.flavourings_added,
         unsulphured=said.unsulphured,
     )

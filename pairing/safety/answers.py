@@ -82,7 +82,7 @@ def rule_for(catalog: Catalog, name: str) -> Rule | None:
     t = catalog.safety
     subject = t.subject_names.get(name)
     key = subject.subject_id if subject else name
-    rules = t.rules.get(key, ())
+    rules = sorted(t.rules.get(key, ()), key=lambda r: GRAVITY.index(r.level))
     if subject is None and not rules:
         poison = poison_named(catalog, name) if name not in catalog.ingredients else None
         return _of_poison(name, poison) if poison else None

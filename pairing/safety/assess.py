@@ -27,7 +27,7 @@ from pairing.safety.amounts import (
     of_one_plant,
 )
 from pairing.safety.answers import hazards_for
-from pairing.safety.bought import is_bought
+from pairing.safety.bought import flavourings, is_bought, is_flavouring
 from pairing.safety.findings import DEFER, GRAVITY, Finding, in_order
 from pairing.safety.findings import plain_number as _number
 from pairing.safety.plants import called, identity, markets_of
@@ -404,6 +404,10 @@ def _limit_findings(
 ) -> list[Finding]:
     t = catalog.safety
     found: list[Finding] = []
+    added = flavourings(used)
+    known_ones = tuple(dict.fromkeys(p.ingredient_id for p in used if is_flavouring(p)))
+    sure = flavourings_added or bool(known_ones)
+    ending = _ending(catalog, known_ones if sure else added, sure)
     for substance, mg in sorted(amounts.items()):
         known = t.substances.get(substance)
         if known is None or mg <= 0:
@@ -414,13 +418,15 @@ def _limit_findings(
             amount, value, unit, basis = measured
             where = markets_of(row.jurisdiction)
             elsewhere = bool(catalog.market and where and catalog.market not in where)
-            exempted = row.exempt and not flavourings_added
+            exempted = row.exempt and not (sure or added)
             binds = not (elsewhere or exempted)
             level = _level(row.legal_force, amount / value, binds)
             if level is None:
                 continue
             if binds and row.legal_force != "note":
-                text = _limit_text(known, row, mg, measured)
+                if row.exempt and not sure and level == "stop":
+                    level = "limit"  # whether the figure binds is the maker's to say
+                text = _limit_text(known, row, mg, measured, ending)
                 if level == "stop" and where and not catalog.market and len(where) < 3:
                     text += _SET_MARKET
             else:
@@ -515,8 +521,20 @@ def _unlimited(known: Substance, mg: float) -> Finding:
     return Finding("note", "limit", known.substance, mg, "mg", basis="per serving", text=text)
 
 
+def _ending(catalog: Catalog, added: Sequence[str], sure: bool) -> str:
+    """What ends the exemption for herbs and spices, or may end it."""
+    names = " and ".join(called(catalog, i) for i in added) or "an extract or flavouring"
+    if sure:
+        return f"; {names}: added flavourings end the exemption for herbs and spices"
+    return f"; it binds if {names} holds added flavourings: ask its maker, or leave one of them out"
+
+
 def _limit_text(
-    known: Substance, row: Limit, mg: float, measured: tuple[float, float, str, str]
+    known: Substance,
+    row: Limit,
+    mg: float,
+    measured: tuple[float, float, str, str],
+    ending: str,
 ) -> str:
     amount, value, unit, basis = measured
     share = f"{_number(100 * amount / value)} % of the {_number(value)} {unit}"
@@ -529,7 +547,7 @@ def _limit_text(
     if basis == "per day":
         text += f"; {_drinks(value / amount)} within it"
     if row.exempt:
-        text += "; added flavourings end the exemption for herbs and spices"
+        text += ending
     text += "."
     if row.legal_force in ("law", "label") and row.evidence != "read":
         text += " To be confirmed."

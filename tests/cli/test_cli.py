@@ -401,7 +401,7 @@ def test_a_breach_is_never_printed_without_the_stop(
 
 
 def test_regulated_plants_answer_with_the_rule(run: Run, catalog: Catalog) -> None:
-    # with no market the strictest law decides; cinchona is bounded by figures in every market
+    # with no market the strictest law decides
     regulated = [i for i in catalog.ingredients if is_refused(catalog, i)]
     assert {"sassafras", "tonka-bean", "wormwood", "bitter-almond"} <= set(regulated)
     for name in regulated:

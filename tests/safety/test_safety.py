@@ -20,6 +20,7 @@ from pairing.safety.amounts import (
 )
 from pairing.safety.answers import hazards_for, rule_for
 from pairing.safety.assess import assess
+from pairing.safety.bought import BOUGHT
 from pairing.safety.findings import DEFER, GRAVITY, Finding, band, has_stop
 from pairing.safety.food_code import food_code_class
 from pairing.safety.plants import is_refused, refuse_regulated, same_plant, usual_high
@@ -113,6 +114,37 @@ def test_herb_and_spice_exemption() -> None:
     assert row.level == "stop"
 
 
+@pytest.mark.parametrize(
+    ("added", "level", "said"),
+    [
+        (None, "note", "does not bind"),
+        # art. 3(2)(d), read: an extract or a distillate is a flavouring preparation
+        (Portion("vanilla-extract", "liquid", 1), "stop", "vanilla extract: added flavourings end"),
+        (Portion("rose-water", "flower", 1), "stop", "rose water: added flavourings end"),
+        (Portion("vanilla-extract", "extract", 1, BOUGHT, in_drink=True), "stop", "end the exempt"),
+        # art. 3(2)(a), read: drunk as such, so no flavouring; what it holds its maker knows
+        (Portion("aromatic-bitters", "bitters", 1, BOUGHT, in_drink=True), "limit", "ask its maker"),
+        (Portion("orange-liqueur", "liqueur", 1, BOUGHT, in_drink=True), "limit", "ask its maker"),
+        (Portion("sweet-vermouth", "wine", 1, BOUGHT, in_drink=True), "limit", "ask its maker"),
+        (Portion("vodka", "spirit", 1, BOUGHT, in_drink=True), "note", "does not bind"),
+        (Portion("vanilla-bean", "whole", 1), "note", "does not bind"),
+    ],
+)
+def test_what_ends_the_exemption_for_herbs_and_spices(
+    added: Portion | None, level: str, said: str
+) -> None:
+    """Regulation (EC) No 1334/2008, Annex III Part B, footnote (a), and art. 3(2), both read."""
+    portions = [Portion("thai-basil", "fresh", 10), *([added] if added else [])]
+
+    def contents(ingredient_id: str, form: str) -> dict[str, float]:
+        return {"estragole": 200_000.0} if ingredient_id == "thai-basil" else {}
+
+    found = assess(CATALOG, portions, Serving(1000, 20, 250), contents)
+    row = next(f for f in found if f.row_id == "eu-estragole-drink")
+    assert row.level == level
+    assert said in row.text
+
+
 def test_specific_limit_replaces_the_general_one() -> None:
     serving = Serving(1000, 20, 250, alcohol_percent=20)
     contents = holding("thujone", 30_000)
@@ -152,9 +184,12 @@ def test_contents_of_the_catalogue_are_the_high_end() -> None:
 def test_regulated_ingredients_stop_and_answer_with_the_rule() -> None:
     regulated = [i for i in CATALOG.ingredients.values() if i.regulated == "yes"]
     assert {"tonka-bean", "sassafras", "bitter-almond"} <= {i.ingredient_id for i in regulated}
-    assert [i.ingredient_id for i in regulated if not is_refused(CATALOG, i.ingredient_id)] == [
-        "cinchona"  # law bounds its dose: 21 CFR 172.510; Regulation (EC) No 1334/2008 Annex I
-    ]
+    assert [i.ingredient_id for i in regulated if not is_refused(CATALOG, i.ingredient_id)] == []
+    # The strictest law decides while no market is set. In the US 21 CFR 172.510 (read) bounds the
+    # bark by a figure, so the dose is counted; what the EU list lets in could not be read: refused.
+    assert not is_refused(Catalog(CATALOG.folder, market="us"), "cinchona")
+    for market in ("eu", "uk"):
+        assert is_refused(Catalog(CATALOG.folder, market=market), "cinchona")
     for ingredient in [i for i in regulated if is_refused(CATALOG, i.ingredient_id)]:
         rule = rule_for(CATALOG, ingredient.ingredient_id)
         assert rule is not None, ingredient.ingredient_id
@@ -485,7 +520,7 @@ def _with(name: str, botanical: str, kind: str, form: str = "ground") -> Catalog
         ("House bean", "Dipteryx odorata var. nova", "spice", "tonka-bean"),
         ("Tonka bean", "", "spice", "tonka-bean"),
         ("Finest tonka beans, rasped", "", "spice", "tonka-bean"),
-        ("Red bark", "Cinchona pubescens", "wood", None),
+        ("Red bark", "Cinchona pubescens", "wood", "cinchona"),
         ("Marzipan seed", "Prunus dulcis var. amara", "nut", "bitter-almond"),
         ("Stone", "Prunus armeniaca (kernel)", "nut", "apricot-kernel"),
         ("Apricot kernel", "", "nut", "apricot-kernel"),
@@ -517,7 +552,8 @@ def test_an_own_plant_of_a_bounded_kind_is_counted_as_that_kind() -> None:
 
     21 CFR 172.510: 83 mg/kg total alkaloids at most in the finished drink.
     """
-    found = _own(_with("Red bark", "Cinchona pubescens", "wood"), 30.0)
+    own = _with("Red bark", "Cinchona pubescens", "wood")
+    found = _own(Catalog(own.folder, own.overlay, market="us"), 30.0)
     row = next(f for f in found if f.row_id == "us-cinchona-drink")
     assert (row.level, row.amount) == ("stop", pytest.approx(350.0))
 
