@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
@@ -41,8 +42,7 @@ LITTLE_G, LITTLE_SATURATES_G, LITTLE_SALT_G = 0.5, 0.1, 0.0125
 SPAN_PROTEIN_G, SPAN_FAT_G, SPAN_SATURATES_G, SPAN_SALT_G = 1.0, 0.75, 0.4, 0.05
 
 
-@dataclass(frozen=True, slots=True)
-class Nutrient:
+class Nutrient(NamedTuple):
     """Fat, saturates, protein [g] and sodium [mg] in 100 g, from a composition table."""
 
     item_id: str

@@ -314,6 +314,21 @@ def test_the_document_holds_every_addition() -> None:
     assert document["layers"][0] == "cold foam"
 
 
+@pytest.mark.parametrize("mixer", ["tonic-water", "light-tonic-water", "bitter-lemon"])
+def test_the_quinine_of_a_tonic_is_told_before_anything_of_the_kitchen(mixer: str) -> None:
+    """21 CFR 172.575: at most 83 mg/kg in the drink, and the mixer alone may hold that much."""
+    poured = pour(CATALOG, plain_coffee(CATALOG), style="tonic", mixer=mixer)
+    rows = [f.row_id for f in poured.findings]
+    assert rows[0] == "tonic-quinine"  # BfR 2008: not in pregnancy
+    row = next(f for f in poured.findings if f.row_id == "us-quinine-drink")
+    assert row.amount is not None
+    litres = poured.drink.served.volume_ml / 1000
+    assert row.amount * litres == pytest.approx(0.083 * poured.drink.filler_g, rel=1e-6)
+    assert row.level == "limit"
+    plain = pour(CATALOG, plain_coffee(CATALOG), style="sparkling")
+    assert not [f for f in plain.findings if "quinine" in f.row_id]
+
+
 def test_a_style_brings_its_own_and_takes_yours_instead() -> None:
     base = plain_coffee(CATALOG)
     usual = pour(CATALOG, base, style="espresso-cocktail")

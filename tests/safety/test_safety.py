@@ -123,7 +123,11 @@ def test_herb_and_spice_exemption() -> None:
         (Portion("rose-water", "flower", 1), "stop", "rose water: added flavourings end"),
         (Portion("vanilla-extract", "extract", 1, BOUGHT, in_drink=True), "stop", "end the exempt"),
         # art. 3(2)(a), read: drunk as such, so no flavouring; what it holds its maker knows
-        (Portion("aromatic-bitters", "bitters", 1, BOUGHT, in_drink=True), "limit", "ask its maker"),
+        (
+            Portion("aromatic-bitters", "bitters", 1, BOUGHT, in_drink=True),
+            "limit",
+            "ask its maker",
+        ),
         (Portion("orange-liqueur", "liqueur", 1, BOUGHT, in_drink=True), "limit", "ask its maker"),
         (Portion("sweet-vermouth", "wine", 1, BOUGHT, in_drink=True), "limit", "ask its maker"),
         (Portion("vodka", "spirit", 1, BOUGHT, in_drink=True), "note", "does not bind"),
