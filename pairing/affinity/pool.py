@@ -73,11 +73,14 @@ class Moved:
         Tasted cups that it rests on.
     words : tuple of str
         Tasters' words that carry it; empty where nothing should be said of it.
+    beside : bool
+        Whether the words do not name it: tasters wrote it beside them more often than chance.
     """
 
     score: float
     n_cups: int
     words: tuple[str, ...]
+    beside: bool = False
 
 
 def this_coffee(catalog: Catalog, base: CoffeeBase) -> dict[str, Moved]:
@@ -96,7 +99,9 @@ def this_coffee(catalog: Catalog, base: CoffeeBase) -> dict[str, Moved]:
     from pairing.aroma import cup
 
     found = {
-        i: Moved(m.score, m.n_cups, m.words) for i, m in cup.movement(catalog, base.coffee).items()
+        # a lift that no taster's word carries comes of the halves added to counts: none is counted
+        i: Moved(m.score if m.words else min(m.score, 0.0), m.n_cups, m.words, m.beside)
+        for i, m in cup.movement(catalog, base.coffee).items()
     }
     for own, usual in SAME.items():  # tasters do not tell vanilla from its extract
         if own in catalog.ingredients and own not in found and usual in found:

@@ -147,12 +147,15 @@ def cup_words(moved: Moved | None, described: bool) -> str:
     if moved is None:
         return "not known from cups" if described else "no cup is described: as with any coffee"
     on = f" ({moved.n_cups} cups)" if moved.n_cups else ""
-    words = f": tasters write {', '.join(moved.words[:3])}" if moved.words else ""
+    beside = "it beside " if moved.beside else ""
+    words = f": tasters write {beside}{', '.join(moved.words[:3])}" if moved.words else ""
     if moved.score >= GAINS:
         much = "much more" if moved.score >= 1.0 else "more"
         return f"{much} here than in a plain coffee{words}{on}"
     if moved.score <= -GAINS:
         return f"less here than in a plain coffee{on}"
+    if not moved.words and moved.n_cups:
+        return f"none of the {moved.n_cups} cups names it: as with any coffee"
     return f"no more and no less here than in a plain coffee{on}"
 
 
@@ -281,7 +284,8 @@ def blend_reasons(catalog: Catalog, blend: Blend, moved: dict[str, Moved]) -> li
     ]
     out = [f"practice: drinks that hold it: {', '.join(counts)}"]
     heard = [
-        f"{within(catalog.ingredients[i].name)} ({', '.join(moved[i].words[:2])})"
+        f"{within(catalog.ingredients[i].name)} "
+        f"({'beside ' * moved[i].beside}{', '.join(moved[i].words[:2])})"
         for i in blend.ingredient_ids
         if i in moved and moved[i].score >= GAINS and moved[i].words
     ]

@@ -276,7 +276,7 @@ def words_of(pool: Pool, i: int) -> str:
     for moved in pool.moved:
         found = moved.get(pool.ids[i])
         if found is not None and found.words:
-            return ", ".join(found.words[:3])
+            return f"{'beside ' * found.beside}{', '.join(found.words[:3])}"
     return ""
 
 
@@ -414,6 +414,8 @@ def suggest(
     combos = best_combinations(
         pool.single, paired, pool.owner, slots, fixed, max(SHORTLIST, top), not average
     )
+    _, once = np.unique(np.sort(combos, axis=1), axis=0, return_index=True)
+    combos = combos[np.sort(once)]  # two slots may hold the same ingredients
     score = merged(totals(pool.single, paired, combos), not average)
     combos = combos[score > NEVER_TOGETHER / size / 2.0]
     if not len(combos):
@@ -538,6 +540,7 @@ def _slots(
     if citrus is None and not kinds and (size == 1 or with_milk):
         wanted = KINDS
     slots: list[list[str]] = []
+    held = any(i in right for i in (*fixed, *(citrus_ids or ())))
     if citrus_ids is not None and free and not has_citrus:
         slots.append(list(citrus_ids))
     elif (
@@ -549,6 +552,7 @@ def _slots(
         every = of_kind(allowed, ("citrus",))
         shelved = of_kind(shelf_ids, ("citrus",))[: MOST_CITRUS if shelf_ids is right else None]
         slots.append(shelved or of_kind(served, ("citrus",)) or every)
+        held = held or bool(shelved and right)
     left = free - len(slots)
     if shelf == "untried" and left:
         fresh = of_kind([s.ingredient_id for s in found.untried], wanted)
@@ -564,6 +568,11 @@ def _slots(
         partners = list(dict.fromkeys([*partners, *of_kind(served, wanted)]))
     if len(partners) < left:
         partners = list(dict.fromkeys([*partners, *of_kind(allowed, wanted)]))
+    if shelf == "this" and left and not held:
+        own = of_kind(right, wanted)[:LONG_LIST]
+        if own:  # a blend within what is right for a coffee holds one of these at least
+            slots.append(own)
+            left -= 1
     slots += [partners] * left
     if not slots and free:
         raise NothingFoundError("nothing of that kind passes the limits; widen them")

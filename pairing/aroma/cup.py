@@ -63,12 +63,15 @@ class Movement:
         Tasters' words that speak for it, strongest first; empty where none was written.
     n_named : int
         Cups among them in which one of these words was written.
+    beside : bool
+        Whether the words do not name it: tasters wrote it beside them more often than chance.
     """
 
     score: float
     n_cups: int
     words: tuple[str, ...]
     n_named: int
+    beside: bool = False
 
 
 def _odds(inside: Array, n: float, outside: Array, m: float) -> tuple[Array, Array]:
@@ -502,8 +505,10 @@ class Cups:
             if heard or found:
                 named = NAMED * max([v for v, _ in direct.get(i, ())], default=0.0)
                 score = named + float(beside[:, k].sum())
-                words = tuple(dict.fromkeys(n for _, n in found))
-                out[i] = Movement(score, cups_, words, int(both[:, k].sum()))
+                names_it = {n for _, n in direct.get(i, ())}
+                own = [n for _, n in found if n in names_it]
+                words = tuple(dict.fromkeys(own or [n for _, n in found]))
+                out[i] = Movement(score, cups_, words, int(both[:, k].sum()), not own)
         for i, said_ in direct.items():
             if i not in out:
                 words = tuple(n for _, n in sorted(said_, reverse=True))
@@ -551,7 +556,7 @@ def movement(catalog: Catalog, coffee: Coffee) -> dict[str, Movement]:
         Ingredient id -> :class:`Movement`. An ingredient that is missing is not known from cups:
         tasters never name it, or no such coffee was tasted. A plain coffee moves nothing: empty.
     """
-    if coffee.parts:
+    if coffee.parts and not coffee.notes:
         return _blended([(share, movement(catalog, part)) for share, part in coffee.parts])
     held = cups(catalog)
     found = held.lot(coffee.notes) if coffee.notes else _by_description(held, coffee)
@@ -608,6 +613,7 @@ def _blended(parts: Sequence[tuple[float, Mapping[str, Movement]]]) -> dict[str,
             sum(m.n_cups for _, m in held),
             tuple(words),
             sum(m.n_named for _, m in held),
+            all(m.beside for _, m in held),
         )
     return out
 
@@ -715,8 +721,9 @@ def _ground(held: Cups, catalog: Catalog, coffee: Coffee) -> tuple[list[Level], 
         if sum(held.size[k][0] for k in levels) >= FEWEST_CUPS:
             region = held.regions[origin].replace("-", " ").title()
             few = held.size.get(("origin", origin), (0, 0))[0]
-            start = f"{few} cups of {name}" if few else f"No cup of {name}"
-            return levels, "region", held.regions[origin], f"{start} was tasted; {region}"
+            few_words = f"{few} cup{'s' if few > 1 else ''} of {name}" if few else ""
+            start = f"Only {few_words} tasted" if few else f"No cup of {name} was tasted"
+            return levels, "region", held.regions[origin], f"{start}; {region}"
         return [], "none", origin, f"No cup of {name} was tasted"
     key: Level = ("process", coffee.process)
     if coffee.process != PLAIN_PROCESS and held.size.get(key, (0, 0))[0] >= FEWEST_CUPS:

@@ -18,7 +18,9 @@ __all__ = [
     "FACTORS",
     "GESHA",
     "GESHA_TASTED_AS",
+    "REFERENCE_LEVELS",
     "Coffee",
+    "called_brew",
     "describe",
     "level_of",
     "levels",
@@ -51,6 +53,8 @@ class Coffee:
         The coffees of a blend with their shares, which add to 1; empty for one coffee.
     idle : tuple of str
         Words that were understood but of which nothing is known here.
+    called : str
+        The trade's word for the brew, such as ``phin``, where it is reckoned as another.
     """
 
     origin: str | None
@@ -63,11 +67,14 @@ class Coffee:
     notes: tuple[str, ...] = ()
     parts: tuple[tuple[float, Coffee], ...] = ()
     idle: tuple[str, ...] = ()
+    called: str = ""
 
     @property
     def words(self) -> str:
         """Short description, such as ``washed Burundi arabica, light roast, double espresso``."""
-        said = f"{self.beans}, {self.brew.replace('-', ' ')}"
+        brew = self.brew.replace("-", " ")
+        brew = f"{self.called} (reckoned as {brew})" if self.called else brew
+        said = f"{self.beans}, {brew}"
         return f"{said}, tasting of {', '.join(self.notes)}" if self.notes else said
 
     @property
@@ -87,10 +94,10 @@ class Coffee:
         """Words that :func:`pairing.aroma.spoken.read_coffee` reads back; the notes are apart."""
         if self.parts:
             said = ", ".join(
-                f"{100 * share:.4g}% {replace(part, brew='').spoken.strip()}"
+                f"{100 * share:.4g}% {replace(part, brew='', called='').spoken.strip()}"
                 for share, part in self.parts
             )
-            return f"{said}, {self.brew}"
+            return f"{said}, {self.called or self.brew}"
         words = [
             "decaf" if self.decaf else "",
             self.process,
@@ -98,7 +105,7 @@ class Coffee:
             self.origin or "",
             self.species,
             self.roast,
-            self.brew,
+            self.called or self.brew,
         ]
         return " ".join(w for w in words if w)
 
@@ -184,6 +191,28 @@ def meanings(catalog: Catalog, name: str) -> tuple[str, ...]:
     """
     found = _spoken(catalog).get(normalise(name))
     return found[0].choices if found else ()
+
+
+def called_brew(catalog: Catalog, name: str) -> str:
+    """The Latin word for a brew reckoned as another; empty for a brew's own name or a mark.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    name : str
+        In any spelling.
+
+    Returns
+    -------
+    str
+    """
+    word = None if catalog.is_brew(name) else trade_word(catalog, name)
+    if word is None or word.mark or not word.means.startswith("brew="):
+        return ""
+    if word.word[0] > "\u024f":  # other scripts are read, and answered in this one
+        return ""
+    own = word.means.partition("=")[2].replace("-", " ")
+    return "" if normalise(name) in normalise(own) else word.word
 
 
 def level_of(catalog: Catalog, factor: str, name: str) -> str | None:
@@ -312,6 +341,7 @@ def describe(
         district = trade_word(catalog, origin)  # Bugisu is arabica in a country of robusta
         if district is not None and district.factor == "species":
             species = district.means.partition("=")[2]
+            treated = treated or REFERENCE_LEVELS["process"]
     return Coffee(
         origin=place_id,
         process=treated or (place.usual_process if place else "washed"),
@@ -323,4 +353,5 @@ def describe(
         variety=kind,
         decaf=decaf,
         notes=read_notes(catalog, notes) if notes is not None else (),
+        called=called_brew(catalog, brew),
     )

@@ -12,7 +12,7 @@ from pairing.evidence.once import once_per_catalog
 from pairing.evidence.rows import Note
 from pairing.evidence.spelling import normalise
 
-__all__ = ["MOST_NOTES", "group_weights", "note_of", "read_notes"]
+__all__ = ["MOST_NOTES", "exact_note", "group_weights", "note_of", "read_notes"]
 
 MOST_NOTES = 12
 LANGUAGES = {
@@ -101,6 +101,25 @@ def note_of(catalog: Catalog, word: str, language: str = "") -> Note:
     if found is None:
         raise index.unknown(word)
     return found
+
+
+def exact_note(catalog: Catalog, word: str) -> str | None:
+    """The note that a word stands for beyond doubt, such as one said in a breath with its coffee.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    word : str
+
+    Returns
+    -------
+    str or None
+        None for a word that is no note, and for one of several meanings.
+    """
+    try:
+        return note_of(catalog, word).note
+    except UnknownNameError:
+        return None
 
 
 def read_notes(catalog: Catalog, said: str | Iterable[str]) -> tuple[str, ...]:

@@ -4,10 +4,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
-from pairing.aroma.description import FACTORS, Coffee, describe, level_of, meanings, trade_word
-from pairing.aroma.notes import read_notes
+from pairing.aroma.description import (
+    FACTORS,
+    REFERENCE_LEVELS,
+    Coffee,
+    called_brew,
+    describe,
+    level_of,
+    meanings,
+    trade_word,
+)
+from pairing.aroma.notes import MOST_NOTES, exact_note, read_notes
 from pairing.errors import PairingError, quoted
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.names import NameIndex
@@ -16,10 +25,13 @@ from pairing.evidence.spelling import normalise
 
 __all__ = ["read_coffee"]
 
+PLAIN_PROCESS = REFERENCE_LEVELS["process"]
 EXAMPLE = "washed burundi light espresso"
 BLEND = "such as 60% brazil, 40% ethiopia"
 MOST_WORDS = 5  # of one phrase
 MOST_PARTS = 6  # of a blend
+# Between a coffee and its notes: "Colombia with peach and jasmine".
+_FILLERS = frozenset(("with", "and", "of", "from", "tasting", "note", "mit", "avec", "con", "com"))
 # Longest first; a roast before a brew, so that "french roast" is no press.
 _ORDER = ("roast", "process", "brew", "origin", "species", "variety")
 _PART = re.compile(r"(\d{1,3}(?:[.,]\d+)?)\s*%")
@@ -38,7 +50,8 @@ def _words(catalog: Catalog) -> NameIndex[str]:
             if row.factor == factor:
                 index.add(row.level, (), row.level)
     for origin in catalog.origins.values():
-        index.add(origin.origin_id, (origin.name, *origin.aliases), origin.origin_id)
+        for name in (origin.origin_id, origin.name, *origin.aliases):
+            index.add(name, (), name)
     for brew in catalog.brews.values():
         index.add(brew.brew_id, (brew.name, *brew.aliases), brew.brew_id)
     for word in catalog.coffee_words:
@@ -56,10 +69,12 @@ def _settled(catalog: Catalog, phrase: str, tokens: list[str], all_words: list[s
     return any(f"-{normalise(c)}-" in said for c in choices)
 
 
-def _meaning(catalog: Catalog, tokens: list[str], all_words: list[str]) -> tuple[str, str, int]:
+def _meaning(
+    catalog: Catalog, tokens: list[str], all_words: list[str], text: str
+) -> tuple[str, str, int]:
     """Factor, level and length of the longest phrase that the words begin with.
 
-    The factor is empty for a word that is understood and moves nothing.
+    The factor is empty for a word that is understood and moves nothing, ``note`` for a cup note.
     """
     for length in range(min(MOST_WORDS, len(tokens)), 0, -1):
         phrase = "-".join(tokens[:length])
@@ -73,47 +88,80 @@ def _meaning(catalog: Catalog, tokens: list[str], all_words: list[str]) -> tuple
             return "", phrase.replace("-", " "), length
     if tokens[0].isdigit() or tokens[0] == "half":
         raise PairingError(f"a blend is said with shares, {BLEND}; {tokens[0]!r} alone is none")
-    raise _words(catalog).unknown(tokens[0])
+    for length in range(min(MOST_WORDS, len(tokens)), 0, -1):
+        note = exact_note(catalog, " ".join(tokens[:length]))
+        if note is not None:
+            return "note", note, length
+    if tokens[0] in _FILLERS and len(tokens) > 1:
+        return "", "", 1
+    as_written = (w for w in text.split() if normalise(w).split("-")[0] == tokens[0])
+    raise _words(catalog).unknown(next(as_written, tokens[0]).strip(",;"))
 
 
-def _said(catalog: Catalog, text: str, whole: str) -> tuple[dict[str, str], tuple[str, ...]]:
-    """Level of each factor that a phrase names, and the words that move nothing."""
+@dataclass
+class _Heard:
+    """What a phrase says of a coffee."""
+
+    said: dict[str, str] = field(default_factory=dict)  # factor -> level
+    idle: list[str] = field(default_factory=list)  # words that move nothing
+    notes: list[str] = field(default_factory=list)
+    called: str = ""  # the trade's word for the brew, where it is another than the brew's own
+
+
+def _said(catalog: Catalog, text: str, whole: str) -> _Heard:
+    """Level of each factor that a phrase names, its notes, and the words that move nothing."""
     tokens = words = [t for t in normalise(text).split("-") if t]
-    said: dict[str, str] = {}
+    heard = _Heard()
     usual: dict[str, str] = {}
-    idle: list[str] = []
     while tokens:
-        factor, level, length = _meaning(catalog, tokens, words)
-        word = trade_word(catalog, "-".join(tokens[:length])) if factor == "origin" else None
+        factor, level, length = _meaning(catalog, tokens, words, text)
+        phrase = "-".join(tokens[:length])
+        word = trade_word(catalog, phrase) if factor in ("origin", "brew") else None
         if word is not None and word.factor == "species":  # a district of another species
             usual["species"] = word.means.partition("=")[2]
+            usual["process"] = PLAIN_PROCESS  # the country's usual one is that of its own species
+        if factor == "brew":
+            heard.called = called_brew(catalog, phrase)
+        if factor == "process" and catalog.is_origin(phrase):  # monsooned malabar says both
+            usual["origin"] = catalog.origin(phrase).origin_id
         tokens = tokens[length:]
         if factor == "process" and level == "decaffeinated":
             factor = "decaf"
-        if not factor:
-            idle.append(level)
-        elif factor in said and said[factor] != level:
+        if factor == "note":
+            heard.notes.append(level)
+        elif not factor:
+            heard.idle += [level] if level else []
+        elif factor in heard.said and heard.said[factor] != level:
             shares = f"; a blend is said with shares, {BLEND}"
             raise PairingError(
                 f"the coffee {quoted(whole)} names the {factor} twice"
                 f"{shares if factor in ('origin', 'species') else ''}"
             )
         else:
-            said[factor] = level
-    return {**usual, **said}, tuple(idle)
+            heard.said[factor] = level
+    if heard.notes and not heard.said and not heard.idle:
+        raise PairingError(
+            f"{quoted(whole)} names no coffee, only what one tastes of; say the coffee first, "
+            f'such as "{EXAMPLE}"'
+        )
+    if len(heard.notes) > MOST_NOTES:
+        raise PairingError(
+            f"{len(heard.notes)} notes are more than a bag prints; give {MOST_NOTES} at most"
+        )
+    heard.said = {**usual, **heard.said}
+    return heard
 
 
-def _one(
-    catalog: Catalog, said: dict[str, str], idle: tuple[str, ...], notes: tuple[str, ...] | None
-) -> Coffee:
-    known = {k: v for k, v in said.items() if k in FACTORS}
+def _one(catalog: Catalog, heard: _Heard, notes: tuple[str, ...] | None) -> Coffee:
+    known = {k: v for k, v in heard.said.items() if k in FACTORS}
     coffee = describe(catalog, **known, notes=notes)
     telling = []
-    for w in idle:
+    for w in heard.idle:
         word = trade_word(catalog, w) if not meanings(catalog, w) else None
         if word is not None and word.factor != "grade":  # grades and ways of trade have no aroma
             telling.append(w)
-    return replace(coffee, idle=tuple(telling), decaf="decaf" in said)
+    decaf = "decaf" in heard.said
+    return replace(coffee, idle=tuple(telling), decaf=decaf, called=heard.called)
 
 
 def read_coffee(catalog: Catalog, text: str, notes: str | Iterable[str] | None = None) -> Coffee:
@@ -123,11 +171,12 @@ def read_coffee(catalog: Catalog, text: str, notes: str | Iterable[str] | None =
     ----------
     catalog : Catalog
     text : str
-        Such as ``"washed burundi light espresso"``, ``"gesha light v60"`` or
+        Such as ``"washed burundi light espresso"``, ``"gesha light v60"``,
+        ``"natural ethiopia filter, blueberry and jasmine"`` or
         ``"60% brazil natural, 40% ethiopia washed, espresso"``; words without a share in front
         hold for the whole blend.
     notes : str or iterable of str, optional
-        What the bag says it tastes of.
+        What the bag says it tastes of; in place of notes among the words.
 
     Returns
     -------
@@ -141,11 +190,13 @@ def read_coffee(catalog: Catalog, text: str, notes: str | Iterable[str] | None =
     UnknownNameError
         For a word that nothing is called, with the nearest; for one of several meanings, with them.
     """
-    heard = read_notes(catalog, notes) if notes is not None else None
+    given = read_notes(catalog, notes) if notes is not None else None
     if not normalise(text):
         raise PairingError(f'the coffee is empty; say it such as "{EXAMPLE}"')
     if not _PART.search(text):
-        return _one(catalog, *_said(catalog, re.sub(r"[,/;+&]", " ", text), text), heard)
+        heard = _said(catalog, re.sub(r"[,/;+&]", " ", text), text)
+        own = tuple(dict.fromkeys(heard.notes)) or None
+        return _one(catalog, heard, given if given is not None else own)
     shares: list[float] = []
     parts: list[str] = []
     common: list[str] = []
@@ -164,20 +215,46 @@ def read_coffee(catalog: Catalog, text: str, notes: str | Iterable[str] | None =
         raise PairingError(
             f"the shares of the coffee {quoted(text)} make {sum(shares):g} %; they should make 100"
         )
-    shared, idle = _said(catalog, " ".join(common), text)
+    shared = _common(catalog, common, text)
+    noted = list(shared.notes)
     made = []
     for share, part in zip(shares, parts, strict=True):
-        said, own = _said(catalog, part, text)
-        if not set(said) & {"origin", "process", "species", "variety", "decaf"}:
+        heard = _said(catalog, part, text)
+        if not set(heard.said) & {"origin", "process", "species", "variety", "decaf"}:
             raise PairingError(f"the part {quoted(part.strip())} of the coffee names no coffee")
-        brew = said.get("brew")
-        if brew is not None and shared.setdefault("brew", brew) != brew:
+        brew = heard.said.get("brew")
+        if brew is not None and shared.said.setdefault("brew", brew) != brew:
             raise PairingError(f"the coffee {quoted(text)} names the brew twice")
-        made.append((share / sum(shares), said, own))
-    coffees = [
-        (share, _one(catalog, {**shared, **said}, (*idle, *own), None)) for share, said, own in made
-    ]
-    return blended(coffees, heard or ())
+        shared.called = shared.called or heard.called
+        noted += heard.notes
+        made.append((share / sum(shares), heard))
+    coffees = []
+    for share, heard in made:
+        heard.said = {**shared.said, **heard.said}
+        heard.idle = [*shared.idle, *heard.idle]
+        heard.called = shared.called
+        coffees.append((share, _one(catalog, heard, None)))
+    return blended(coffees, given if given is not None else tuple(dict.fromkeys(noted)))
+
+
+def _common(catalog: Catalog, pieces: list[str], whole: str) -> _Heard:
+    """What words without a share say of a whole blend; they may be its notes alone."""
+    heard = _Heard()
+    for piece in pieces:
+        note = exact_note(catalog, piece)
+        if note is not None and not any(
+            level_of(catalog, f, piece) or trade_word(catalog, piece) for f in _ORDER
+        ):
+            heard.notes.append(note)
+            continue
+        one = _said(catalog, piece, whole)
+        for factor, level in one.said.items():
+            if heard.said.setdefault(factor, level) != level:
+                raise PairingError(f"the coffee {quoted(whole)} names the {factor} twice")
+        heard.idle += one.idle
+        heard.notes += one.notes
+        heard.called = heard.called or one.called
+    return heard
 
 
 def _pieces(text: str) -> list[str]:
@@ -210,4 +287,5 @@ def blended(parts: list[tuple[float, Coffee]], notes: tuple[str, ...]) -> Coffee
         notes=notes,
         parts=tuple(parts),
         idle=tuple(dict.fromkeys(w for c in coffees for w in c.idle)),
+        called=coffees[0].called,
     )

@@ -9,7 +9,7 @@ from pairing.affinity import pool as pools
 from pairing.affinity import reasons
 from pairing.affinity.practice import practice
 from pairing.affinity.search import GAINS, SERVED_PAGES, Single, lawful
-from pairing.affinity.verdict import Check, Stand
+from pairing.affinity.verdict import Check, Stand, check
 from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase
 from pairing.aroma.cup import said
@@ -126,8 +126,9 @@ def check_report(
         f"this coffee: {reasons.cup_words(found.moved, described)}",
     ]
     if traditions:
-        who = dict.fromkeys(reasons.tradition_words(t) for t in traditions)
-        lines.append(f"who does it: {'; '.join(list(who)[:4])}")
+        first = {t.name or t.region: t for t in reversed(traditions)}  # one line a drink
+        who = [reasons.tradition_words(t) for t in reversed(first.values())]
+        lines.append(f"who does it: {'; '.join(who[:4])}")
     if found.partners:
         beside = ", ".join(
             f"{reasons.item_words(catalog, item)} ({n})" for item, n in found.partners[:5]
@@ -206,7 +207,14 @@ def _name(catalog: Catalog, s: Single) -> str:
 
 
 def pair_report(
-    catalog: Catalog, one: str, other: str, *, sources: bool = False, heard: Sequence[str] = ()
+    catalog: Catalog,
+    one: str,
+    other: str,
+    *,
+    sources: bool = False,
+    heard: Sequence[str] = (),
+    base: CoffeeBase | None = None,
+    style: str = "",
 ) -> Report:
     """Do two ingredients go together.
 
@@ -218,6 +226,10 @@ def pair_report(
     sources : bool
     heard : sequence of str
         How names that stand for two things were read.
+    base : CoffeeBase, optional
+        The coffee they go into; each of them is judged with it too.
+    style : str
+        Style of the drink; any with an empty one.
 
     Returns
     -------
@@ -261,6 +273,13 @@ def pair_report(
     )
     lines.append(f"aroma: {alike} (likeness and contrast both make good partners)")
     lines += [f"watch: {c}" for c in care if not c.startswith("ALLERGEN")][:MOST_WATCHED]
+    with_coffee = []
+    if base is not None:
+        verdicts = [check(catalog, n, base, style=style) for n in (one, other)]
+        with_coffee = [
+            f"{within(reasons.short(catalog.forms[v.form_id]))} {v.verdict} ({_because(v)})"
+            for v in verdicts
+        ]
     cited = _cited(catalog, a, [t.source_id for t in pair.traditions]) + bib.of_form(catalog, b)
     cited = list({c.source_id: c for c in cited}.values())
     open_ = not_assessed(catalog, [a, b])
@@ -270,6 +289,9 @@ def pair_report(
         Text(f"{a.label} and {within(b.label)} {pair.verdict}."),
         Bullets("", lines),
     ]
+    if base is not None:
+        drink = f", {style.replace('-', ' ')}" if style else ""
+        blocks.append(Bullets(f"With {base.coffee.words}{drink}", with_coffee))
     if sources:
         blocks.append(Bullets("Sources", [f"{c.source_id}: {c.citation}" for c in cited]))
     document = {
@@ -284,6 +306,8 @@ def pair_report(
         "likeness": pair.likeness,
         "traditions": [t.tradition_id for t in pair.traditions],
         "mixes": list(pair.mixes),
+        "coffee": vocabulary.coffee(base) if base is not None else None,
+        "with_coffee": with_coffee,
         "allergens": reasons.allergen_words(catalog, [a.ingredient_id, b.ingredient_id]),
         "cautions": cautions(care),
         "sources": [vocabulary.source(x) for x in cited],

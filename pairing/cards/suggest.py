@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -133,7 +134,7 @@ def coffee_flags(base: CoffeeBase) -> str:
     if c.parts or c.decaf:
         return f" --coffee '{c.spoken}'{notes}"
     text = f" --origin {c.origin}" if c.origin else ""
-    text += f" --process {c.process} --roast {c.roast} --brew {c.brew}"
+    text += f" --process {c.process} --roast {c.roast} --brew {shlex.quote(c.called or c.brew)}"
     text += "" if c.species == "arabica" else f" --species {c.species}"
     text += f" --variety {c.variety}" if c.variety and c.origin != GESHA_TASTED_AS else ""
     return text + notes

@@ -196,7 +196,7 @@ def coffee_option(function: F) -> F:
         "coffee_words",
         metavar="WORDS",
         help='The coffee in one breath, such as "washed burundi light espresso" or '
-        '"60% brazil natural, 40% ethiopia"; its notes stay in --notes.',
+        '"60% brazil natural, 40% ethiopia, hazelnut"; its notes may be in it.',
     )(function)
 
 
@@ -219,6 +219,13 @@ def coffee_of(catalog: Catalog, options: dict[str, Any]) -> CoffeeBase:
             "--coffee out"
         )
     return coffee_from_words(catalog, said, options["notes"])
+
+
+def coffee_was_said(options: dict[str, Any]) -> bool:
+    """Whether a coffee was named at all, by :func:`coffee_option` or :func:`coffee_options`."""
+    source = click.get_current_context().get_parameter_source
+    given = any(source(k) is ParameterSource.COMMANDLINE for k in (*FACTORS, "notes"))
+    return given or options["coffee_words"] is not None
 
 
 def coffee_from_words(catalog: Catalog, text: str, notes: str | None = None) -> CoffeeBase:

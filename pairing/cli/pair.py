@@ -28,6 +28,7 @@ from pairing.cli.options import (
     coffee_of,
     coffee_option,
     coffee_options,
+    coffee_was_said,
     format_option,
     kept_options,
     open_catalog,
@@ -171,7 +172,17 @@ def _limits(opened: Pantry, options: dict[str, Any]) -> search.Limits:
     return search.Limits(ids, out, kinds, options["month"], options["budget"])
 
 
+def _named(_ctx: click.Context, _param: click.Parameter, loose: tuple[str, ...]) -> None:
+    """Words without an option get the option they want."""
+    if loose:
+        text = " ".join(loose)
+        raise PairingError(
+            f"say what {quoted(text)} is: --coffee {quoted(text)}, or --with NAME for an ingredient"
+        )
+
+
 @click.command()
+@click.argument("loose", nargs=-1, metavar="", expose_value=False, callback=_named)
 @coffee_options
 @click.option(
     "--coffee",
@@ -299,7 +310,7 @@ def suggest_report(opened: Pantry, options: dict[str, Any]) -> Report:
 
 @click.command()
 @click.argument("ingredient", shell_complete=names_of(lambda c: c.forms))
-@click.option("--with", "other", metavar="NAME", help="Another ingredient, in place of a coffee.")
+@click.option("--with", "other", metavar="NAME", help="Another ingredient: do the two go together?")
 @coffee_options
 @coffee_option
 @style_option
@@ -326,7 +337,16 @@ def check_report(opened: Pantry, options: dict[str, Any]) -> Report:
     name, other, sources = options["ingredient"], options["other"], options["sources"]
     if other is not None:
         heard = heard_of(catalog, (name, other))
-        return check_card.pair_report(catalog, name, other, sources=sources, heard=heard)
+        base = coffee_of(catalog, options) if coffee_was_said(options) else None
+        return check_card.pair_report(
+            catalog,
+            name,
+            other,
+            sources=sources,
+            heard=heard,
+            base=base,
+            style=options["style"] or "",
+        )
     base = coffee_of(catalog, options)
     found = verdict.check(catalog, name, base, style=options["style"] or "")
     heard = heard_of(catalog, (name,))

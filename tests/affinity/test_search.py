@@ -218,3 +218,13 @@ def test_warm_answers_in_under_a_second(catalog: Catalog, burundi: coffee.Coffee
     start = time.process_time()
     search.suggest(catalog, [burundi])
     assert time.process_time() - start < 1.0
+
+
+def test_a_blend_within_a_shelf_holds_one_of_that_shelf(catalog: Catalog) -> None:
+    """Of a lot with one note the shelf is short: what is good with most must not crowd it out."""
+    base = coffee.brewed(catalog, "ethiopia", "natural", notes="blueberry")
+    right = {s.ingredient_id for s in search.shelves(catalog, [base]).this}
+    for plain in (False, True):
+        found = search.suggest(catalog, [base], top=20, plain=plain)
+        assert all(right & set(b.ingredient_ids) for b in found)
+        assert len({frozenset(b.ingredient_ids) for b in found}) == len(found)

@@ -277,3 +277,22 @@ def test_the_word_differs_between_unlike_coffees(
         for said in (better, worse)
     )
     assert words.index(good) > words.index(bad)
+
+
+def test_a_pair_is_judged_with_the_coffee_that_was_said(catalog: Catalog) -> None:
+    base = coffee.brewed(catalog, "papua-new-guinea")
+    said = card.pair_report(catalog, "lemongrass", "lemon", base=base)
+    assert len(said.document["with_coffee"]) == 2
+    assert said.document["coffee"]["origin"] == "papua-new-guinea"
+    assert "lemon juice suits it well" in lines(said)
+
+
+def test_no_coffee_asks_for_what_its_tasters_never_named(catalog: Catalog) -> None:
+    """Halves added to the counts of thirteen cups are no word of a taster."""
+    found = verdict.check(catalog, "green-cardamom", coffee.brewed(catalog, "yemen"))
+    assert found.moved is not None
+    assert not found.moved.words
+    assert found.single.this_coffee <= 0
+    assert "asks for it more" not in lines(
+        card.check_report(catalog, coffee.brewed(catalog, "yemen"), found)
+    )
