@@ -1,9 +1,9 @@
 """Published dilution and odour-activity rankings against the package's odour activity.
 
-``data/rankings.csv`` holds the rankings with their sources. Those that bound a threshold are no
-check any more; the others are compared by rank correlation (Kendall), by nose and over water, as
-such studies work. Dilution rankings are of extracts, so agreement is asked on the whole, not of
-each.
+``data/rankings.csv`` holds the rankings with their sources. Those that bound a threshold or an
+amount are no check any more; the others are compared by rank correlation (Kendall), by nose and
+over water, as such studies work. Dilution rankings are of extracts, so agreement is asked on the
+whole, not of each.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from pairing.evidence.catalog import load
 from pairing.evidence.rows import Ranking
 
 PACKAGE = load(Path(__file__).parents[2] / "data")
+BOUNDS = {"bound", "amount"}  # what bounds a threshold or an amount is no check of it
 
 
 def strength(row: Ranking) -> float | None:
@@ -33,7 +34,7 @@ def lists() -> dict[tuple[str, str, str], dict[str, float]]:
         (r.ingredient_id, r.compound_id)
         for rows in PACKAGE.rankings.values()
         for r in rows
-        if r.use == "bound"
+        if r.use in BOUNDS
     }
     for rows in PACKAGE.rankings.values():
         for r in rows:
@@ -77,7 +78,7 @@ def test_odorants_named_together_are_loud() -> None:
     studied = {"odour activity value", "flavour dilution factor", "GC-O", "omission"}
     for ingredient_id, rows in PACKAGE.rankings.items():
         ours = [o.compound_id for o in form_odours(PACKAGE, PACKAGE.forms[ingredient_id]) if o.oav]
-        named = {r.compound_id for r in rows if r.use != "bound" and r.measure in studied}
+        named = {r.compound_id for r in rows if r.use not in BOUNDS and r.measure in studied}
         here = [c for c in named if c in ours]
         hits = [c for c in here if c in ours[:LOUDEST]]
         if here:
@@ -88,6 +89,6 @@ def test_odorants_named_together_are_loud() -> None:
     assert loud > 0.5 * said
 
 
-@pytest.mark.parametrize("use", ["bound", "check", "context"])
+@pytest.mark.parametrize("use", ["amount", "bound", "check", "context"])
 def test_rankings_are_put_to_a_stated_use(use: str) -> None:
     assert any(r.use == use for rows in PACKAGE.rankings.values() for r in rows)
