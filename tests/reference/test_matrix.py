@@ -9,6 +9,7 @@ Outside references, all read as abstracts unless a row says otherwise:
 - Pineau et al., J. Agric. Food Chem. 55, 4103-4108 (2007), table as a handbook of wine chemistry
   reprints it: beta-damascenone 50 ng/l in 12 % ethanol, 140 in white wine without its aroma, 850
   to 7000 in red wine;
+- Reglitz et al. 2023 (digest): R- and S-linalool in unhopped beer 6.4 and 7.9 times water;
 - Gaby et al., Nutrients 12, 2522 (2020): rotundone in wine, by mouth as by nose.
 """
 
@@ -66,6 +67,18 @@ def test_damascenone_in_the_glass_needs_less_than_in_wine() -> None:
     ratios = [r.ratio_best for r in PACKAGE.matrix if r.source_id == "pineau-2007"]
     assert sorted(ratios) == [2.8, 17.0, 42.0, 140.0]
     assert 0.00075 < AX.glass_best[AX.position["beta-damascenone"]] < 0.14
+
+
+def test_a_drink_without_citrus_raises_linalool_as_much() -> None:
+    """Beer without hops holds no pulp and no peel, and its panel needed 6.4 to 7.9 times as much.
+
+    Reglitz et al. 2023 (digest read), same panel, both isomers, by nose. So the rise of the
+    terpenes with oxygen is not the pulp's, and a syrup without citrus keeps their factor. Of
+    hydrocarbons no value in a drink without pulp was found.
+    """
+    beer = [r for r in PACKAGE.matrix if r.source_id == "reglitz-2023"]
+    assert [(r.compound_id, r.used) for r in beer] == [("linalool", False)]
+    assert beer[0].ratio_best / 2 < rise("linalool") < 2 * beer[0].ratio_best
 
 
 def test_what_nobody_measured_has_no_factor() -> None:
