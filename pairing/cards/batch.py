@@ -23,14 +23,16 @@ __all__ = [
     "batch_sheet",
     "bench",
     "bench_report",
+    "blanks",
     "grams",
     "report",
+    "sheet_title",
     "title_of",
     "weighed",
 ]
 
 BLANK = "____"
-ASK = "ask the suppliers for specifications and cross-contact"
+ASK = "Ask the suppliers for specifications and cross-contact"
 OFF = "Off the target: correct and measure again, or discard the batch."
 ROLLING = re.compile(r"full boil and boil (\d+) minute")
 
@@ -71,21 +73,22 @@ def title_of(document: Document) -> str:
     return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
 
 
-def allergens(document: Document) -> list[str]:
-    """What a formula's findings say of allergens; whom to ask where they say nothing.
+def allergens(*documents: Document) -> list[str]:
+    """What the findings say of allergens; whom to ask where they say nothing.
 
     Parameters
     ----------
-    document : mapping
-        Of a formula.
+    *documents : mapping
+        Of a formula, and of the drink it goes into.
 
     Returns
     -------
     list of str
     """
-    told = [f["text"] for f in document["findings"] if f["code"].startswith("allergen")]
-    open_ = [f["text"] for f in document["findings"] if f["code"] in ("unknown", "loosened")]
-    return [*open_, *(told or [ASK])]
+    found = [f for d in documents for f in d["findings"]]
+    told = [f["text"] for f in found if f["code"].startswith("allergen")]
+    open_ = [f["text"] for f in found if f["code"] in ("unknown", "loosened")]
+    return [*dict.fromkeys(open_), *(dict.fromkeys(told) or [ASK])]
 
 
 def weighed(document: Document) -> list[tuple[str, float]]:
@@ -241,7 +244,7 @@ def report(sheet: Document) -> Report:
         Table("Cooked", columns, checks["kitchen"]),
         Table("Safe", columns, checks["safety"]),
         Table("Served", columns, checks["trial"]),
-        Text(f"{OFF} Checked by {BLANK}"),
+        Text(OFF),
         Text(DEFER),
     ]
     first = [["stop", s, "", ""] for s in stops]
@@ -303,17 +306,48 @@ def bench_report(sheets: Sequence[Document]) -> Report:
     return Report(document, [b for r in one for b in r.blocks], data, "papers bench")
 
 
+def sheet_title(sheet: Document) -> str:
+    """What a sheet is called, with the letter of its trial.
+
+    Parameters
+    ----------
+    sheet : mapping
+        Of :func:`batch_sheet`.
+
+    Returns
+    -------
+    str
+        Plain text, not escaped.
+    """
+    return f"Batch sheet: {sheet['name']}" + (f", {sheet['trial']}" if sheet["trial"] else "")
+
+
+def blanks(sheet: Document) -> list[str]:
+    """What is written at its top by hand, each before its blank, or with what is known.
+
+    Parameters
+    ----------
+    sheet : mapping
+        Of :func:`batch_sheet`.
+
+    Returns
+    -------
+    list of str
+    """
+    made = f"Made {_day(sheet['made_on'])}" if sheet["made_on"] else "Made"
+    days = f" ({sheet['days']} days)" if sheet["days"] else ""
+    until = f"Use by {_day(sheet['use_by'])}{days}" if sheet["use_by"] else f"Use by{days}"
+    return ["Batch", made, "By", until, "Checked by"]
+
+
 def head(sheet: Document) -> str:
     """The first line of a sheet: what it is, and who, when and until when."""
-    trial = f", {sheet['trial']}" if sheet["trial"] else ""
-    made = _day(sheet["made_on"]) if sheet["made_on"] else BLANK
-    until = _day(sheet["use_by"]) if sheet["use_by"] else BLANK
-    days = f" ({sheet['days']} days)" if sheet["days"] else ""
-    return (
-        f"Batch sheet: {sheet['name']}{trial}. Batch {BLANK} Made {made} By {BLANK} "
-        f"Use by {until}{days}"
-    )
+    known = {"Made": sheet["made_on"], "Use by": sheet["use_by"]}
+    asked = [b if any(v and b.startswith(k) for k, v in known.items()) else f"{b} {BLANK}"
+             for b in blanks(sheet)]  # fmt: skip
+    return f"{sheet_title(sheet)}. {' '.join(asked)}"
 
 
 def _day(iso: str) -> str:
-    return date.fromisoformat(iso).strftime("%d.%m.%Y")
+    day = date.fromisoformat(iso)  # 3.4.2026 would be April here and March there
+    return f"{day.day} {day:%B} {day.year}"

@@ -27,15 +27,18 @@ from pairing.syrup.formula import make
 
 __all__ = ["brainstorm", "documents_in", "page"]
 
+MOST_COFFEES = 12
 MOST_BYTES = 1_000_000  # of a page: it goes through a chat
-EACH = 2  # trial formulas a coffee
+EACH = 2  # trial formulas a coffee; one each where the menu is long
+LONG = 6  # coffees
 STYLE = """
 .split{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,420px),1fr));gap:20px}
 .why{padding-left:1.4em}.why ul{padding-left:1em}.why li{margin:.2em 0}
 article h3{margin:.6em 0 0}
 #tools{display:flex;flex-wrap:wrap;gap:0 1.2em}[hidden]{display:none!important}
 #pool th button{padding:.2em .5em}.year{white-space:nowrap}
-@media print{details::details-content{content-visibility:visible;block-size:auto}}
+@media print{.split,.part{display:block}.split svg,.part svg{max-width:115mm}
+h2+ul,.year{break-inside:avoid}details::details-content{content-visibility:visible;block-size:auto}}
 """
 SCRIPT = """
 (function(){
@@ -75,7 +78,7 @@ def brainstorm(
     ----------
     pantry : Pantry
     cups : sequence of CoffeeBase
-        One to eight.
+        One to twelve.
     name : str
         Of the menu.
     style : str
@@ -91,10 +94,10 @@ def brainstorm(
     Raises
     ------
     PairingError
-        For no coffee or more than eight.
+        For no coffee or more than twelve.
     """
-    if not 1 <= len(cups) <= 8:
-        raise PairingError(f"{len(cups)} coffees on a page; give one to eight")
+    if not 1 <= len(cups) <= MOST_COFFEES:
+        raise PairingError(f"{len(cups)} coffees on a page; give one to {MOST_COFFEES}")
     catalog = pantry.catalog
     asked = {"style": style, "shelf": "this", "average": False, "plain": False, "top": 5,
              "why": False, "month": None, "heard": []}  # fmt: skip
@@ -103,7 +106,7 @@ def brainstorm(
         blends = suggest(catalog, [cup], style=style, top=5)
         held = shelves(catalog, [cup], style)
         suggestions.append(suggest_card.report(catalog, [cup], blends, held, asked, []).whole)
-        for blend in blends[:EACH]:
+        for blend in blends[: EACH if len(cups) <= LONG else 1]:
             made = make(catalog, blend.form_ids, cup, style=style, servings=servings)
             formulas.append(formula_card.report(pantry, made, made.findings, False).whole)
     form_ids = list(
@@ -203,7 +206,7 @@ def page(document: Document, paper: str = "a4") -> str:
         drawn = pictures.pictures_of(d)
         parts.append(
             f"<section><h2>{chr(65 + j)}: {clean(d['coffees'][0]['words'])}</h2>"
-            f'<div class="pics">{drawn.get("shelves", "")}'
+            f'<div class="pics part">{drawn.get("shelves", "")}'
             f"<div>{drawn.get('ties', '')}{_blends(d)}</div></div></section>"
         )
     tried = "".join(_formula(d) for d in document["formulas"])

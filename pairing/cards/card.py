@@ -6,6 +6,7 @@ renderings of the one :class:`Card`.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -14,9 +15,11 @@ from pairing.cards import batch, pictures
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.cards.vocabulary import Document
 from pairing.errors import PairingError
+from pairing.safety.findings import DEFER
 
 __all__ = ["KINDS", "SLOW_HANDS", "Card", "card", "chips", "report"]
 
+FIGURE = re.compile(r"\d[\d.,]*")
 KINDS = ("prep", "recipe")
 SLOW_HANDS = "Sugar syrup is hotter than boiling water and sticks: sleeves down, nobody behind you."
 
@@ -119,6 +122,9 @@ def card(
     document = batches[0][1]
     title = name or f"{batch.title_of(document)} syrup"
     plan = document["plan"]
+    served = [drink] if drink else []
+    alone = drink is not None and not drink["coffee_g"]
+    coffee = "a drink without coffee" if alone else document["coffee"]["words"]
     drawn = pictures.pictures_of(document)
     glass = pictures.pictures_of(drink).get("glass", "") if drink else ""
     shown = [drawn.get("plan", ""), glass] if kind == "prep" else [glass, drawn.get("aroma", "")]
@@ -128,10 +134,10 @@ def card(
     )
     return Card(
         title=title,
-        words=f"{batch.title_of(document)}, for {document['coffee']['words']}; "
+        words=f"{batch.title_of(document)}, for {coffee}; "
         f"{document['style'].replace('-', ' ')}. {document['strength']}.",
-        stops=document["stops"],
-        allergens=batch.allergens(document),
+        stops=list(dict.fromkeys(s for d in (document, *served) for s in d["stops"])),
+        allergens=batch.allergens(document, *served),
         weigh=[(what, f"{batch.grams(g)} g") for what, g in batch.weighed(document)],
         sizes=_sizes(batches),
         steps=[(s["text"], chips(s)) for s in plan],
@@ -139,10 +145,26 @@ def card(
         glass_steps=[(s, ()) for s in drink["steps"]] if drink else [],
         drawn=[svg for svg in shown if svg],
         keeping=[made, *document["keeping"]["words"]],
-        cares=document["watch"],
-        sources=sorted({s for f in document["findings"] for s in f["source_ids"]}),
+        cares=_cares(document, *served),
+        sources=sorted(
+            {s for d in (document, *served) for f in d["findings"] for s in f["source_ids"]}
+        ),
         sheet=batch.batch_sheet(document, name=title) if kind == "prep" else None,
     )
+
+
+def _cares(document: Document, *served: Document) -> list[str]:
+    """What to watch in the glass, then at the stove; one sentence of two figures is the glass's."""
+    lines = [
+        f"Alcohol {d['alcohol_percent']:.1f} % vol: name it on the menu, check age by law."
+        for d in served
+        if d["alcohol_g"] > 0
+    ]
+    lines += [w for d in (*served, document) for w in d["watch"] if w != DEFER]
+    said: dict[str, str] = {}
+    for line in lines:
+        said.setdefault(FIGURE.sub("", line), line)
+    return [*said.values(), DEFER]
 
 
 def _sizes(batches: Sequence[tuple[str, Document]]) -> Table:
@@ -206,6 +228,7 @@ def report(
         ]
     blocks += stops
     document = {
+        "stops": list(made.stops),
         "name": made.title,
         "batches": [{"name": n, "formula": d} for n, d in batches],
         "drink": drink,

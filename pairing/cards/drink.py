@@ -264,6 +264,7 @@ def report(
         "advice": [{"problem": a.problem, "words": a.words, "change": a.change} for a in advice],
         "findings": [vocabulary.finding(f) for f in findings],
         "cautions": [vocabulary.caution("caution", text) for text in care],
+        "watch": [*watch_lines(findings, False)[0], *_first_care(care, findings), DEFER],
     }
     rows: list[list[Any]] = [["stop", "", "", f.text] for f in findings if f.level == "stop"]
     rows += [[f.code, f.subject, "", f.text] for f in findings if f.code in NOT_KNOWN]

@@ -20,6 +20,8 @@ __all__ = ["PAPERS", "card", "formula_body", "report_html", "sheets", "shell", "
 
 PAPERS = {"a5": "A5", "a4": "A4", "letter": "letter"}  # ISO 216; US letter, ANSI Y14.1
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:"
+# A card on the wall is read at an arm's length, 600 mm: capitals of 13 pt stand 3.0 mm high, 17
+# minutes of arc; ISO 9241-303 asks for 16 at least (from memory). A larger paper, larger letters.
 CSS = """
 *{box-sizing:border-box}
 html{font:17px/1.45 system-ui,sans-serif;background:var(--paper);color:var(--ink)}
@@ -42,24 +44,37 @@ td.n,th.n{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}
 .sizes table{font-size:.88rem}.sizes td:first-child{min-width:6em}
 ol.steps{padding:0;list-style:none;counter-reset:step}
 ol.steps li{counter-increment:step;padding:.5em 0 .5em 3rem;position:relative;
-border-bottom:1px solid var(--rule)}
+border-bottom:1px solid var(--rule);min-height:3rem}
 ol.steps li::before{content:counter(step);position:absolute;left:0;top:.35em;width:2.2rem;
 height:2.2rem;line-height:2.2rem;text-align:center;border:2px solid var(--ink);font-weight:700}
 .chip{display:inline-block;border:2px solid var(--ink);padding:0 .45em;margin:.25em .4em 0 0;
 font-weight:700;white-space:nowrap}
 .pics{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,330px),1fr));gap:12px}
 .blank{table-layout:fixed;font-size:.9rem;margin:0 0 .8em}
-.blank th:first-child{width:36%}.blank th:nth-child(2){width:28%}
+.blank th:first-child{width:38%}.blank th:nth-child(2){width:26%}
 .blank td:nth-child(n+3){border-bottom:1.5px solid var(--ink)}
 .blank td{padding-top:.45em}.blank td:nth-child(3){border-right:6px solid var(--paper)}
 button,select,input{font:inherit;color:inherit;background:var(--paper);border:2px solid var(--ink);
 min-height:44px;padding:.2em .7em;max-width:100%}
 label{display:block;margin:.5em 0}
 :focus-visible{outline:3px solid var(--fruit);outline-offset:2px}
-@media print{html{font-size:11.5pt;background:#fff}body{padding:0;max-width:none}
-h2,tr,li,svg,.stop,.care{break-inside:avoid}h2{break-after:avoid}button,.screen{display:none}
-.weigh td{font-size:15pt}.weigh td.n{font-size:22pt}.sheet{break-before:page}
-.sheet .sheet{break-before:auto}
+.fill{display:flex;flex-wrap:wrap;gap:.3em 1em}.fill span{flex:1 1 8em;white-space:nowrap;
+display:flex}.fill span::after{content:"";flex:1;border-bottom:1.5px solid var(--ink);
+margin-left:.4em}
+@media print{html{font-size:11pt;line-height:1.35;background:#fff}body{padding:0;max-width:none}
+h2,tr,li,svg,.stop,.care,.weigh,.sizes,.fill{break-inside:avoid}h1,h2,thead{break-after:avoid}
+p,li{orphans:3;widows:3}button,.screen{display:none}.wide{overflow:visible}
+h2{margin:.9em 0 .3em}ul{padding-left:1.2em;margin:.2em 0}
+.weigh td{font-size:16pt}.weigh td.n{font-size:24pt}
+.wall .stop,.wall .care,.wall ol.steps,.wall p{font-size:13pt}
+.wall-a4 ol.steps,.wall-letter ol.steps{font-size:15pt}
+.wall-a4 .weigh td.n,.wall-letter .weigh td.n{font-size:28pt}.wall .sheet p{font-size:10.5pt}
+ol.steps li{padding:.3em 0 .3em 3rem}
+.pics{grid-template-columns:repeat(auto-fit,minmax(min(100%,80mm),1fr))}
+.pics svg{max-width:80mm}svg{--paper:#fff}.lead{break-inside:avoid;break-after:avoid}
+.sheet{break-before:page}.sheet .sheet,h1+.sheet{break-before:auto}
+.blank{font-size:9pt;line-height:1.2;margin:0 0 .2em}.blank td{padding:.24em .4em .05em 0}
+.sheet h2{margin:0;font-size:12pt}footer{line-height:1.2;break-inside:avoid}
 .blank td:nth-child(3){border-right-color:#fff}}
 """
 
@@ -92,7 +107,7 @@ def shell(title: str, body: str, *, paper: str = "a5", script: str = "", style: 
     """
     if paper not in PAPERS:
         raise PairingError(f"unknown paper {paper!r}; one of {', '.join(PAPERS)}")
-    page = f"@page{{size:{PAPERS[paper]};margin:11mm}}"
+    page = f"@page{{size:{PAPERS[paper]};margin:10mm 11mm}}"
     return (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width,initial-scale=1">'
@@ -162,15 +177,17 @@ def batch_markup(sheet: Document) -> str:
         return f'<table class="blank"><thead><tr>{heads}</tr></thead><tbody>{lines}</tbody></table>'
 
     into = [(w["what"], f"{batch.grams(w['target_g'])} g") for w in sheet["weighed"]]
+    blanks = "".join(f"<span>{clean(word)}</span>" for word in batch.blanks(sheet))
     return (
-        f'<section class="sheet">{_stops(sheet["stops"])}<h2>{clean(batch.head(sheet))}</h2>'
+        f'<section class="sheet">{_stops(sheet["stops"])}<h2>{clean(batch.sheet_title(sheet))}</h2>'
+        f'<p class="fill">{blanks}</p>'
         + part("Weighed", into, "Lot")
         + "".join(
             part(title, [(c["step"], c["target"]) for c in sheet["checks"] if c["for"] == who],
                  "Time")
             for who, title in WHO
         )
-        + f"<p>{clean(batch.OFF)} Checked by {batch.BLANK}</p></section>"
+        + f"<p>{clean(batch.OFF)}</p></section>"
     )  # fmt: skip
 
 
@@ -213,23 +230,25 @@ def card(
         _allergens(made.allergens),
         f"<section>{_weigh(made)}</section>",
     ]
-    if len(batches) > 1:
-        parts.append(f'<section class="sizes">{table(made.sizes)}</section>')
     parts.append(
-        f"<section><h2>Do</h2><p><b>{cards.SLOW_HANDS}</b></p>"
+        f'<section><h2>Do</h2><p class="lead"><b>{cards.SLOW_HANDS}</b></p>'
         f"{_steps(made.steps, made.steps_minutes)}</section>"
     )
     if made.glass_steps:
         parts.append(f"<section><h2>In the glass</h2>{_steps(made.glass_steps)}</section>")
+    pics = f'<div class="pics">{"".join(made.drawn)}</div>'
     parts += [
-        f'<div class="pics">{"".join(made.drawn)}</div>',
-        f"<section><h2>What comes out</h2>{_list(made.keeping)}</section>",
+        pics if kind == "recipe" else "",
         f"<section><h2>Take care</h2>{_list(made.cares)}</section>",
-        batch_markup(made.sheet) if made.sheet else "",
+        f"<section><h2>What comes out</h2>{_list(made.keeping)}</section>",
+        f'<section class="sizes">{table(made.sizes)}</section>' if len(batches) > 1 else "",
         f"<footer><small>Sources: {clean(', '.join(made.sources))}.</small></footer>",
         _stops(made.stops),
+        pics if kind == "prep" else "",
+        batch_markup(made.sheet) if made.sheet else "",
     ]
-    return shell(made.title, "".join(parts), paper=paper)
+    wall = f' class="wall wall-{paper}"' if kind == "prep" else ""
+    return shell(made.title, f"<article{wall}>{''.join(parts)}</article>", paper=paper)
 
 
 def sheets(held: Sequence[Document], title: str, paper: str = "a5") -> str:

@@ -57,7 +57,12 @@ def _data(made: Card, paper: str) -> dict[str, Any]:
     if made.sheet is not None:
         rows = [(w["what"], f"{batch.grams(w['target_g'])} g") for w in made.sheet["weighed"]]
         checks = [(c["step"], c["target"]) for c in made.sheet["checks"]]
-        sheet = {"head": batch.head(made.sheet), "rows": [*rows, *checks], "off": batch.OFF}
+        sheet = {
+            "head": batch.sheet_title(made.sheet),
+            "blanks": batch.blanks(made.sheet),
+            "rows": [*rows, *checks],
+            "off": batch.OFF,
+        }
     return {
         "paper": paper,
         "title": made.title,

@@ -16,6 +16,7 @@ from pairing.cards.drink import report as drink_report
 from pairing.cards.formula import report as formula_report
 from pairing.cards.report import Report, emit, render
 from pairing.cli import MUST_NOT_BE_SERVED
+from pairing.cli.glass import glass_options, pour_as, usual_serving
 from pairing.cli.make import batch_options, build, numbers
 from pairing.cli.options import (
     coffee_option,
@@ -27,7 +28,6 @@ from pairing.cli.saved import saved_options
 from pairing.cli.shell import INGREDIENTS
 from pairing.errors import PairingError, quoted
 from pairing.files import write_atomically
-from pairing.glass.pour import pour
 
 __all__ = ["card", "card_answer", "formula_document"]
 
@@ -97,6 +97,7 @@ def formula_document(pantry: Pantry, names: Sequence[str], options: dict[str, An
 @coffee_options
 @coffee_option
 @batch_options
+@glass_options
 @saved_options
 @pantry_option
 def card(
@@ -113,6 +114,7 @@ def card(
       pairing card mandarin green-cardamom black-pepper --servings 48 -o autumn.html
       pairing card --from autumn.toml --times 3 --paper a4 -o wall.pdf
       pairing card mandarin clove --site harbour=48 --site station=24 --format markdown
+      pairing card vanilla --style iced-milk --add cold-foam --as vegan --kind recipe -o share.html
     """  # fmt: skip
     opened = open_catalog(pantry, data_folder)
     ending = output.suffix.lower() if output else ""
@@ -130,10 +132,10 @@ def card(
         batches, drink = parts(opened, options)
         made = cards.card(batches, drink, kind=options["kind"], name=options["name"])
         write_atomically(output, card_pdf(made, options["paper"]))
-        stops = batches[0][1]["stops"]
+        stops = made.stops
     else:
         report = card_answer(opened, options)
-        stops = report.document["batches"][0]["formula"]["stops"]
+        stops = report.document["stops"]
         if output is None:
             emit(render(report, how), how)
         else:
@@ -149,6 +151,7 @@ def card(
 def parts(opened: Pantry, options: dict[str, Any]) -> tuple[list[tuple[str, Any]], Any]:
     """Documents of the sizes of a batch, by name, and of the drink."""
     ingredients = options["ingredients"]
+    options = usual_serving(opened.catalog, options)
     orders = numbers(options["sites"], "--site", "harbour=48", 1e6)
     if orders and not any(options[k] for k in AMOUNTS):
         options = {**options, "servings": sum(orders.values())}  # as a formula counts its sites
@@ -161,8 +164,7 @@ def parts(opened: Pantry, options: dict[str, Any]) -> tuple[list[tuple[str, Any]
     for site, servings in orders.items():
         asked = {**fresh, "servings": servings}
         batches.append((site, formula_document(opened, ingredients, asked)[0]))
-    poured = pour(opened.catalog, made.base, made, style=options["style"], milk=options["milk"])
-    drink = drink_report(opened.catalog, poured).whole
+    drink = drink_report(opened.catalog, pour_as(opened.catalog, made, options)).whole
     return batches, drink
 
 

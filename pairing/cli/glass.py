@@ -17,6 +17,7 @@ from pairing.cards.report import Report
 from pairing.cli.make import batch_options, build, foraged_ids
 from pairing.cli.options import (
     Amount,
+    F,
     answer,
     coffee_of,
     coffee_option,
@@ -29,10 +30,12 @@ from pairing.cli.options import (
 from pairing.cli.saved import saved_options
 from pairing.cli.shell import INGREDIENTS
 from pairing.errors import PairingError
+from pairing.evidence.catalog import Catalog
 from pairing.glass.asked_for import asked_for, stands_alone
-from pairing.glass.pour import PLAIN_BRIX, VERSIONS, pour
+from pairing.glass.pour import PLAIN_BRIX, VERSIONS, Poured, pour
+from pairing.syrup.formula import Formula
 
-__all__ = ["drink", "drink_report"]
+__all__ = ["drink", "drink_report", "glass_options", "pour_as", "usual_serving"]
 
 
 def wishes(texts: Sequence[str]) -> dict[str, str] | None:
@@ -48,50 +51,37 @@ def wishes(texts: Sequence[str]) -> dict[str, str] | None:
     return out or None
 
 
+def glass_options(function: F) -> F:
+    """What stands in the glass beside the syrup: for the drink and for its card."""
+    for decorate in (
+        click.option("--filler-g", type=Amount(0, 1000, open_low=False),
+                     help="Water, sparkling water or milk, g; fills the glass when not said."),
+        click.option("--without-coffee", is_flag=True,
+                     help="No coffee goes in: a chocolate, a spiced milk, a soda."),
+        click.option("--coffee-g", type=Amount(1, 1000, open_low=False),
+                     help="Coffee, g, where not one brew."),
+        click.option("--ice-g", type=Amount(0, 1000, open_low=False), help="Ice, g."),
+        click.option("--as", "versions", multiple=True, type=click.Choice(VERSIONS),
+                     help="A version of the drink; repeat."),
+        click.option("--add", "adds", multiple=True, metavar="NAME=AMOUNT",
+                     help="What else goes in or on, `pairing list extras` or a plant: vodka=40ml, "
+                     '"bitters=2 dashes", cold-foam, nutmeg=0.1g, "orange peel=1 strip", '
+                     '"cardamom in milk=0.3g".'),
+        click.option("--mixer", metavar="NAME", help="What fizzes, see `pairing list mixers`."),
+        click.option("--glass", "glass_name", metavar="NAME",
+                     help="A glass of `pairing list glasses`, or its size, such as 12oz or 350ml."),
+    ):  # fmt: skip
+        function = decorate(function)
+    return function
+
+
 @click.command()
 @click.argument("ingredients", nargs=-1, shell_complete=INGREDIENTS)
 @coffee_options
 @coffee_option
 @batch_options
-@click.option(
-    "--glass",
-    "glass_name",
-    metavar="NAME",
-    help="A glass of `pairing list glasses`, or its size, such as 12oz or 350ml.",
-)
+@glass_options
 @click.option("--price", type=Amount(0, 1e6), help="What a guest pays: says the margin over goods.")
-@click.option("--mixer", metavar="NAME", help="What fizzes, see `pairing list mixers`.")
-@click.option(
-    "--add",
-    "adds",
-    multiple=True,
-    metavar="NAME=AMOUNT",
-    help="What else goes in or on, `pairing list extras` or a plant: vodka=40ml, "
-    '"bitters=2 dashes", cold-foam, nutmeg=0.1g, "orange peel=1 strip", "cardamom in milk=0.3g".',
-)
-@click.option(
-    "--as",
-    "versions",
-    multiple=True,
-    type=click.Choice(VERSIONS),
-    help="A version of the drink; repeat.",
-)
-@click.option("--ice-g", type=Amount(0, 1000, open_low=False), help="Ice, g.")
-@click.option(
-    "--coffee-g",
-    type=Amount(1, 1000, open_low=False),
-    help="Coffee, g, where not one brew.",
-)
-@click.option(
-    "--without-coffee",
-    is_flag=True,
-    help="No coffee goes in: a chocolate, a spiced milk, a soda.",
-)
-@click.option(
-    "--filler-g",
-    type=Amount(0, 1000, open_low=False),
-    help="Water, sparkling water or milk, g; fills the glass when not said.",
-)
 @click.option(
     "--syrup-brix",
     type=Amount(0, 80),
@@ -149,36 +139,18 @@ def drink_report(opened: Pantry, options: dict[str, Any]) -> Report:
     """The card of the drink that the options of :func:`drink` ask for."""
     catalog = opened.catalog
     options, guessed = _by_name(options)
-    if "vegan" in options["versions"] and any("honey" in s for s in options["sweeteners"]):
-        raise PairingError("honey is not vegan: sweeten with sugar, agave or maple syrup")
-    given = click.get_current_context().get_parameter_source("serving_g")
-    if given is ParameterSource.DEFAULT:
-        usual = style_of(catalog, options["style"]).syrup_g or options["serving_g"]
-        options = {**options, "serving_g": usual}
-    alone = options["without_coffee"]
-    if alone and options["coffee_g"] is not None:
-        raise PairingError("--coffee-g and --without-coffee contradict each other")
+    options = usual_serving(catalog, options)
     named = options["ingredients"]
     made = build(opened, named, options) if named else None
-    poured = pour(
+    poured = pour_as(
         catalog,
-        made.base if made else coffee_of(catalog, options),
         made,
-        style=options["style"],
-        glass=options["glass_name"],
+        options,
         syrup_g=made.glass.syrup_g if made else options["serving_g"],
         plain_brix=options["syrup_brix"],
         for_brix=options["for_brix"],
-        ice_g=options["ice_g"],
-        coffee_g=0.0 if alone else options["coffee_g"],
-        filler_g=options["filler_g"],
-        milk=options["milk"],
-        mixer=options["mixer"],
-        add=wishes(options["adds"]),
-        versions=options["versions"],
-        foraged=foraged_ids(catalog, options),
-        alcohol_percent=options["alcohol"] or 0.0,
     )
+    alone = options["without_coffee"]
     if guessed:
         poured = replace(poured, told=(*poured.told, guessed))
     elif made and not alone and stands_alone(catalog, tuple(d.form for d in made.doses)):
@@ -192,4 +164,39 @@ def drink_report(opened: Pantry, options: dict[str, Any]) -> Report:
         price=options["price"],
         why=options["why"],
         all_cautions=options["all_cautions"],
+    )
+
+
+def usual_serving(catalog: Catalog, options: dict[str, Any]) -> dict[str, Any]:
+    """The options with the syrup that the style usually takes, where none is said."""
+    given = click.get_current_context().get_parameter_source("serving_g")
+    if given is not ParameterSource.DEFAULT:
+        return options
+    usual = style_of(catalog, options["style"]).syrup_g or options["serving_g"]
+    return {**options, "serving_g": usual}
+
+
+def pour_as(catalog: Catalog, made: Formula | None, options: dict[str, Any], **more: Any) -> Poured:
+    """The drink that the options of :func:`glass_options` ask for."""
+    if "vegan" in options["versions"] and any("honey" in s for s in options["sweeteners"]):
+        raise PairingError("honey is not vegan: sweeten with sugar, agave or maple syrup")
+    alone = options["without_coffee"]
+    if alone and options["coffee_g"] is not None:
+        raise PairingError("--coffee-g and --without-coffee contradict each other")
+    return pour(
+        catalog,
+        made.base if made else coffee_of(catalog, options),
+        made,
+        style=options["style"],
+        glass=options["glass_name"],
+        ice_g=options["ice_g"],
+        coffee_g=0.0 if alone else options["coffee_g"],
+        filler_g=options["filler_g"],
+        milk=options["milk"],
+        mixer=options["mixer"],
+        add=wishes(options["adds"]),
+        versions=options["versions"],
+        foraged=foraged_ids(catalog, options),
+        alcohol_percent=options["alcohol"] or 0.0,
+        **more,
     )

@@ -395,7 +395,7 @@ def test_what_is_weighed_is_read_at_arms_length() -> None:
     typst = (ROOT / "pairing/cards/card.typ").read_text("utf-8")
     sizes = re.findall(r"\.weigh td(?:\.n)?\{font-size:(\d+)pt\}", css)
     sizes += re.findall(r"card\.weigh\.map\(r => \(text\((\d+)pt, .*?text\((\d+)pt", typst)[0]
-    assert len(sizes) == 4
+    assert len(sizes) == 5  # A5, and larger on A4 and Letter
     for points in map(float, sizes):
         capital_mm = 0.65 * points * 25.4 / 72
         assert math.degrees(capital_mm / 600) * 60 >= 19.5, points
@@ -416,7 +416,7 @@ def test_kitchen_papers_and_trials_have_one_batch_sheet() -> None:
     }  # fmt: skip
     trial = run("papers batch mandarin clove --trial B --made-on 2026-11-24").stdout
     assert "trial B" in trial
-    assert "Made 24.11.2026" in trial
+    assert "Made 24 November 2026" in " ".join(trial.split())  # no month for a day anywhere
     page = _card("card mandarin clove")
     for check in alone["checks"]:
         assert check["step"] in page
@@ -653,3 +653,52 @@ def test_a_poor_terminal_gets_plain_words(encoding: str) -> None:
         assert shown.startswith("66.7 Brix at 20 deg C, jalapeno")
     if encoding == "utf-8":
         assert shown == said
+
+
+# --- what goes into the glass beside the syrup -------------------------------------------------
+
+MORE = "card vanilla --style iced-milk --add cold-foam --add vodka=40ml --add 'bitters=2 dashes'"
+
+
+def test_a_card_says_what_else_goes_into_the_glass_and_whom_it_hurts() -> None:
+    made = json.loads(run(f"{MORE} --format json").stdout)
+    drink = document(MORE.replace("card", "drink"))
+    for key in ("steps", "added", "findings", "watch", "alcohol_percent"):
+        assert made["drink"][key] == drink[key], key
+    page = _card(MORE)
+    assert "cold foam" in page
+    assert "Allergens NOT KNOWN for aromatic bitters" in page
+    assert f"Alcohol {drink['alcohol_percent']:.1f} % vol" in page
+    assert "children, pregnancy, drivers" in page
+
+
+def test_a_stop_of_the_glass_alone_stands_on_the_card_and_ends_it() -> None:
+    words = "card cinnamon --add nutmeg=3g -o wall.html"
+    done = run(words)
+    drink = json.loads(run("drink cinnamon --add nutmeg=3g --format json").stdout)
+    assert drink["stops"]
+    assert done.exit_code == 3
+    page = Path("wall.html").read_text("utf-8")
+    assert all(page.count(s.split(".")[0].replace("'", "&#x27;")) >= 2 for s in drink["stops"])
+
+
+def test_one_sentence_of_two_figures_stands_once_on_a_card() -> None:
+    said = document(f"{MORE} --coffee-g 30")["drink"]["watch"]
+    caffeine = [line for line in said if "mg caffeine" in line]
+    page = _card(f"{MORE} --coffee-g 30")
+    assert len(caffeine) == 1
+    assert page.count("mg caffeine per drink") == 1
+    assert caffeine[0].split(",")[0] in page
+
+
+def test_twelve_coffees_stay_under_a_megabyte() -> None:
+    names = ("burundi", "brazil", "kenya", "ethiopia", "sumatra", "colombia", "costa rica",
+             "guatemala", "panama", "vietnam", "rwanda", "yemen")  # fmt: skip
+    asked = " ".join(f"--coffee '{n}'" for n in names)
+    assert run(f"report {asked} -o twelve.html").exit_code == 0
+    page = Path("twelve.html")
+    assert page.stat().st_size < 1_000_000
+    held = brainstorm.documents_in(page.read_text("utf-8"))
+    assert len(held["coffees"]) == 12
+    assert len(held["rows"]) >= 20
+    assert "give one to 12" in str(run(f"report {asked} --coffee peru -o more.html").exception)
