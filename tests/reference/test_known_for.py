@@ -114,7 +114,7 @@ def test_the_leading_group_in_the_glass_is_the_known_one() -> None:
     assert len(right) >= LEAST * len(ids)
 
 
-LEAST = 0.89  # the aim is 160 of the first 166; the misses are listed with reasons
+LEAST = 0.90  # the aim is 160 of the first 166; the misses are listed with reasons
 
 
 def test_few_known_groups_are_beaten_beyond_the_spread() -> None:
