@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from pathlib import Path
 
@@ -9,7 +10,7 @@ import pytest
 
 from pairing.aroma.odour import amounts
 from pairing.evidence.catalog import load
-from pairing.evidence.ranges import UNIT_TO_MG_PER_KG, middle_of
+from pairing.evidence.ranges import SOURCE_SPREAD, UNIT_TO_MG_PER_KG, middle_of
 from pairing.evidence.rows import Content
 
 DATA = Path(__file__).parents[2] / "data"
@@ -36,6 +37,23 @@ def test_shares_of_an_oil_add_up_to_about_a_whole() -> None:
     off = {oil: round(total) for oil, total in sums.items() if not 60 <= total <= 110}
     assert len(off) <= 0.05 * len(sums), off
     assert all(35 <= total <= 120 for total in off.values()), off
+
+
+def test_analyses_differ_as_much_as_the_constant_says() -> None:
+    seen: dict[tuple[str, str, str], list[Content]] = defaultdict(list)
+    for rows in load(DATA).composition.values():
+        for row in rows:
+            if row.low > 0 and (row.found_percent is None or row.found_percent >= 50):
+                seen[(row.ingredient_id, row.material, row.compound_id)].append(row)
+    squares, freedom = 0.0, 0
+    for rows in seen.values():
+        if len({row.source_id for row in rows}) > 1:
+            logs = [math.log10(row.low * row.high) / 2.0 for row in rows]
+            mean = sum(logs) / len(logs)
+            squares += sum((x - mean) ** 2 for x in logs)
+            freedom += len(logs) - 1
+    assert freedom > 1000
+    assert math.sqrt(squares / freedom) == pytest.approx(SOURCE_SPREAD, abs=0.02)
 
 
 def test_ground_spice_is_dosed_lower_finer_and_holds_less_oil() -> None:
