@@ -417,7 +417,9 @@ def _limit_findings(
             measured = _measure(row, mg, serving)
             amount, value, unit, basis = measured
             where = markets_of(row.jurisdiction)
-            elsewhere = bool(catalog.market and where and catalog.market not in where)
+            # what a body of scientists says of a poison does not end at a border: only law does
+            lawful = row.legal_force in ("law", "label")
+            elsewhere = bool(lawful and catalog.market and where and catalog.market not in where)
             exempted = row.exempt and not (sure or added)
             binds = not (elsewhere or exempted)
             level = _level(row.legal_force, amount / value, binds)
@@ -427,7 +429,7 @@ def _limit_findings(
                 if row.exempt and not sure and level == "stop":
                     level = "limit"  # whether the figure binds is the maker's to say
                 text = _limit_text(known, row, mg, measured, ending)
-                if level == "stop" and where and not catalog.market and len(where) < 3:
+                if level == "stop" and lawful and where and not catalog.market and len(where) < 3:
                     text += _SET_MARKET
             else:
                 text = _note_text(known, row, amount / value, elsewhere, exempted)

@@ -33,7 +33,6 @@ QUASSIA = OWN.format(name="Bitter chips", plant="Quassia amara L.")
 MUGWORT = OWN.format(name="House mugwort", plant="Artemisia vulgaris L.")
 AMARO = OWN.format(name="House amaro", plant="")
 SPIRIT = ("--alcohol", "20")
-MAHLEB = ANALYSED.format(ident="mahleb", substance="hydrogen-cyanide", high=900)
 
 
 def holds(substance: str, high: float) -> str:
@@ -77,7 +76,7 @@ WALKS: dict[str, tuple[tuple[str, ...], str]] = {
     "eu-glycyrrhizin-liquorice-statement": (of("liquorice-root", "20"), ""),
     "eu-glycyrrhizin-pressure-statement": (of("liquorice-root", "20"), ""),
     "eu-glycyrrhizin-pressure-statement-alcohol": (of("liquorice-root", "60", *SPIRIT), ""),
-    "us-prussic-acid": (of("mahleb", "5", "--market", "us"), MAHLEB),
+    "us-prussic-acid": (of("mahleb", "5", "--market", "us"), ""),
     "efsa-cyanide-acute": (("formula", "almond-roasted-raw"), ""),
     "toxic-nutmeg-single": (of("nutmeg", "20"), ""),
     "review-saffron-day": (of("saffron", "10"), ""),

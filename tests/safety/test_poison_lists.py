@@ -56,7 +56,41 @@ def own(path: Path, name: str, botanical: str) -> Path:
     return path
 
 
-@pytest.mark.parametrize("plant", [*GERMAN_READ, *GERMAN_RECALLED, *AUSTRIAN, *BANNED])
+# Frohne and Pfaender, Poisonous Plants (from memory): genera of gardens, woods and medicine chests.
+RECALLED = (
+    *(
+        "Agrostemma githago",
+        "Mercurialis perennis",
+        "Paris quadrifolia",
+        "Toxicoscordion venenosum",
+    ),
+    *("Lycoris radiata", "Kalanchoe daigremontiana", "Adenium obesum", "Eranthis hyemalis"),
+    *("Baptisia tinctoria", "Calycanthus floridus", "Menispermum canadense", "Anamirta cocculus"),
+    *("Stephania tetrandra", "Coriaria myrtifolia", "Derris elliptica", "Catharanthus roseus"),
+    *("Vinca minor", "Physostigma venenosum", "Erysimum cheiri", "Ligularia dentata"),
+    *("Ageratina altissima", "Duboisia hopwoodii", "Cyclamen purpurascens", "Lactuca virosa"),
+    *("Pilocarpus jaborandi", "Carapichea ipecacuanha", "Erythroxylum coca", "Virola theiodora"),
+)
+
+
+@pytest.mark.parametrize("name", ["Carolina allspice", "coca leaf", "raw kidney bean", "ipecac"])
+def test_a_dangerous_name_is_refused_although_it_sounds_like_food(
+    tmp_path: Path, name: str
+) -> None:
+    with pytest.raises(RefusedError):
+        open_pantry(own(tmp_path / "p.toml", name, ""), CATALOG)
+
+
+@pytest.mark.parametrize(
+    ("name", "plant"),
+    [("House sumac", "Rhus coriaria"), ("Cocoa nibs", "Theobroma cacao"), ("Lettuce",
+     "Lactuca sativa"), ("Clou de girofle", ""), ("Kidney beans, boiled", "Phaseolus vulgaris")],
+)  # fmt: skip
+def test_food_of_a_near_name_is_not_refused(tmp_path: Path, name: str, plant: str) -> None:
+    assert open_pantry(own(tmp_path / "p.toml", name, plant), CATALOG)
+
+
+@pytest.mark.parametrize("plant", [*GERMAN_READ, *GERMAN_RECALLED, *AUSTRIAN, *BANNED, *RECALLED])
 def test_a_plant_of_a_published_list_is_refused(tmp_path: Path, plant: str) -> None:
     with pytest.raises(RefusedError):
         open_pantry(own(tmp_path / "p.toml", "House leaf", plant), CATALOG)

@@ -41,7 +41,7 @@ def holding(substance: str, mg_per_kg: float) -> Contents:
     return lambda ingredient_id, form: {substance: mg_per_kg}
 
 
-def _drink_at(limit: Limit, ratio: float) -> tuple[Finding, ...]:
+def _drink_at(limit: Limit, ratio: float, market: str = "") -> tuple[Finding, ...]:
     """A drink that holds `ratio` times the limit: 20 g of a syrup of 1,000 g in 250 ml."""
     plant = limit.ingredient_ids[0] if limit.ingredient_ids else "test-plant"
     serving = Serving(
@@ -55,12 +55,26 @@ def _drink_at(limit: Limit, ratio: float) -> tuple[Finding, ...]:
     grams = 10.0  # of the plant in the batch: 0.2 g in the drink
     content = mg_per_drink * ratio / 0.2 * 1000
     return assess(
-        CATALOG,
+        Catalog(CATALOG.folder, market=market),
         [Portion(plant, "whole", grams)],
         serving,
         holding(limit.substance, content),
         flavourings_added=True,
     )
+
+
+@pytest.mark.parametrize("market", ["", "eu", "uk", "us"])
+@pytest.mark.parametrize(
+    "limit", [r for r in LIMITS if r.legal_force not in ("law", "label")], ids=lambda r: r.limit_id
+)
+def test_a_toxic_dose_is_one_in_every_market(limit: Limit, market: str) -> None:
+    """EFSA's daily intake of coumarin, or its acute dose of cyanide, does not end at a border."""
+    levels = {
+        next(f.level for f in _drink_at(limit, 1.0, m) if f.row_id == limit.limit_id)
+        for m in ("", market)
+    }
+    assert len(levels) == 1
+    assert levels == {"stop"} or limit.legal_force in ("prudential", "note")
 
 
 @pytest.mark.parametrize("limit", HARD, ids=lambda r: r.limit_id)
@@ -560,6 +574,28 @@ def test_an_own_plant_of_a_bounded_kind_is_counted_as_that_kind() -> None:
     found = _own(Catalog(own.folder, own.overlay, market="us"), 30.0)
     row = next(f for f in found if f.row_id == "us-cinchona-drink")
     assert (row.level, row.amount) == ("stop", pytest.approx(350.0))
+
+
+def test_mahleb_is_counted_against_the_prussic_acid_of_the_us() -> None:
+    """Bolarinwa 2014 (abstract read): Rosaceae seeds hold up to 17.5 mg/g amygdalin.
+
+    17.5 x 27.03 / 457.43 = 1.034 mg hydrogen cyanide a gram; 21 CFR 172.510: 25 mg/kg of the
+    flavour, here the syrup: 24.2 g/kg reaches it, and 20 g of that syrup bring 0.5 mg.
+    """
+    held = contents_of(CATALOG)("mahleb", "ground")["hydrogen-cyanide"]
+    assert held == pytest.approx(17.5e3 * 27.03 / 457.43, rel=2e-3)
+    us = Catalog(CATALOG.folder, market="us")
+    for grams, level in ((24.2, "stop"), (24.1, "limit"), (5.0, "caution")):
+        found = assess(us, [Portion("mahleb", "ground", grams)], Serving(1000, 20, 240))
+        row = next(f for f in found if f.row_id == "us-prussic-acid")
+        assert row.level == level, grams
+    # 0.2 g of kernel brings 0.2 mg of the 1.2 mg that an adult of 60 kg may have at once
+    at_once = [
+        f
+        for f in assess(us, [Portion("mahleb", "ground", 10.0)], Serving(1000, 20, 240))
+        if f.row_id == "efsa-cyanide-acute"
+    ]
+    assert [(f.level, f.amount) for f in at_once] == [("caution", pytest.approx(0.207))]
 
 
 def test_kernels_are_counted_as_eaten_and_not_in_the_drink_alone() -> None:
