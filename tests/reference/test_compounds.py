@@ -213,7 +213,7 @@ def test_other_sources_alone_come_near_the_textbook() -> None:
     assert len(gaps) >= 30
     near = sum(gap <= 10 for gap in gaps.values())
     # 44 of 49; the rest are esters that later laboratories found 18 to 90 times milder
-    assert near >= 0.85 * len(gaps), {k: round(v, 1) for k, v in gaps.items() if v > 10}
+    assert near >= 0.89 * len(gaps), {k: round(v, 1) for k, v in gaps.items() if v > 10}
 
 
 def test_thresholds_are_positive_ranges_of_known_compounds() -> None:

@@ -5,9 +5,11 @@ odour-activity studies call key, each with its citation. Rows that do not claim 
 ingredient as sold (a fault, a raw nut, the air over a powder) are kept but not ``scored``; nor
 are dilution factors from a paper that ranks by odour activity value as well.
 
-The package ranks by concentration over threshold in water. In fatty foods (nuts, sesame, cacao)
-the odorants act from oil, which quiets the lipophilic ones; those rows have matrix ``fat``, and
-are only asked to agree at least as often as not.
+The package ranks by concentration over threshold in water. In fatty foods (nuts, sesame, cacao;
+matrix ``fat``) the odorants act from oil and those studies divide by thresholds in oil: there what
+counts is what the oil leaves to the water beside it, by the octanol constant and the fixed oil of
+``fats.csv``, the partition of the infusion. In water alone 10 of those 22 come among the ten
+loudest, from oil 14.
 
 High odour activity alone is not importance and a key odorant need not be among the ten loudest,
 so the target is a share, and every miss stands in ``shared/key_odorants_misses.csv``.
@@ -21,8 +23,11 @@ from pathlib import Path
 
 import pytest
 
+from pairing.aroma.infusion import Fat
 from pairing.aroma.odour import form_odours
 from pairing.evidence.catalog import load
+from pairing.evidence.ranges import best_estimate
+from pairing.evidence.tables import records
 
 ROOT = Path(__file__).parents[2]
 LOUDEST = 10
@@ -40,27 +45,37 @@ MISSES = {
 }
 
 
+FATTY = {row["ingredient_id"] for row in KEY if row["matrix"] == "fat"}
+
+
 @cache
-def ranking(ingredient_id: str) -> dict[str, int]:
+def ranking(ingredient_id: str, from_oil: bool = True) -> dict[str, int]:
     """Rank of each odorant with an amount and a threshold in the default form, loudest = 1.
 
-    Pungent principles are felt, not smelled, and are passed over.
+    Pungent principles are felt, not smelled, and are passed over. Odorants of a fatty food act
+    from its oil unless ``from_oil`` is False.
     """
     package = load(ROOT / "data")
-    odours = [
-        odour
-        for odour in form_odours(package, package.forms[ingredient_id])
-        if odour.oav > 0 and odour.group_id != "pungent-tingling"
-    ]
-    return {odour.compound_id: i for i, odour in enumerate(odours, 1)}
+    fats = {r.ingredient_id: r for r in records(Fat, ROOT / "data" / "fats.csv")}
+    oil = 0.0
+    if from_oil and ingredient_id in FATTY:
+        row = fats[ingredient_id]
+        oil = best_estimate(row.fat_percent_low, row.fat_percent_high) / 100.0
+    loud = {}
+    for odour in form_odours(package, package.forms[ingredient_id]):
+        if odour.oav > 0 and odour.group_id != "pungent-tingling":
+            log_p = package.compounds[odour.compound_id].log_p
+            held = 10.0 ** (2.5 if log_p is None else log_p)
+            loud[odour.compound_id] = odour.oav / (1.0 - oil + oil * held)
+    return {c: i for i, c in enumerate(sorted(loud, key=lambda c: -loud[c]), 1)}
 
 
 def rankable(row: Row) -> bool:
     return row["compound_id"] in ranking(row["ingredient_id"])
 
 
-def is_hit(row: Row) -> bool:
-    return ranking(row["ingredient_id"])[row["compound_id"]] <= LOUDEST
+def is_hit(row: Row, from_oil: bool = True) -> bool:
+    return ranking(row["ingredient_id"], from_oil)[row["compound_id"]] <= LOUDEST
 
 
 def share(rows: list[Row]) -> float:
@@ -78,9 +93,12 @@ def test_key_odorants_are_among_the_ten_loudest() -> None:
     assert share([row for row in KEY if row["matrix"] == "water"]) >= 0.85
 
 
-def test_fatty_foods_agree_nearly_as_often_as_not() -> None:
-    """10 of 22: those studies divide by thresholds in oil, where acids are far louder."""
-    assert share([row for row in KEY if row["matrix"] == "fat"]) >= 0.45
+def test_key_odorants_of_fatty_foods_are_loud_from_their_oil() -> None:
+    fatty = [row for row in KEY if row["matrix"] == "fat" and rankable(row)]
+    in_water = sum(is_hit(row, from_oil=False) for row in fatty)
+    print(f"\nfatty foods: {sum(map(is_hit, fatty))} of {len(fatty)}; in water alone {in_water}")
+    assert share(fatty) >= 0.60
+    assert sum(map(is_hit, fatty)) > in_water
 
 
 def test_every_miss_is_listed_with_a_reason_and_no_listing_is_stale() -> None:
