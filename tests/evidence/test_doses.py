@@ -132,6 +132,34 @@ def test_published_minutes_are_within_a_factor_of_two(catalog: Catalog, outside:
     assert len(close) >= 2 / 3 * (len(close) + len(off)), off
 
 
+def test_fruit_cocoa_and_cascara_follow_published_syrups(catalog: Catalog) -> None:
+    """Windows were fitted to these rows too; ``shared/fruit_syrups.csv``, each aromatic alone."""
+    doses: dict[str, list[float]] = defaultdict(list)
+    minutes: dict[str, list[float]] = defaultdict(list)
+    header, rows = read_rows(catalog.folder.parent / "shared" / "fruit_syrups.csv")
+    for row in rows:
+        read = dict(zip(header, row, strict=True))
+        base = float(read["sugar_g"]) + float(read["water_g"])
+        doses[read["form_id"]].append(float(read["fruit_g"]) / base * 1000.0)
+        if read["minutes"] and read["method"] in ("simmer", "hot-steep"):
+            minutes[read["form_id"]].append(float(read["minutes"]))
+    known = {name for name, seen in doses.items() if len(seen) >= 3}
+    assert len(known) >= 9
+    for name in known:
+        form = catalog.forms[name]
+        low, high = form.dose_low_g_per_kg, form.dose_high_g_per_kg
+        assert low is not None
+        assert high is not None
+        assert low <= median(doses[name]) <= high, name
+        assert form.dose_source_id == "fruit-syrup-survey"
+        if len(minutes[name]) < 3 or form.method not in ("simmer", "hot-steep"):
+            continue
+        assert form.minutes_low
+        assert form.minutes_high
+        usual = math.sqrt(form.minutes_low * form.minutes_high)
+        assert abs(math.log2(median(minutes[name]) / usual)) <= 1, name
+
+
 def test_every_window_has_one_source(catalog: Catalog) -> None:
     for form in catalog.forms.values():
         where = form.form_id
