@@ -87,6 +87,20 @@ def known_for(catalog: Catalog, form: Form) -> str:
     return f"known for: {said}{by}{note} [{row.source_id}, {row.evidence}]"
 
 
+def against_known(catalog: Catalog, form: Form, leading: str) -> str:
+    """What to go by where the reckoning and the literature put different groups first.
+
+    Empty where they agree, or where nothing is known or heard.
+    """
+    row = catalog.known_for.get(form.ingredient_id)
+    if row is None or not row.group_ids or not leading or leading in row.group_ids:
+        return ""
+    return (
+        f"The reckoning puts {catalog.groups[leading].name.lower()} first: some of its amounts or "
+        "thresholds are recalled. Go by what it is known for, and taste."
+    )
+
+
 def known_record(catalog: Catalog, form: Form) -> dict[str, Any] | None:
     """The same for JSON."""
     row = catalog.known_for.get(form.ingredient_id)
@@ -212,6 +226,8 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
     literature = known_for(catalog, form)
     if literature:
         blocks.append(Text(literature[0].upper() + literature[1:]))
+        quarrel = against_known(catalog, form, ranked[0] if ranked else "")
+        blocks += [Text(quarrel)] if quarrel else []
     if shown:
         blocks.append(table)
         blocks += [

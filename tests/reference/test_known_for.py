@@ -21,6 +21,7 @@ import numpy as np
 from pairing.aroma.infusion import infuse
 from pairing.aroma.odour import DRINK_ML, SYRUP_G, Array, axis, usual_dose
 from pairing.aroma.served import AUDIBLE_LOUDNESS, NO_DOSE_G_PER_KG, led_by, served
+from pairing.cards.entry import against_known
 from pairing.evidence.catalog import Catalog, load
 
 ROOT = Path(__file__).parents[2]
@@ -150,6 +151,14 @@ def test_every_miss_is_listed_with_its_reason_and_none_is_stale() -> None:
     missed = {i for i in package().ingredients if not agrees(i)}
     assert missed == set(misses()), missed ^ set(misses())
     assert all(r["reason"] for r in misses().values())
+
+
+def test_show_says_where_the_reckoning_and_the_literature_differ() -> None:
+    for i in package().ingredients:
+        said = against_known(package(), package().forms[i], leads(i))
+        known = bool(package().known_for[i].group_ids)
+        assert bool(said) == (known and not agrees(i)), i
+    assert "malt" in against_known(package(), package().forms["hojicha"], leads("hojicha"))
 
 
 def test_the_check_can_fail() -> None:
