@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
@@ -13,7 +13,7 @@ from pairing.affinity.pool import counted_style, gather
 from pairing.affinity.search import names_no_form
 from pairing.aroma.coffee import CoffeeBase
 from pairing.aroma.odour import Array
-from pairing.errors import PairingError, UnknownNameError
+from pairing.errors import PairingError, RefusedError, UnknownNameError
 from pairing.evidence.catalog import Catalog
 from pairing.safety.plants import is_refused, refusal
 
@@ -80,7 +80,7 @@ def score_blends(
     said = dict.fromkeys(name for column in columns for name in set(column))
     names = {name: k for k, name in enumerate(n for n in said if n.strip())}
     at = np.array([[names.get(n, -1) for n in column] for column in columns], dtype=np.intp).T
-    found, unknown = _resolved(catalog, list(names))
+    found, unknown, refused = _resolved(catalog, list(names))
     parts = _parts(catalog, found, base, style)
     held = at >= 0
     count = held.sum(axis=1)
@@ -97,7 +97,7 @@ def score_blends(
     pairs /= size
     for column in (usual, moved, pairs):
         column[useless] = np.nan
-    stops = _stops(catalog, found)
+    stops = _stops(catalog, found, refused)
     lines = [
         "; ".join(dict.fromkeys(stops[k] for k in row if k >= 0 and stops[k])) if any_ else ""
         for row, any_ in zip(at.tolist(), _any_stop(at, held, stops).tolist(), strict=True)
@@ -114,20 +114,22 @@ def _any_stop(at: npt.NDArray[np.intp], held: npt.NDArray[np.bool_], stops: list
 
 def _resolved(
     catalog: Catalog, names: Sequence[str]
-) -> tuple[list[tuple[str, str | None] | None], list[str]]:
-    """Each name's ingredient and, where the name says one, form; and the names not understood."""
+) -> tuple[list[tuple[str, str | None] | None], list[str], dict[int, str]]:
+    """Each name's ingredient and, where it says one, form; names not understood; and poisons."""
     out: list[tuple[str, str | None] | None] = []
-    unknown = []
+    unknown, refused = [], {}
     for name in names:
         try:
             form = catalog.form(name)
-        except UnknownNameError:
+        except UnknownNameError as err:
+            if isinstance(err, RefusedError):
+                refused[len(out)] = str(err).removeprefix("STOP: ")
             out.append(None)
             unknown.append(name)
             continue
         plain = form.is_default and names_no_form(catalog, name)
         out.append((form.ingredient_id, None if plain else form.form_id))
-    return out, unknown
+    return out, unknown, refused
 
 
 def _parts(
@@ -154,8 +156,13 @@ def _parts(
     return usual, moved, pairs
 
 
-def _stops(catalog: Catalog, found: Sequence[tuple[str, str | None] | None]) -> list[str]:
+def _stops(
+    catalog: Catalog, found: Sequence[tuple[str, str | None] | None], refused: Mapping[int, str]
+) -> list[str]:
     """Why each named ingredient must not be served; empty where nothing is known against it."""
     return [
-        refusal(catalog, f[0]) if f is not None and is_refused(catalog, f[0]) else "" for f in found
+        refusal(catalog, f[0])
+        if f is not None and is_refused(catalog, f[0])
+        else refused.get(k, "")
+        for k, f in enumerate(found)
     ]

@@ -138,6 +138,7 @@ def batch_sheet(
     last = made_on + timedelta(days=keeps["days"] - 1) if made_on and keeps["days"] else None
     return {
         "stops": list(document["stops"]),
+        "not_known": list(document.get("not_known", ())),
         "name": name or title_of(document),
         "trial": trial,
         "made_on": made_on.isoformat() if made_on else None,
@@ -229,7 +230,8 @@ def report(sheet: Document) -> Report:
     -------
     Report
     """
-    stops = [f"STOP: {s}" for s in sheet["stops"]]
+    stops, open_ = [f"STOP: {s}" for s in sheet["stops"]], sheet["not_known"]
+    told = [a for a in sheet["allergens"] if a not in open_]
     into = [[w["what"], f"{grams(w['target_g'])} g", BLANK, BLANK] for w in sheet["weighed"]]
     checks = {
         who: [[c["step"], c["target"], BLANK, BLANK] for c in sheet["checks"] if c["for"] == who]
@@ -237,9 +239,9 @@ def report(sheet: Document) -> Report:
     }
     columns = ["what", "target", "measured", "time"]
     blocks: list[Text | Bullets | Table] = [
-        *(Text(s) for s in stops),
+        *map(Text, (*stops, *open_)),
         Text(head(sheet)),
-        Bullets("Allergens", sheet["allergens"]),
+        *([Bullets("Allergens", told)] if told else []),
         Table("Weighed", ["what", "target", "weighed", "lot"], into),
         Table("Cooked", columns, checks["kitchen"]),
         Table("Safe", columns, checks["safety"]),
@@ -248,6 +250,8 @@ def report(sheet: Document) -> Report:
         Text(DEFER),
     ]
     first = [["stop", s, "", ""] for s in stops]
+    first += [["not known", s, "", ""] for s in open_]
+    first += [["allergen", s, "", ""] for s in told if s != ASK]
     rows: Sequence[Sequence[str]] = [*first, *into, *(r for kind in checks.values() for r in kind)]
     data = Table("", columns, rows)
     return Report(sheet, blocks, data, "papers batch")
@@ -301,8 +305,10 @@ def bench_report(sheets: Sequence[Document]) -> Report:
     one = [report(s) for s in sheets]
     rows = [[s["trial"], *row] for s, r in zip(sheets, one, strict=True) for row in r.data.rows]
     data = Table("", ["trial", *one[0].data.columns], rows) if one else Table("", ["trial"], [])
-    stops = list(dict.fromkeys(t for s in sheets for t in s["stops"]))
-    document = {"stops": stops, "sheets": list(sheets)}
+    document = {
+        **{k: list(dict.fromkeys(t for s in sheets for t in s[k])) for k in ("stops", "not_known")},
+        "sheets": list(sheets),
+    }
     return Report(document, [b for r in one for b in r.blocks], data, "papers bench")
 
 

@@ -11,6 +11,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
+from pairing.affinity.reasons import allergen_words
 from pairing.affinity.score import score_blends
 from pairing.affinity.search import shelves, suggest
 from pairing.aroma.coffee import CoffeeBase
@@ -125,13 +126,16 @@ def brainstorm(
                 catalog,
                 form,
                 scores=scores,
+                allergens=allergen_words(catalog, [form_id]),
                 season_months=list(ingredient.season_months),
                 price_per_kg=pantry.price_per_kg.get(form_id),
             )
         )
     rows.sort(key=lambda r: -max(v for v in r["scores"] if v is not None))
+    open_ = dict.fromkeys(s for d in (*suggestions, *formulas) for s in d["not_known"])
     document: dict[str, Any] = {
         "stops": [s for d in formulas for s in d["stops"]],
+        "not_known": list(open_),
         "name": name,
         "style": style,
         "currency": pantry.currency,
@@ -140,22 +144,30 @@ def brainstorm(
         "suggestions": suggestions,
         "formulas": formulas,
     }
-    columns = ["ingredient", *(chr(65 + j) for j in range(len(cups))), "season"]
+    columns = ["ingredient", *(chr(65 + j) for j in range(len(cups))), "season", "allergens"]
     table = Table(
         "What suits which coffee",
         columns,
         [
-            [r["name"].split(",")[0], *r["scores"], season_word(tuple(r["season_months"]))]
+            [
+                r["name"].split(",")[0],
+                *r["scores"],
+                season_word(tuple(r["season_months"])),
+                ", ".join(r["allergens"]),
+            ]
             for r in rows
         ],
     )
+    top = [*(f"STOP: {text}" for text in document["stops"]), *open_]
     blocks: list[Text | Bullets | Table] = [
+        *map(Text, top),
         Text(f"{name}: {len(cups)} coffees, {style}"),
         Bullets("Coffees", [f"{chr(65 + j)}: {c.coffee.words}" for j, c in enumerate(cups)]),
         table,
         Bullets("Trial formulas", [_line(d) for d in formulas]),
     ]
-    return Report(document, blocks, table, "report", schema="brainstorm")
+    data = Table("", columns, [*([text, *[""] * (len(columns) - 1)] for text in top), *table.rows])
+    return Report(document, blocks, data, "report", schema="brainstorm")
 
 
 def _line(document: Document) -> str:
@@ -193,6 +205,9 @@ def page(document: Document, paper: str = "a4") -> str:
     if document["stops"]:
         said = "".join(f"<p>{clean(s)}</p>" for s in document["stops"])
         parts.append(f'<section class="stop"><h2>STOP: do not serve</h2>{said}</section>')
+    if document["not_known"]:
+        items = "".join(f"<li>{clean(s)}</li>" for s in document["not_known"])
+        parts.append(f'<section class="care"><h2>Not known</h2><ul>{items}</ul></section>')
     told = "".join(
         f"<li><b>{chr(65 + j)}: {clean(d['coffees'][0]['words'])}</b>: "
         f"{clean(d['coffees'][0]['apart'])}</li>"
@@ -280,12 +295,14 @@ def _pool(document: Document) -> str:
             f'<tr data-kind="{clean(r["kind"])}" data-months="'
             f'{",".join(map(str, r["season_months"]))}"><td>{clean(r["name"].split(",")[0])}</td>'
             f"<td>{clean(r['kind'])}</td>{scores}{cost}<td class=year>{word} "
-            f'<span aria-hidden="true" class="soft">{strip}</span></td></tr>'
+            f'<span aria-hidden="true" class="soft">{strip}</span></td>'
+            f"<td>{clean(', '.join(r['allergens']))}</td></tr>"
         )
     return (
         f'{tools}<div class="wide" tabindex="0" role="region" aria-label="Ingredients">'
         '<table id="pool"><thead><tr><th scope="col">Ingredient</th><th scope="col">Kind</th>'
-        f'{letters}{price}<th scope="col">Season, January to December</th></tr></thead>'
+        f'{letters}{price}<th scope="col">Season, January to December</th>'
+        '<th scope="col">Allergens</th></tr></thead>'
         f"<tbody>{''.join(lines)}</tbody></table></div>"
     )
 

@@ -32,8 +32,8 @@ class Card:
     ----------
     title, words : str
         Name, and what it is for.
-    stops, allergens : sequence of str
-        Why it must not be served; what guests must hear.
+    stops, not_known, allergens : sequence of str
+        Why it must not be served; what nobody has assessed or stated; what guests must hear.
     weigh : sequence of (str, str)
         What, and grams with their unit; the yield and the drinks come last.
     sizes : Table
@@ -52,6 +52,7 @@ class Card:
     title: str
     words: str
     stops: Sequence[str]
+    not_known: Sequence[str]
     allergens: Sequence[str]
     weigh: Sequence[tuple[str, str]]
     sizes: Table
@@ -137,6 +138,7 @@ def card(
         words=f"{batch.title_of(document)}, for {coffee}; "
         f"{document['style'].replace('-', ' ')}. {document['strength']}.",
         stops=list(dict.fromkeys(s for d in (document, *served) for s in d["stops"])),
+        not_known=list(dict.fromkeys(s for d in (document, *served) for s in d["not_known"])),
         allergens=batch.allergens(document, *served),
         weigh=[(what, f"{batch.grams(g)} g") for what, g in batch.weighed(document)],
         sizes=_sizes(batches),
@@ -207,11 +209,13 @@ def report(
     made = card(batches, drink, kind=kind, name=name)
     sheet = batch.batch_sheet(batches[0][1], name=made.title)
     stops = [Text(f"STOP: {s}") for s in made.stops]
+    told = [a for a in made.allergens if a not in made.not_known]
     blocks: list[Text | Bullets | Table] = [
         *stops,
+        *map(Text, made.not_known),
         Text(made.title),
         Text(made.words),
-        Bullets("Allergens", made.allergens),
+        *([Bullets("Allergens", told)] if told else []),
         made.sizes,
         Text(SLOW_HANDS),
         Bullets("Do", [text for text, _ in made.steps], numbered=True),
@@ -229,6 +233,7 @@ def report(
     blocks += stops
     document = {
         "stops": list(made.stops),
+        "not_known": list(made.not_known),
         "name": made.title,
         "batches": [{"name": n, "formula": d} for n, d in batches],
         "drink": drink,

@@ -16,7 +16,7 @@ from pairing.aroma.cup import said
 from pairing.aroma.serve import serve_for
 from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text, number
-from pairing.cards.suggest import cautions, coffee_flags, may_be_served, not_assessed, watch
+from pairing.cards.suggest import cautions, coffee_flags, may_be_served, watch
 from pairing.errors import PairingError
 from pairing.evidence import sources as bib
 from pairing.evidence.catalog import Catalog
@@ -142,7 +142,7 @@ def check_report(
     lines += [f"watch: {c}" for c in care if not c.startswith("ALLERGEN")][:MOST_WATCHED]
     cited = _cited(catalog, form, [*(t.source_id for t in traditions), "coffee-drinks-2026"])
     blocks: list[Text | Bullets | Table] = [
-        *(Text(text) for text in not_assessed(catalog, [form])),
+        *(Text(text) for text in vocabulary.not_assessed(catalog, [form])),
         *(Text(line) for line in heard),
         Text(
             f"{form.label} {found.verdict} with {base.coffee.words}{style}: {_because(found)} "
@@ -159,7 +159,7 @@ def check_report(
         blocks.append(Bullets("Sources", [f"{c.source_id}: {c.citation}" for c in cited]))
     dose = _dose(catalog, form, base, found.style)
     document = {
-        "not_known": not_assessed(catalog, [form]),
+        "not_known": vocabulary.not_assessed(catalog, [form]),
         **vocabulary.ingredient(catalog, form),
         "heard": list(heard),
         "coffee": vocabulary.coffee(base),
@@ -196,7 +196,7 @@ def check_report(
         "",
         ["not_known", "id", "verdict", "score", "practice", "this_coffee", "drinks",
          "dose_g_per_kg"],
-        [[" ".join(not_assessed(catalog, [form])), found.form_id, found.verdict, s.score,
+        [[" ".join(vocabulary.not_assessed(catalog, [form])), found.form_id, found.verdict, s.score,
           s.practice, s.this_coffee, s.drinks, dose.g_per_kg]],
     )  # fmt: skip
     return Report(document, blocks, data, "check")
@@ -282,7 +282,7 @@ def pair_report(
         ]
     cited = _cited(catalog, a, [t.source_id for t in pair.traditions]) + bib.of_form(catalog, b)
     cited = list({c.source_id: c for c in cited}.values())
-    open_ = not_assessed(catalog, [a, b])
+    open_ = vocabulary.not_assessed(catalog, [a, b])
     blocks: list[Text | Bullets | Table] = [
         *(Text(text) for text in open_),
         *(Text(line) for line in heard),
@@ -358,6 +358,9 @@ def instead_report(
     form = pools.best_form(catalog, own.ingredient_id, style) if own.is_default else own
     usual = aroma.usual_dose(form)
     before = set(reasons.allergen_words(catalog, [own.ingredient_id]))
+    unstated = is_unstated(catalog, own.ingredient_id)
+    same = "no telling: not known" if unstated else "the same by nature"
+    before -= {w for w in before if w.startswith("NOT KNOWN")}
     rows, records = [], []
     for stand in found:
         other = catalog.forms[stand.single.form_id]
@@ -373,7 +376,7 @@ def instead_report(
                 f"{number(amount, 2)} g" if amount else "not known",
                 "alike" if stand.likeness >= 0.7 else "near" if stand.likeness >= 0.4 else "other",
                 stand.verdict.removeprefix("is "),
-                ", ".join(change) or "the same by nature",
+                ", ".join(change) or same,
             ]
         )
         records.append(
@@ -389,7 +392,9 @@ def instead_report(
     text = f"Instead of {within(form.label)} with {base.coffee.words}"
     columns = ["use", "for 10 g", "aroma", "with this coffee", "allergens"]
     table = Table("", columns, rows)
-    open_ = not_assessed(catalog, [form, *(catalog.forms[s.single.form_id] for s in found)])
+    open_ = vocabulary.not_assessed(
+        catalog, [form, *(catalog.forms[s.single.form_id] for s in found)]
+    )
     blocks: list[Text | Bullets | Table] = [
         *(Text(line) for line in open_),
         *(Text(line) for line in heard),

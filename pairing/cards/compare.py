@@ -120,6 +120,7 @@ def comparison(one: str, other: str, a: Document, b: Document) -> Report:
     try:
         rows, verdicts = read[kinds[0]](one, other, a, b)
         stops = [(n, str(s)) for n, d in ((one, a), (other, b)) for s in d.get("stops", ())]
+        open_ = [(n, str(s)) for n, d in ((one, a), (other, b)) for s in d.get("not_known", ())]
         said = [_cautions(d) for d in (a, b)]
     except (KeyError, TypeError, AttributeError, IndexError, ZeroDivisionError):
         raise PairingError(
@@ -129,6 +130,7 @@ def comparison(one: str, other: str, a: Document, b: Document) -> Report:
     table = Table(f"{one} against {other}", ["what", one, other, "change"], cells)
     word = {"suggest": "suggestion", "drink": "drink"}.get(kinds[0], "syrup")
     blocks: list[Any] = [Text(f"STOP: {name}: {text}") for name, text in stops]
+    blocks += [Text(f"{name}: {text}") for name, text in open_]
     blocks += [Text(v["text"]) for v in verdicts]
     blocks.append(table if rows else Text(f"{one} and {other} are the same {word}."))
     only = [sorted(said[0] - said[1]), sorted(said[1] - said[0])]
@@ -137,6 +139,7 @@ def comparison(one: str, other: str, a: Document, b: Document) -> Report:
     blocks += [Text(f"STOP: {name}: {text}") for name, text in stops]
     document = {
         "stops": [text for _, text in stops],
+        "not_known": [text for _, text in open_],
         "kinds": kinds,
         "one": one,
         "other": other,
@@ -148,7 +151,11 @@ def comparison(one: str, other: str, a: Document, b: Document) -> Report:
     data = Table(
         "",
         ["what", "unit", "one", "other", "change_percent"],
-        [[r.what, r.unit, r.one, r.other, r.percent] for r in rows],
+        [
+            *([f"STOP: {name}: {text}", "", "", "", ""] for name, text in stops),
+            *([f"{name}: {text}", "", "", "", ""] for name, text in open_),
+            *([r.what, r.unit, r.one, r.other, r.percent] for r in rows),
+        ],
     )
     return Report(document, blocks, data, "compare")
 

@@ -86,7 +86,10 @@ def _(value: Blend, pantry: Pantry, cup: CoffeeBase | None) -> Report:
         "", ["part", "points"], [[k.replace("_", " "), number(v)] for k, v in parts.items()]
     )
     names = " + ".join(str(i["name"]).split(",")[0] for i in held)
+    open_ = vocabulary.not_assessed(catalog, [catalog.forms[f] for f in value.form_ids])
+    care = [c for c in care if not c.startswith("ALLERGEN: NOT KNOWN")]  # said in full before it
     said = {
+        "not_known": open_,
         "ingredients": held,
         **parts,
         "model": vocabulary.model_name(catalog),
@@ -96,7 +99,7 @@ def _(value: Blend, pantry: Pantry, cup: CoffeeBase | None) -> Report:
         "last_place": value.last,
         "cautions": cautions(care),
     }
-    blocks: list[Text | Bullets | Table] = [Text(c) for c in care]
+    blocks: list[Text | Bullets | Table] = [Text(c) for c in (*open_, *care)]
     blocks += [Text(f"{names} ({value.confidence})"), table]
     return Report(said, blocks, table, "blend")
 

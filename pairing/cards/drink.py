@@ -24,6 +24,7 @@ from pairing.syrup.prepared import name_of
 
 __all__ = ["report"]
 
+TELLS = ("allergen", "allergen-maybe", "allergen-stated")  # for guests, in every format
 WITH_MILK = ("citrus-milk",)  # notes that matter once milk is in the drink
 
 
@@ -268,6 +269,7 @@ def report(
     }
     rows: list[list[Any]] = [["stop", "", "", f.text] for f in findings if f.level == "stop"]
     rows += [[f.code, f.subject, "", f.text] for f in findings if f.code in NOT_KNOWN]
+    rows += [[f.code, f.subject, "", f.text] for f in findings if f.code in TELLS]
     rows += [["build", p[0], p[1], "g"] for p in parts]
     for when, moment in (("served", built.served), ("after 10 minutes", built.after_ten_minutes)):
         rows += [[when, k, v, ""] for k, v in _moment_record(moment).items()]

@@ -288,6 +288,7 @@ def _show_form(catalog: Catalog, form: Form, top: int) -> Report:
     }
     first = [[f"STOP: {s}", "", "", "", ""] for s in stops]
     first += [[text, "", "", "", ""] for text in open_]
+    first += [[f"Allergens: {', '.join(allergens)}", "", "", "", ""]] if allergens else []
     data = Table("", table.columns, [*first, *table.rows])
     return Report(document, blocks, data, "show", schema="show-ingredient")
 

@@ -578,6 +578,8 @@ def _csv(made: formulas.Formula, findings: Sequence[Finding]) -> Table:
     batch = made.batch
     rows: list[list[Any]] = [["stop", "", "", "", f.text] for f in findings if f.level == "stop"]
     rows += [[f.code, f.subject, "", "", f.text] for f in findings if f.code in NOT_KNOWN]
+    tells = [f for f in findings if f.code.startswith("allergen") and f.code not in NOT_KNOWN]
+    rows += [[f.code, f.subject, "", "", f.text] for f in tells]
     rows += [["notice", "", "", "", text] for text in made.notices]
     rows += [
         *(["sugar", i, g, "g", ""] for i, g in batch.sweeteners),
@@ -594,5 +596,10 @@ def _csv(made: formulas.Formula, findings: Sequence[Finding]) -> Table:
         ["yield", "servings", made.servings, "drinks", f"{made.glass.syrup_g:g} g each"],
     ]
     rows += [["step", str(i), "", "", s] for i, s in enumerate(made.steps, 1)]
-    rows += [[f.level, f.subject, f.amount, f.unit, f.text] for f in findings if f.level != "stop"]
+    said = {id(f) for f in tells}
+    rows += [
+        [f.level, f.subject, f.amount, f.unit, f.text]
+        for f in findings
+        if f.level != "stop" and id(f) not in said
+    ]
     return Table("", ["section", "item", "amount", "unit", "text"], rows)

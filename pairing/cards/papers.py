@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pairing.cards.report import Bullets, Report, Table, Text
-from pairing.cards.vocabulary import NOT_KNOWN
+from pairing.cards.vocabulary import NOT_KNOWN, not_assessed, not_known
 from pairing.errors import NothingFoundError, PairingError, quoted
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
@@ -123,14 +123,20 @@ def matrix(catalog: Catalog, menu: Sequence[tuple[str, Sequence[Form], str]]) ->
     )
     open_ = list(dict.fromkeys(open_))
     document = {
+        "not_known": open_,
         "columns": columns,
         "rows": [{"syrup": r[0], "cells": r[1:]} for r in rows],
-        "not_known": open_,
         "legend": LEGEND,
     }
     blocks: list[Text | Bullets | Table] = [Text(t) for t in open_]
     blocks += [long, Text(LEGEND), Text(SHARED), Text(DEFER)]
-    return Report(document, blocks, table, "papers matrix")
+    data = Table("", table.columns, [*_first(open_, len(columns)), *rows])
+    return Report(document, blocks, data, "papers matrix")
+
+
+def _first(lines: Sequence[str], cells: int) -> list[list[str]]:
+    """Lines that stand before the rows of a CSV table, each with so many empty cells."""
+    return [[line, *[""] * cells] for line in lines]
 
 
 def guest_line(findings: Sequence[Finding], caffeine_mg: tuple[float, float] | None = None) -> str:
@@ -196,7 +202,7 @@ def guest_card(catalog: Catalog, made: Formula) -> Report:
     """
     line = guest_line(made.findings, made.base.caffeine_mg)
     stops = [f.text for f in made.stops]
-    document = {"stops": stops, "line": line}
+    document = {"stops": stops, "not_known": not_known(made.findings), "line": line}
     open_ = [f.text for f in made.findings if f.code in ("unknown", "loosened")]  # for the staff
     first = [*(f"STOP: {s}" for s in stops), *open_]
     blocks: list[Text | Bullets | Table] = [*map(Text, first), Text(line)]
@@ -249,8 +255,13 @@ def supplier_questions(catalog: Catalog, forms: Sequence[Form]) -> Report:
         botanical = ingredient.botanical_name or "botanical name"
         rows += [[form.label, QUESTIONS[k].format(botanical=botanical)] for k in keys]
     table = Table("Ask the supplier", ["ingredient", "question"], rows)
-    document = {"questions": [{"ingredient": a, "question": b} for a, b in rows]}
-    return Report(document, [table, Text(DEFER)], table, "papers supplier")
+    open_ = not_assessed(catalog, forms)
+    document = {
+        "not_known": open_,
+        "questions": [{"ingredient": a, "question": b} for a, b in rows],
+    }
+    data = Table("", table.columns, [*_first(open_, 1), *rows])
+    return Report(document, [*map(Text, open_), table, Text(DEFER)], data, "papers supplier")
 
 
 # --- house rules --------------------------------------------------------------------------

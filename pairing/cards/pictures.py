@@ -349,8 +349,21 @@ def pictures_of(document: Document) -> dict[str, str]:
     }
 
 
+def _care(document: Document) -> list[str]:
+    """Stops, what is not known and allergens: a picture goes through a chat without its text."""
+    stops = [str(s) for s in document.get("stops", ())]
+    told = [str(f["text"]) for f in document.get("findings", ()) if f["code"] == "allergen"]
+    texts = [*stops, *map(str, document.get("not_known", ())), *told]
+    if not texts:
+        return []
+    lines = [line for text_ in texts for line in (*wrap(text_, WIDTH - 24), "")]
+    rows = [text(8, 14 + 16 * i, line, cls="b") for i, line in enumerate(lines) if line]
+    title = "STOP: do not serve" if stops else "Before you serve it"
+    return [picture(title, " ".join(texts), 16 * len(lines), rows)]
+
+
 def sheet(document: Document) -> str:
-    """All pictures of a document below one another, as one SVG file.
+    """All pictures of a document below one another, as one SVG file, what can hurt on top.
 
     Parameters
     ----------
@@ -367,13 +380,14 @@ def sheet(document: Document) -> str:
     PairingError
         When the document has no picture.
     """
-    drawn = pictures_of(document)
+    drawn = list(pictures_of(document).values())
     if not drawn:
         raise PairingError("there is nothing to draw here")
+    drawn = [*_care(document), *drawn]
     if len(drawn) == 1:
-        return next(iter(drawn.values()))
+        return drawn[0]
     y, parts = 0.0, []
-    for one in drawn.values():
+    for one in drawn:
         height = float(one.split(f'viewBox="0 0 {WIDTH} ', 1)[1].split('"', 1)[0])
         parts.append(
             one.replace("<svg ", f'<svg y="{y:g}" width="{WIDTH}" height="{height:g}" ', 1)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from pairing.affinity.reasons import short
+from pairing.affinity.reasons import allergen_words, short
 from pairing.affinity.search import Limits, shelves
 from pairing.aroma.coffee import CoffeeBase, brewed, plain_coffee
 from pairing.bar.pantry import Pantry
 from pairing.cards.report import Bullets, Report, Table, Text, number
+from pairing.safety.plants import called, identities, identity
 
-__all__ = ["pantry_report"]
+__all__ = ["pantry_report", "told"]
 
 EACH_SHELF = 6  # of the shelves of a coffee, that are looked for in the stock
 OWN = ("ingredients", "forms", "coffee_origins", "sweeteners", "milks", "mixers", "styles",
@@ -47,18 +48,25 @@ def pantry_report(pantry: Pantry) -> Report:
     ] or [("", {}, plain_coffee(catalog))]  # fmt: skip
     wanted = [_wanted(pantry, *coffee) for coffee in coffees]
     own = {name: len(rows) for name in OWN if (rows := catalog.overlay.get(name))}
-    unstated = sorted(
-        i.name for i in catalog.overlay.get("ingredients", ())
-        if i.ingredient_id not in catalog.safety.stated
-    )  # fmt: skip
+    brought = [i for i, known in identities(catalog).items() if known.own]
+    unstated = sorted(called(catalog, i) for i in brought if i not in catalog.safety.stated)
+    unassessed = sorted(called(catalog, i) for i in brought if not identity(catalog, i).assessed)
+    care = []
+    if unassessed:
+        care.append(f"NOT ASSESSED here, which is not safe: {', '.join(unassessed)}.")
+    if unstated:
+        care.append(
+            f"Allergens not stated, so that nothing with them is cleared: {', '.join(unstated)}."
+        )
     market = catalog.market or ""
     document = {
+        "not_assessed": unassessed,
+        "allergens_not_stated": unstated,
         "name": pantry.name or None,
         "market": market or None,
         "currency": pantry.currency or None,
         "stock": stock,
         "own_rows": [{"table": k, "rows": v} for k, v in own.items()],
-        "allergens_not_stated": unstated,
         "coffees": wanted,
     }
     law = MARKETS.get(market, "not said, the strictest of EU, UK and US decides")
@@ -66,12 +74,7 @@ def pantry_report(pantry: Pantry) -> Report:
     head = f"{pantry.name or 'Pantry'}: {things} counted or priced; law: {law}."
     if not stock and not own:
         head = f"No pantry is loaded: nothing is counted as in stock; law: {law}."
-    blocks: list[Text | Bullets | Table] = [Text(head)]
-    if unstated:
-        blocks.append(
-            Text(f"Allergens not stated, so that nothing with them is cleared: "
-                 f"{', '.join(unstated)}.")
-        )  # fmt: skip
+    blocks: list[Text | Bullets | Table] = [*map(Text, care), Text(head)]
     money = f"price a kg, {pantry.currency}" if pantry.currency else "price a kg"
     table = Table(
         "On the shelf",
@@ -98,7 +101,10 @@ def pantry_report(pantry: Pantry) -> Report:
     data = Table(
         "",
         ["item", "grams", "price_per_kg"],
-        [[s["item"], s["grams"], s["price_per_kg"]] for s in stock],
+        [
+            *([line, "", ""] for line in care),
+            *([s["item"], s["grams"], s["price_per_kg"]] for s in stock),
+        ],
     )
     return Report(document, blocks, data, "pantry")
 
@@ -107,8 +113,26 @@ def _amount(value: Any, without: str) -> str:
     return without if value is None else number(float(value), 4)
 
 
-def _listed(found: Sequence[dict[str, str]]) -> str:
-    return ", ".join(f["name"] for f in found) or "nothing"
+def _listed(found: Sequence[Mapping[str, Any]]) -> str:
+    return ", ".join(map(told, found)) or "nothing"
+
+
+def told(record: Mapping[str, Any]) -> str:
+    """An ingredient of a shelf with its allergens.
+
+    Parameters
+    ----------
+    record : mapping
+        Of ``here`` or ``gaps``.
+
+    Returns
+    -------
+    str
+    """
+    if not record["allergens"]:
+        return str(record["name"])
+    words = ", ".join(record["allergens"])
+    return f"{record['name']} ({'' if words.startswith('NOT KNOWN') else 'ALLERGEN: '}{words})"
 
 
 def _wanted(pantry: Pantry, menu: str, said: Mapping[str, str], cup: CoffeeBase) -> dict[str, Any]:
@@ -134,13 +158,17 @@ def _wanted(pantry: Pantry, menu: str, said: Mapping[str, str], cup: CoffeeBase)
     }
 
 
-def _best(pantry: Pantry, cup: CoffeeBase, limits: Limits) -> list[dict[str, str]]:
+def _best(pantry: Pantry, cup: CoffeeBase, limits: Limits) -> list[dict[str, Any]]:
     """The first of the shelves of a coffee, within limits."""
     found = shelves(pantry.catalog, [cup], "", limits)
     forms = dict.fromkeys(
         s.form_id for shelf in (found.this, found.most) for s in shelf[:EACH_SHELF]
     )
-    return [{"id": f, "name": short(pantry.catalog.forms[f])} for f in forms]
+    catalog = pantry.catalog
+    return [
+        {"id": f, "name": short(catalog.forms[f]), "allergens": allergen_words(catalog, [f])}
+        for f in forms
+    ]
 
 
 def _name(pantry: Pantry, item: str) -> str:

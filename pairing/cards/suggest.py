@@ -17,13 +17,9 @@ from pairing.cards import vocabulary
 from pairing.cards.report import Bullets, Report, Table, Text
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
-from pairing.evidence.rows import Form
-from pairing.safety.amounts import portion
 from pairing.safety.answers import hazards_for
-from pairing.safety.assess import assess
-from pairing.safety.plants import identity
 
-__all__ = ["coffee_flags", "may_be_served", "not_assessed", "report", "watch"]
+__all__ = ["coffee_flags", "may_be_served", "report", "watch"]
 
 ON_A_SHELF = 5  # of each shelf, in the short print
 SHORT_DETAILS = 1  # blends whose reasons the short print gives
@@ -39,23 +35,6 @@ WATCH_WORDS = {
     "interaction": "interacts with medicines",
     "allergy": "some people react to it",
 }
-
-
-def not_assessed(catalog: Catalog, forms: Sequence[Form]) -> list[str]:
-    """What is not known of a bar's own plants: said before anything else.
-
-    Parameters
-    ----------
-    catalog : Catalog
-    forms : sequence of Form
-
-    Returns
-    -------
-    list of str
-        Empty where none of them is a bar's own.
-    """
-    own = [f for f in forms if identity(catalog, f.ingredient_id).own]
-    return vocabulary.not_known(assess(catalog, [portion(catalog, f) for f in own])) if own else []
 
 
 def may_be_served(catalog: Catalog, form_ids: Sequence[str], base: CoffeeBase, style: str) -> bool:
@@ -262,7 +241,7 @@ def report(
     table = Table(title, ["place", "blend", "sure", "allergens"], rows)
     named = [f for blend in found for f in blend.form_ids]
     named += [s.form_id for s in (*shelves.most, *shelves.this, *shelves.untried)]
-    open_ = not_assessed(catalog, [catalog.forms[f] for f in dict.fromkeys(named)])
+    open_ = vocabulary.not_assessed(catalog, [catalog.forms[f] for f in dict.fromkeys(named)])
     blocks: list[Text | Bullets | Table] = [
         *(Text(line) for line in open_),
         *_heads(catalog, bases, shelves, asked),

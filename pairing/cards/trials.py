@@ -49,7 +49,9 @@ def plan_report(
     Report
     """
     names = [f.name for f in made.factors]
+    open_ = list(document["not_known"])
     blocks: list[Text | Bullets | Table] = [
+        *map(Text, open_),
         Text(title),
         Table(
             "Trials, g per kg of finished syrup (keep the letters from the tasters)",
@@ -97,7 +99,10 @@ def plan_report(
     blocks.append(Text(f"Next: {then}"))
     rows = [[t.name, *(t.doses[n] for n in names), t.document.get("sugar_g"),
              t.document.get("water_g")] for t in made.trials]  # fmt: skip
-    data = Table("", ["trial", *(f"{n}_g_per_kg" for n in names), "sugar_g", "water_g"], rows)
+    blank = [""] * (len(names) + 2)
+    first = [[text, *blank] for text in (*open_, str(document["allergens"]))]
+    columns = ["trial", *(f"{n}_g_per_kg" for n in names), "sugar_g", "water_g"]
+    data = Table("", columns, [*first, *rows])
     return Report(document, blocks, data, "trials plan")
 
 
@@ -396,7 +401,9 @@ def next_report(
             for f in forecasts
         ],
     )  # fmt: skip
+    open_ = list(document["not_known"])
     blocks: list[Text | Bullets | Table] = [
+        *map(Text, open_),
         Text(lead),
         table,
         Bullets(
@@ -412,4 +419,5 @@ def next_report(
     rows = [[*(f.doses[n] for n in names), f.liking, f.spread, f.gain, f.better] for f in forecasts]
     columns = [*(f"{n}_g_per_kg" for n in names), "expected_liking", "spread", "expected_gain",
                "chance_better"]  # fmt: skip
-    return Report(document, blocks, Table("", columns, rows), "trials next")
+    first_of_all = [[text, *[""] * (len(columns) - 1)] for text in open_]
+    return Report(document, blocks, Table("", columns, [*first_of_all, *rows]), "trials next")

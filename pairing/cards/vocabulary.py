@@ -6,13 +6,16 @@ with ``low`` and ``high``; what is not known is ``null``.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from pairing.aroma.coffee import CoffeeBase
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form, Source, Tradition
+from pairing.safety.amounts import portion
+from pairing.safety.assess import assess
 from pairing.safety.findings import Finding
+from pairing.safety.plants import identity
 from pairing.syrup.keeping import Stability
 from pairing.syrup.step import Step
 
@@ -25,6 +28,7 @@ __all__ = [
     "ingredient",
     "keeping",
     "model_name",
+    "not_assessed",
     "not_known",
     "source",
     "span",
@@ -172,6 +176,23 @@ def not_known(findings: Iterable[Finding]) -> list[str]:
         Empty where nothing of the kind was found, which is not safety.
     """
     return [f.text for f in findings if f.code in NOT_KNOWN]
+
+
+def not_assessed(catalog: Catalog, forms: Sequence[Form]) -> list[str]:
+    """What is not known of a bar's own plants: said before anything else.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    forms : sequence of Form
+
+    Returns
+    -------
+    list of str
+        Empty where none of them is a bar's own.
+    """
+    own = [f for f in forms if identity(catalog, f.ingredient_id).own]
+    return not_known(assess(catalog, [portion(catalog, f) for f in own])) if own else []
 
 
 def caution(level: str, text: str, who: str = "", source_ids: Iterable[str] = ()) -> dict[str, Any]:

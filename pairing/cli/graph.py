@@ -8,9 +8,11 @@ from typing import Any
 
 import click
 
+from pairing.affinity.reasons import allergen_words
 from pairing.aroma import graph as graphs
 from pairing.aroma.coffee import CoffeeBase, brewed
 from pairing.cards.report import Bullets, Report, Table, Text, show
+from pairing.cards.vocabulary import not_assessed
 from pairing.cli.options import (
     coffee_from_words,
     format_option,
@@ -82,6 +84,7 @@ def _open(
             raise PairingError("--coffee and --notes are for our own graph, not for an open table")
         return graphs.read_bipartite(ingredients, compounds, links)
     catalog = open_catalog(pantry, data_folder).catalog
+    click.get_current_context().meta[CATALOG] = catalog
     return graphs.build(catalog, _cup(catalog, coffee, notes), every_form=every_form)
 
 
@@ -92,6 +95,26 @@ def _cup(catalog: Catalog, said: str | None, notes: str | None) -> CoffeeBase | 
     if said is None:
         return brewed(catalog, brew="filter", notes=notes)
     return coffee_from_words(catalog, said, notes)
+
+
+CATALOG = "pairing.graph.catalog"  # what safety answers of: an open table has none
+
+
+def _not_known(made: graphs.AromaGraph, *names: str) -> list[str]:
+    """What nobody has assessed or stated of the named."""
+    catalog = click.get_current_context().meta.get(CATALOG)
+    if catalog is None:
+        return []
+    ids = dict.fromkeys(made.ingredient_ids[made.find(n)] for n in names)
+    return not_assessed(catalog, [catalog.forms[i] for i in ids if i in catalog.forms])
+
+
+def _allergens(form_id: str) -> list[str]:
+    """Allergens of a form, and whether they are known."""
+    catalog = click.get_current_context().meta.get(CATALOG)
+    if catalog is None or form_id not in catalog.forms:
+        return []
+    return allergen_words(catalog, [form_id])
 
 
 def _stops(made: graphs.AromaGraph, *names: str) -> list[str]:
@@ -189,8 +212,9 @@ def path(one: str, other: str, top: int, how: str, **where: Any) -> None:
     if not links and not ways:
         raise NothingFoundError(f"nothing in the graph leads from {one} to {other}")
     columns = ["link", "group", "in the first", "in the second", "strength"]
-    stops = _stops(made, one, other)
+    stops, open_ = _stops(made, one, other), _not_known(made, one, other)
     blocks: list[Text | Bullets | Table] = [Text(f"STOP: {text}") for text in stops]
+    blocks += map(Text, open_)
     if ways:
         blocks.append(
             Bullets("Strongest ways, the best first", [f"{w.part}: {w.words}" for w in ways])
@@ -210,11 +234,13 @@ def path(one: str, other: str, top: int, how: str, **where: Any) -> None:
         "",
         ["layer", "id", "name", "group", "loudness_a", "loudness_b", "strength"],
         [["stop", "", text, "", "", "", ""] for text in stops]
+        + [["not known", "", text, "", "", "", ""] for text in open_]
         + [[k.layer, k.node_id, k.name, k.group_id, k.loudness_a, k.loudness_b, k.strength]
            for k in links],
     )  # fmt: skip
     document = {
         "stops": stops,
+        "not_known": open_,
         "from": one,
         "to": other,
         "ways": [
@@ -250,17 +276,20 @@ def similar(name: str, top: int, how: str, **where: Any) -> None:
     found = made.similar(name, top)
     if not found:
         raise NothingFoundError(f"nothing shares a compound with {name}")
-    stops = _stops(made, name)
-    columns = ["ingredient", "name", "likeness", "shared compounds"]
-    rows = [[i, n, round(v, 2), c] for i, n, v, c in found]
+    columns = ["ingredient", "name", "likeness", "shared compounds", "allergens"]
+    rows = [[i, n, round(v, 2), c, ", ".join(_allergens(i))] for i, n, v, c in found]
     table = Table("", columns, rows)
-    data = Table("", columns, [*([f"STOP: {text}", "", "", ""] for text in stops), *rows])
-    blocks: list[Text | Bullets | Table] = [*(Text(f"STOP: {t}") for t in stops), table]
+    stops, open_ = _stops(made, name), _not_known(made, name)
+    first = [*(f"STOP: {text}" for text in stops), *open_]
+    data = Table("", columns, [*([text, "", "", "", ""] for text in first), *rows])
+    blocks: list[Text | Bullets | Table] = [*map(Text, first), table]
     document = {
         "stops": stops,
+        "not_known": open_,
         "ingredient": name,
         "similar": [
-            {"id": i, "name": n, "likeness": v, "shared_compounds": c} for i, n, v, c in found
+            {"id": i, "name": n, "likeness": v, "shared_compounds": c, "allergens": _allergens(i)}
+            for i, n, v, c in found
         ],
         **_map(made, name, [i for i, *_ in found[:ON_THE_MAP]]),
     }

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
 import click
 
 from pairing.affinity import model as affinity
-from pairing.affinity import search, verdict
+from pairing.affinity import reasons, search, verdict
 from pairing.affinity.pool import KINDS
 from pairing.affinity.score import MOST_PARTNERS, score_blends
 from pairing.aroma.coffee import CoffeeBase, brewed
@@ -20,7 +20,8 @@ from pairing.bar.own_palate import OwnPalate, own_palate
 from pairing.bar.pantry import Pantry
 from pairing.cards import check as check_card
 from pairing.cards import suggest as suggest_card
-from pairing.cards.report import Report, Table, show
+from pairing.cards import vocabulary
+from pairing.cards.report import Bullets, Report, Table, Text, show
 from pairing.cli.options import (
     Month,
     answer,
@@ -38,7 +39,7 @@ from pairing.cli.options import (
 from pairing.cli.progress import waiting
 from pairing.cli.saved import saved_options
 from pairing.cli.shell import names_of
-from pairing.errors import PairingError, UnknownNameError, quoted
+from pairing.errors import PairingError, RefusedError, UnknownNameError, quoted
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.spelling import normalise
 from pairing.files import read_text, write_atomically
@@ -430,8 +431,9 @@ def score(
     Columns ingredient_a to ingredient_d hold ids, names or aliases; empty cells are allowed.
     With --coffee every row comes back with score, the total that ranks blends of one size, and
     what it is made of: practice, this_coffee (0 for a plain coffee), together (natural log units
-    a partner), and stop where a plant must not be served. Without --coffee each row is a pair
-    and comes back with score, harmony, low and high. Unknown names are reported, left empty.
+    a partner). Without --coffee each row is a pair and comes back with score, harmony, low and
+    high. Both say stop where a plant must not be served, what is not_known of your own, and
+    allergens. Unknown names are reported, left empty.
 
     \b
     Examples:
@@ -455,6 +457,7 @@ def score(
         names: tuple[str, ...] = (*PAIR_COLUMNS, "stop")
         values: list[list[Any]] = [columns[c].tolist() for c in PAIR_COLUMNS]
         values.append(_stops(catalog, pairs))
+        held: Sequence[Sequence[str]] = pairs
     else:
         base = coffee_from_words(catalog, coffee_words, notes)
         blended = [[r[i] for i in given] for r in rows]
@@ -463,6 +466,9 @@ def score(
         names, unknown = BLEND_COLUMNS, scored.unknown
         values = [getattr(scored, c).tolist() for c in names[:-1]]
         values.append(list(scored.stop))
+        held = blended
+    names = (*names, *CARE_COLUMNS)
+    values += _cares(catalog, held)
     kept = [i for i, name in enumerate(header) if name not in names]
     out = [
         [*(row[i] for i in kept), *(None if v != v else v for v in found)]
@@ -476,7 +482,7 @@ def score(
         "unknown": list(unknown),
     }
     schema = "" if coffee_words is None else "score-blends"
-    report = Report(document, [table], table, "score", schema=schema)
+    report = Report(document, _score_blocks(columns_out, out), table, "score", schema=schema)
     if to is not None:
         from pairing.cards.report import render
 
@@ -490,12 +496,49 @@ def score(
         click.echo(f"pairing: {len(unknown)} unknown names left empty: {shown}{more}", err=True)
 
 
+CARE_COLUMNS = ("not_known", "allergens")
+
+
+def _score_blocks(columns: list[str], rows: list[list[Any]]) -> list[Text | Bullets | Table]:
+    """Rows for people: what must not be served and what is not known in full above them."""
+    stop, open_ = columns.index("stop"), columns.index("not_known")
+    told = [*dict.fromkeys(f"STOP: {r[stop]}" for r in rows if r[stop])]
+    told += dict.fromkeys(r[open_] for r in rows if r[open_])
+    last = columns.index("allergens")
+    bare = {stop, open_} if any(r[last] for r in rows) else {stop, open_, last}
+    kept = [i for i in range(len(columns)) if i not in bare]
+    table = Table("", [columns[i] for i in kept], [[r[i] for i in kept] for r in rows])
+    return [*map(Text, told), table]
+
+
+def _cares(catalog: Catalog, rows: Sequence[Sequence[str]]) -> list[list[str]]:
+    """What nobody has assessed of each row, and its allergens: worked out once a name."""
+    told: dict[str, tuple[list[str], list[str]]] = {}
+    for name in {n for row in rows for n in row}:
+        try:
+            form = catalog.form(name)
+        except PairingError:
+            continue
+        words = reasons.allergen_words(catalog, [form.form_id])
+        if open_ := vocabulary.not_assessed(catalog, [form]):
+            words = [w for w in words if not w.startswith("NOT KNOWN")]  # said in full beside it
+        told[name] = (open_, words)
+    texts = [[told[n] for n in dict.fromkeys(row) if n in told] for row in rows]
+    return [
+        [joint.join(dict.fromkeys(t for pair in row for t in pair[k])) for row in texts]
+        for k, joint in ((0, " "), (1, ", "))
+    ]
+
+
 def _stops(catalog: Catalog, pairs: list[tuple[str, str]]) -> list[str]:
     """Why a pair must not be served; empty where nothing is known against it."""
     why: dict[str, str] = {}
     for name in {n for pair in pairs for n in pair}:
         try:
             ident = catalog.form(name).ingredient_id
+        except RefusedError as err:
+            why[name] = str(err).removeprefix("STOP: ")
+            continue
         except PairingError:
             continue
         if is_refused(catalog, ident):

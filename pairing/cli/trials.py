@@ -11,6 +11,7 @@ import click
 
 from pairing.bar.pantry import Pantry
 from pairing.cards.report import Report, show
+from pairing.cards.vocabulary import NOT_KNOWN
 from pairing.cli.make import batch_options, build, numbers
 from pairing.cli.options import (
     Amount,
@@ -195,7 +196,10 @@ def trials_plan_report(opened: Pantry, options: dict[str, Any], name: str = "") 
     watch = kitchen.watch(strongest.doses)
     told = [w for w in watch if w.startswith(GUESTS)]  # stands on the tasters' cards too
     allergens = " ".join([kitchen.allergens(strongest.document), *told])
+    # what is not known stands first, and not again below
+    known = {"findings": [f for f in strongest.document["findings"] if f["code"] not in NOT_KNOWN]}
     document: dict[str, Any] = {
+        "not_known": list(strongest.document["not_known"]),
         "design": made.kind,
         "ingredients": [d.form.form_id for d in kitchen.centre.doses],
         "coffee": kitchen.centre.base.coffee.words,
@@ -239,7 +243,7 @@ def trials_plan_report(opened: Pantry, options: dict[str, Any], name: str = "") 
         full,
         document,
         title=title,
-        watch=[allergens, *(w for w in watch if w not in told)],
+        watch=[" ".join([kitchen.allergens(known), *told]), *(w for w in watch if w not in told)],
         defer=_defer(),
         shared=shared,
         then=f"pairing trials sheet {name or 'PLAN.json'} --protocol liking --tasters {tasters}"
@@ -310,9 +314,10 @@ class Kitchen:
             shared = (min(alone[0] * d.share, d.g_per_kg), max(alone[1] * d.share, d.g_per_kg))
             low, high = said.get(form) or shared
             if d.share < 1 and not said.get(form):
-                self.notes.append(
-                    f"{form}: {number(d.share)} of bar practice alone, since partners share"
-                )
+                unknown = {f.subject for f in self.centre.findings if f.code == "unknown"}
+                own = d.form.ingredient_id in unknown
+                whose = "your own window" if own else "bar practice alone"
+                self.notes.append(f"{form}: {number(d.share)} of {whose}, since partners share")
             if not said.get(form) and not alone[1]:
                 low, high = d.g_per_kg / 2, d.g_per_kg * 2
                 self.notes.append(f"{form}: no bar practice is known; half to twice the formula's")
@@ -372,7 +377,9 @@ class Kitchen:
                 "Allergens: no specification was given; check those of your suppliers and what "
                 "else your bench touches, and ask every taster before the first cup."
             )
-        told = " ".join([*open_, "Allergens:", *(str(f["text"]) for f in found)])
+        texts = [str(f["text"]) for f in found]
+        head = [] if texts and texts[0].startswith("Allergens") else ["Allergens:"]
+        told = " ".join([*open_, *head, *texts])
         return f"{told} Ask every taster first."
 
 
@@ -426,6 +433,7 @@ def next_(
     The best trial so far comes along, so that panels can be compared.
     """
     from pairing.cards.trials import next_report
+    from pairing.cards.vocabulary import not_known
     from pairing.trials import palate
     from pairing.trials.design import Factor
 
@@ -454,6 +462,7 @@ def next_(
     forecasts = palate.next_trials(learned, kitchen.checked, count=count, seed=seed)
     best, liking, spread = learned.best()
     document: dict[str, Any] = {
+        "not_known": not_known(kitchen.centre.findings),
         "plan": plan_file.name,
         "tastings": sum(len(scores) for _, scores in panels),
         "prior": "none" if no_practice else "practice",
@@ -552,7 +561,8 @@ def _next_plan(
             {"trial": n, "doses": d, "formula": f}
             for n, d, f in zip(letters, doses, documents, strict=True)
         ],
-        "allergens": plan["allergens"],  # the same ingredients
+        "allergens": kitchen.allergens(documents[0]),
+        "not_known": list(dict.fromkeys(s for f in documents for s in f["not_known"])),
         "left_out": [],
         "pots": None,
         "stops": [s for f in documents for s in f["stops"]],

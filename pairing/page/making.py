@@ -10,7 +10,7 @@ from pairing.aroma.description import levels
 from pairing.cards import html, pictures
 from pairing.cards.batch import title_of
 from pairing.cards.report import Bullets, number
-from pairing.cards.shelves import pantry_report
+from pairing.cards.shelves import pantry_report, told
 from pairing.cli.asked import report_of
 from pairing.cli.saved import TAKES, kept_from
 from pairing.errors import PairingError
@@ -182,6 +182,7 @@ def suggest(bar: Bar, asked: Asked) -> Answer:
             shelves += f"<h2>{word}</h2><ul class=taps>{taps}</ul>"
     blends = "".join(f"<li>{_blend(b, along)}</li>" for b in whole["blends"])
     coffee = whole["coffees"][0]
+    open_ = "".join(f'<p class="care"><b>{clean(t)}</b></p>' for t in whole["not_known"])
     drawn = "".join(pictures.pictures_of(whole).values())
     unknown = (
         ""
@@ -189,7 +190,7 @@ def suggest(bar: Bar, asked: Asked) -> Answer:
         else "<p>What is right for this very coffee is not known: give what its bag says.</p>"
     )
     body = (
-        f"<h1>{clean(coffee['words'])}</h1><p>{clean(coffee['apart'])}</p>{unknown}"
+        f"<h1>{clean(coffee['words'])}</h1>{open_}<p>{clean(coffee['apart'])}</p>{unknown}"
         f"<h2>Blends: tap one for its formula</h2><ul class=taps>{blends}</ul>"
         f'<form action="/formula">{hidden(along)}{shelves}'
         f"<p>{button('Make a syrup of what is ticked')}</p></form>"
@@ -199,8 +200,9 @@ def suggest(bar: Bar, asked: Asked) -> Answer:
 
 
 def _tick(record: Mapping[str, Any]) -> str:
-    allergens = ", ".join(record["allergens"])
-    told = f" <b>contains {clean(allergens)}</b>" if allergens else ""
+    known = [a for a in record["allergens"] if not a.startswith("NOT KNOWN")]
+    told = f" <b>contains {clean(', '.join(known))}</b>" if known else ""
+    told += " <b>allergens NOT KNOWN</b>" if len(known) < len(record["allergens"]) else ""
     return (
         f'<label><input type="checkbox" name="ingredients" value="{clean(record["id"])}">'
         f"<span>{clean(record['name'])}{told}</span></label>"
@@ -269,8 +271,13 @@ def formula(bar: Bar, asked: Asked) -> Answer:
     )
     tools = f'<p class="screen">{ways}</p><p class="screen">{times}</p>{change}'
     made = html.formula_body(whole)
-    # a formula that must not be served says so before anything, and is only to be changed
-    body += f"{made}{change}" if whole["stops"] else f"{tools}{made}{_keep('formula', said)}"
+    # what must not be served, or nobody has assessed, says so before anything
+    if whole["stops"]:
+        body = f"<h1>{clean(title)}</h1>{made}{change}"
+    elif whole["not_known"]:
+        body = f"<h1>{clean(title)}</h1>{made}{tools}{_keep('formula', said)}"
+    else:
+        body += f"{tools}{made}{_keep('formula', said)}"
     return Answer(title, body, report)
 
 
@@ -294,8 +301,10 @@ def drink(bar: Bar, asked: Asked) -> Answer:
     )
     back = f'<p class="screen">{link("/formula", pairs(said), "Back to its formula")}</p>'
     tools, made = f"{back}{change}", shown(report)
-    # a drink that must not be served says so before anything
-    parts = f"{made}{tools}" if whole["stops"] else f"{tools}{made}{_keep('drink', said)}"
+    # what must not be served, or nobody has assessed, says so before anything
+    parts = f"{tools}{made}{_keep('drink', said)}"
+    if whole["stops"] or whole["not_known"]:
+        parts = f"{made}{tools}" + ("" if whole["stops"] else _keep("drink", said))
     body = f"<h1>In the glass</h1>{parts}"
     return Answer("In the glass", body, report)
 
@@ -325,6 +334,7 @@ def ratio(bar: Bar, asked: Asked) -> Answer:
     worked = bool(set(said) - {"market", "sweetener"})
     report = report_of("ratio", said, bar.open) if worked else None
     answer = shown(report) + _keep("ratio", said) if report is not None else ""
+    first = report is not None and (report.document["stops"] or report.document["not_known"])
     catalog = bar.open("").catalog
     choices = [(s.sweetener_id, s.name) for s in catalog.sweeteners.values()]
     lines = [tuple(f.rpartition("=")[::2]) for f in fruit][:3]
@@ -347,11 +357,14 @@ def ratio(bar: Bar, asked: Asked) -> Answer:
     )
     chosen = sweeteners[0] if sweeteners else "white-cane-sugar"
     body = (
-        "<h1>Syrup sums</h1><p>Two knowns fix a batch, one of them an amount.</p>"
+        "<h1>Syrup sums</h1>"
+        + (answer if first else "")
+        + "<p>Two knowns fix a batch, one of them an amount.</p>"
         f'<form action="/ratio">{names_list(bar)}<div class="fields">'
         f"{field('Sugar : water, by weight', 'strength', said.get('strength', ''), hint='2:1')}"
         f"{number_fields}{pick('Sweetener', 'sweetener', choices, chosen)}"
-        f"{market_field(said.get('market', ''))}</div>{rows}{button('Work it out')}</form>{answer}"
+        f"{market_field(said.get('market', ''))}</div>{rows}{button('Work it out')}</form>"
+        + ("" if first else answer)
     )
     return Answer("Syrup sums", body, report)
 
@@ -381,7 +394,7 @@ def _taps(word: str, wanted: Mapping[str, Any], key: str) -> str:
     if not found:
         return f"<p>{word}: nothing that goes with it.</p>"
     rows = "".join(
-        f"<li>{link('/formula', [('ingredients', i['id']), *_cup(wanted)], i['name'])}</li>"
+        f"<li>{link('/formula', [('ingredients', i['id']), *_cup(wanted)], told(i))}</li>"
         for i in found
     )
     return f"<p>{word}, and goes with it:</p><ul class=taps>{rows}</ul>"

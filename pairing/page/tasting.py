@@ -172,12 +172,12 @@ def kept_plan(bar: Bar, asked: Asked) -> Answer:
         )
         bench = "".join(f"<li>{clean(b)}</li>" for b in document["bench"])
         allergens, coffee = document["allergens"], document["coffee"]
-    except (KeyError, TypeError, ValueError):
+    except (KeyError, TypeError, ValueError, AttributeError):
         raise PairingError(f"{quoted(asked.name)} lacks parts of a plan; make it anew") from None
     heads = "".join(f'<th class="n" scope="col">{clean(f)}, g/kg</th>' for f in factors)
     ways = [(p, f"{p}: {row.question}") for p, row in PROTOCOLS.items()]
     body = (
-        f"<h1>{clean(asked.name)}</h1><p>For {clean(coffee)}. <b>{clean(allergens)}</b></p>"
+        f"<h1>{clean(asked.name)}</h1><p><b>{clean(allergens)}</b></p><p>For {clean(coffee)}.</p>"
         '<div class="wide" tabindex="0" role="region" aria-label="Trials"><table><thead><tr>'
         f'<th scope="col">Trial</th>{heads}</tr></thead><tbody>{doses}</tbody></table></div>'
         f"<ul>{bench}</ul><h2>Taste them</h2>"
@@ -240,9 +240,9 @@ def kept_sheet(bar: Bar, asked: Asked) -> Answer:
         )
     )
     body = (
-        f"<h1>{clean(name)}</h1><p>{clean(sheet.protocol.protocol_id)}, "
+        f"<h1>{clean(name)}</h1>{_care(document)}<p>{clean(sheet.protocol.protocol_id)}, "
         f"{len(sheet.tasters)} tasters, {len(sheet.cups)} cups.</p><p>{ways}</p>"
-        f"{_care(document)}<details><summary>The key, for the kitchen alone</summary>"
+        f"<details><summary>The key, for the kitchen alone</summary>"
         '<div class="wide" tabindex="0" role="region" aria-label="Key"><table><thead><tr>'
         '<th scope="col">Taster</th><th scope="col">Sitting</th><th scope="col">Code</th>'
         f'<th scope="col">Trial</th></tr></thead><tbody>{key}</tbody></table></div></details>'
