@@ -68,14 +68,14 @@ def _column(finding: Finding, columns: Sequence[str]) -> str | None:
     return None
 
 
-def matrix(catalog: Catalog, menu: Sequence[tuple[str, Sequence[Form], str]]) -> Report:
+def matrix(catalog: Catalog, menu: Sequence[tuple[str, Sequence[Form], Sequence[str]]]) -> Report:
     """Which syrup of a menu holds which listed allergen.
 
     Parameters
     ----------
     catalog : Catalog
         Its ``market`` decides the list: the US nine, else the fourteen of the EU and UK.
-    menu : sequence of (name, forms, sweetener id)
+    menu : sequence of (name, forms, sweetener ids)
 
     Returns
     -------
@@ -94,10 +94,11 @@ def matrix(catalog: Catalog, menu: Sequence[tuple[str, Sequence[Form], str]]) ->
         raise PairingError("a matrix needs a menu: name at least one syrup")
     columns = list(US_LIST if catalog.market == "us" else EU_LIST)
     rows, open_ = [], []
-    for name, forms, sweetener in menu:
+    for name, forms, sweeteners in menu:
         for form in forms:
             refuse_plant(catalog, form.ingredient_id)
-        used = [portion(catalog, f) for f in forms] + [sweetener_portion(catalog, sweetener)]
+        used = [portion(catalog, f) for f in forms]
+        used += [sweetener_portion(catalog, s) for s in sweeteners]
         found = assess(catalog, used)
         held = {_column(f, columns): f for f in found if f.code == "allergen"}
         unknown = unknown_allergens(found)

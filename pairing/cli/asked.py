@@ -67,6 +67,7 @@ def report_of(
         except click.UsageError as err:
             raise PairingError(f"{where}: {err.format_message().rstrip('.')}") from None
         opened = bar(context.meta.get("pairing.market", ""))
-        options = {k: v for k, v in context.params.items() if k not in NOT_KEPT}
+        beside = NOT_KEPT | {"pantry"}
+        options = {k: v for k, v in context.params.items() if k not in beside}
         report: Report = getattr(import_module(module), name)(opened, options)
     return report

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -45,15 +46,15 @@ def compare(
     """
     here = click.get_current_context().meta.get("pairing.market", "")
 
-    def bar(market: str) -> Pantry:
-        return open_bar(pantry, data_folder, here or market)
+    def bar(market: str, kept: str | None = None) -> Pantry:
+        return open_bar(pantry or (Path(kept) if kept else None), data_folder, here or market)
 
     documents = [_document(bar, path) for path in (one, other)]
     names = [one.stem, other.stem] if one.stem != other.stem else [str(one), str(other)]
     answer(comparison(names[0], names[1], *documents), how)
 
 
-def _document(bar: Callable[[str], Pantry], path: Path) -> dict[str, Any]:
+def _document(bar: Callable[..., Pantry], path: Path) -> dict[str, Any]:
     """The document that a file holds, or that what it keeps makes today."""
     if path.suffix == ".json":
         return _printed(path)
@@ -64,7 +65,7 @@ def _document(bar: Callable[[str], Pantry], path: Path) -> dict[str, Any]:
         raise PairingError(f"{path.name} keeps no formula: it names no ingredients")
     if command not in KINDS:
         raise PairingError(f"{path.name} keeps a {command}; {', '.join(KINDS)} are compared")
-    return report_of(command, said, bar, path.name).whole
+    return report_of(command, said, partial(bar, kept=said.get("pantry")), path.name).whole
 
 
 def _printed(path: Path) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -23,8 +23,11 @@ from pairing.cli.options import (
     open_catalog,
     pantry_option,
 )
-from pairing.cli.saved import saved_options
+from pairing.cli.saved import read_saved, saved_options
 from pairing.cli.tasting import read_json
+from pairing.errors import PairingError
+from pairing.evidence.catalog import Catalog
+from pairing.evidence.rows import Form
 from pairing.files import write_atomically
 
 __all__ = ["kitchen_rules", "papers"]
@@ -63,23 +66,40 @@ def papers() -> None:
 @click.option("--sweetener", default="white-cane-sugar", show_default=True, metavar="NAME",
               help="What they are sweetened with.")  # fmt: skip
 @format_option()
+@saved_options
 @pantry_option
 def matrix(
     syrups: Sequence[str], sweetener: str, how: str, pantry: Path | None, data_folder: Path | None
 ) -> None:
     """Which syrup of the menu holds which listed allergen; ingredients joined by commas.
 
+    A syrup that is kept is named by its file, with its own sweeteners.
+
     \b
-    Example:
+    Examples:
       pairing papers matrix "mandarin,clove" "hazelnut-roasted,cassia" --market us
+      pairing papers matrix autumn.toml winter.toml
     """
     catalog = open_catalog(pantry, data_folder).catalog
-    sweet = catalog.sweetener(sweetener).sweetener_id
-    menu = [
-        (text, [catalog.form(n.strip()) for n in text.split(",") if n.strip()], sweet)
-        for text in syrups
-    ]
-    show(cards.matrix(catalog, menu), how)
+    show(cards.matrix(catalog, [_syrup(catalog, text, sweetener) for text in syrups]), how)
+
+
+def _syrup(catalog: Catalog, text: str, sweetener: str) -> tuple[str, list[Form], list[str]]:
+    """A syrup of a menu: its name, what goes in, what sweetens it."""
+    names, sweet = text.split(","), [sweetener]
+    if text.endswith(".toml"):
+        said = read_saved(Path(text))
+        names, sweet = _texts(said, "ingredients"), _texts(said, "sweetener") or sweet
+        if not names:
+            raise PairingError(f"{text} keeps no syrup: it names no ingredients")
+        text = str(said.get("name") or Path(text).stem)
+    forms = [catalog.form(n.strip()) for n in names if n.strip()]
+    return text, forms, [catalog.sweetener(s.partition("=")[0]).sweetener_id for s in sweet]
+
+
+def _texts(said: Mapping[str, Any], key: str) -> list[str]:
+    found = said.get(key, [])
+    return [str(f) for f in found] if isinstance(found, list) else [str(found)]
 
 
 @papers.command("batch")

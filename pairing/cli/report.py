@@ -17,6 +17,7 @@ from pairing.cli.options import (
 )
 from pairing.cli.pair import bases_of_menu
 from pairing.cli.progress import waiting
+from pairing.cli.saved import saved_options
 from pairing.errors import PairingError
 from pairing.files import write_atomically
 
@@ -43,6 +44,7 @@ __all__ = ["report"]
 )
 @picture_option
 @format_option()
+@saved_options
 @pantry_option
 def report(
     menu: str | None,
@@ -60,6 +62,7 @@ def report(
     Examples:
       pairing report --menu autumn -o autumn.html
       pairing report --coffee "washed burundi light" --coffee "natural brazil dark" -o two.html
+      pairing report --menu autumn --servings 48 --save autumn-brainstorm
     """  # fmt: skip
     from pairing.cards import brainstorm
 

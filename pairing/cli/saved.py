@@ -20,6 +20,7 @@ from typing import Any, TypeVar
 import click
 from click.core import ParameterSource
 
+from pairing.bar.pantry import FILE_NAME
 from pairing.errors import CONTROL, PairingError, quoted
 from pairing.files import STANDARD, mode_of, read_text, write_atomically
 
@@ -30,10 +31,9 @@ F = TypeVar("F", bound=Callable[..., Any])
 VERSION = 1  # of kept files; raise it when a key changes its meaning
 MOST_BYTES = 100_000
 MOST_ITEMS = 200
-NOT_KEPT = {"save", "force", "from_file", "how", "picture", "output", "pantry", "data_folder",
-            "help"}  # fmt: skip
-TAKES = ("formula", "drink", "suggest", "check", "instead", "ratio", "card", "label",
-         "papers batch", "papers guest", "trials plan")  # fmt: skip
+NOT_KEPT = {"save", "force", "from_file", "how", "picture", "output", "data_folder", "help"}
+TAKES = ("formula", "drink", "suggest", "check", "instead", "ratio", "card", "label", "report",
+         "papers batch", "papers guest", "papers matrix", "trials plan")  # fmt: skip
 HEAD = "# kept by pairing {command}; change it as you like and take it up with --from {name}\n"
 # what is said in one of several ways: said anew, it takes the place of what was kept
 AMOUNTS = {"yield_g", "yield_ml", "servings", "sugar_g", "water_g", "sites", "spare", "factor"}
@@ -180,14 +180,26 @@ def kept_text(name: str) -> str:
     lines = [HEAD.format(command=said, name=name)]
     lines += [f"version = {VERSION}", f'command = "{said}"']
     values = {**context.params, "market": context.meta.get("pairing.market")}
+    values["pantry"] = _beside(values.get("pantry"))
     for param in context.command.params:
         param_name = str(param.name)
         value = values.get(param_name)
         source = context.get_parameter_source(param_name)
         given = source in (ParameterSource.COMMANDLINE, ParameterSource.DEFAULT_MAP)
+        given = given or param_name == "pantry"  # one that lies here is read unasked
         if given and param_name not in NOT_KEPT and value not in (None, (), False):
             lines.append(f"{key_of(param)} = {_toml(value)}")
     return "\n".join(lines) + "\n"
+
+
+def _beside(pantry: Path | None) -> str | None:
+    """The pantry in use, by its way from here; None where there is none."""
+    if pantry is None:
+        return FILE_NAME if os.path.lexists(FILE_NAME) else None
+    try:
+        return Path(os.path.relpath(pantry)).as_posix()
+    except ValueError as err:  # another drive
+        raise PairingError(f"--save cannot name the pantry {pantry.name} from here: {err}") from err
 
 
 def kept_from(command: str, said: Mapping[str, Any], name: str) -> str:
@@ -213,7 +225,8 @@ def kept_from(command: str, said: Mapping[str, Any], name: str) -> str:
     """
     lines = [HEAD.format(command=command, name=name)]
     lines += [f"version = {VERSION}", f'command = "{command}"']
-    known = {key_of(p): p for p in find_command(command).params if p.name not in NOT_KEPT}
+    params = find_command(command).params
+    known = {key_of(p): p for p in params if p.name not in NOT_KEPT | {"pantry"}}
     for key, value in said.items():
         if key not in known:
             raise PairingError(f"{command} keeps no {quoted(key)}")
@@ -293,6 +306,8 @@ def read_saved(path: Path) -> dict[str, Any]:
             raise PairingError(f"{name}: {quoted(key)} holds a control character")
         if isinstance(value, str) and not value.strip():
             raise PairingError(f"{name}: {quoted(key)} is empty; fill it in or take the line out")
+    if "pantry" in said:
+        said["pantry"] = _found_beside(path, said["pantry"])
     command = said.get("command", "formula")
     if command not in TAKES:
         raise PairingError(
@@ -300,6 +315,27 @@ def read_saved(path: Path) -> dict[str, Any]:
         )
     _refuse_unknown(name, said, command)
     return said
+
+
+def _found_beside(path: Path, pantry: Any) -> str:
+    """The pantry of a kept file, by the way from its own folder.
+
+    Raises
+    ------
+    PairingError
+        For anything but a relative way, and where nothing lies there.
+    """
+    if not isinstance(pantry, str) or Path(pantry).is_absolute():
+        raise PairingError(
+            f"{path.name}: pantry names a file as it lies from this one, such as {FILE_NAME!r}"
+        )
+    folder = Path() if str(path) == STANDARD else path.parent
+    if mode_of(folder / pantry) is None:
+        raise PairingError(
+            f"{path.name} was kept with the pantry {quoted(pantry)}, which is not there; bring it, "
+            "or take the line out"
+        )
+    return str(folder / pantry)
 
 
 def command_of(said: Mapping[str, Any]) -> str:

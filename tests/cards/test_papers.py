@@ -1,5 +1,6 @@
 """Behaviour of `pairing.cards.papers`: matrix, batch sheet, guest card, questions, lots."""
 
+import json
 from datetime import date
 from pathlib import Path
 
@@ -42,9 +43,9 @@ def test_the_matrix_says_not_known_and_never_none(catalog: Catalog, tmp_path: Pa
     path.write_text(OWN, encoding="utf-8")
     laid = open_pantry(path, catalog).catalog
     menu = [
-        ("nut", [laid.form("hazelnut-roasted")], "white-cane-sugar"),
-        ("own", [laid.form("crumb")], "white-cane-sugar"),
-        ("malt", [laid.form("mandarin")], "malt-syrup"),
+        ("nut", [laid.form("hazelnut-roasted")], ["white-cane-sugar"]),
+        ("own", [laid.form("crumb")], ["white-cane-sugar"]),
+        ("malt", [laid.form("mandarin")], ["malt-syrup"]),
     ]
     made = papers.matrix(laid, menu)
     rows = {r["syrup"]: dict(zip(made.document["columns"], r["cells"], strict=True))
@@ -58,7 +59,7 @@ def test_the_matrix_says_not_known_and_never_none(catalog: Catalog, tmp_path: Pa
     assert len(american.document["columns"]) == 9
     assert set(american.document["rows"][0]["cells"]) == {"-"}  # the US list names wheat only
     with pytest.raises(RefusedError):
-        papers.matrix(laid, [("t", [laid.form("tonka-bean")], "white-cane-sugar")])
+        papers.matrix(laid, [("t", [laid.form("tonka-bean")], ["white-cane-sugar"])])
     with pytest.raises(PairingError, match="menu"):
         papers.matrix(laid, [])
 
@@ -136,3 +137,25 @@ def test_lots_are_traced_both_ways(tmp_path: Path) -> None:
     file.write_text("batch,ingredient,lot\n1,,A\n", encoding="utf-8")
     with pytest.raises(PairingError, match="line 2: ingredient is empty"):
         papers.read_lots(file)
+
+
+def test_a_matrix_takes_kept_syrups_with_their_own_sweeteners(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from click.testing import CliRunner
+
+    from pairing.cli import cli
+
+    monkeypatch.chdir(tmp_path)
+    said = ["formula", "mandarin", "--sweetener", "malt-syrup", "--save", "malty"]
+    assert CliRunner().invoke(cli, said).exit_code == 0
+    done = CliRunner().invoke(
+        cli, ["papers", "matrix", "malty.toml", "hazelnut-roasted", "--format", "json"]
+    )
+    made = json.loads(done.stdout)
+    rows = {r["syrup"]: dict(zip(made["columns"], r["cells"], strict=True)) for r in made["rows"]}
+    assert rows["malty"]["gluten-cereals"] == "X"
+    assert rows["hazelnut-roasted"]["gluten-cereals"] == "-"
+    Path("empty.toml").write_text("command = 'suggest'\n", encoding="utf-8")
+    refused = CliRunner().invoke(cli, ["papers", "matrix", "empty.toml"])
+    assert "names no ingredients" in str(refused.exception)

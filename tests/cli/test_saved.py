@@ -67,6 +67,8 @@ SAID = (
     "label mandarin clove --made-on 2026-11-24 --market uk --name 'Harbour \"no. 1\"'",
     "papers batch mandarin clove --made-on 2026-11-24",
     "papers guest hazelnut-roasted grapefruit-juice",
+    "papers matrix mandarin,clove hazelnut-roasted",
+    "report --coffee 'washed kenya light' --servings 12",
     "trials plan mandarin clove --vary clove=1..3 --steps 3 --tasters 6",
 )
 
@@ -150,7 +152,9 @@ def test_a_kept_formula_is_planned_and_tasted() -> None:
         ("version = 2", "version 1 is read"),
         ("version = true", "version 1 is read"),
         ("command = 'rm'", "keeps no work"),
-        ("pantry = '/etc'", "no command knows"),
+        ("pantry = '/etc'", "as it lies from this one"),
+        ("pantry = 'gone.toml'", "bring it, or take the line out"),
+        ("pantry = 7", "as it lies from this one"),
         ("servngs = 3", "did you mean servings"),
         ("servings = 3\nservings = 4", "not TOML"),
         ("when = 2026-11-24T10:00:00", "text, a number or a list"),
@@ -247,3 +251,38 @@ def test_a_read_only_folder(tmp_path: Path) -> None:
         assert "read-only" in refusal("formula mandarin --save x")
     finally:
         tmp_path.chmod(0o700)
+
+
+# --- the pantry in use ------------------------------------------------------------------------
+
+BAR = """
+name = "Harbour"
+currency = "EUR"
+[[prices]]
+item = "mandarin"
+per_kg = 2.4
+"""
+
+
+@pytest.mark.parametrize("said", ["", " --pantry shelf/bar.toml"])
+def test_the_pantry_in_use_is_kept_and_found_again_from_elsewhere(
+    said: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    at = Path("shelf/bar.toml" if said else "pairing.toml")
+    at.parent.mkdir(exist_ok=True)
+    at.write_text(BAR, encoding="utf-8")
+    first = document(f"formula mandarin clove{said} --save kept")
+    assert first["cost"]["currency"] == "EUR"
+    assert f'pantry = "{at.as_posix()}"' in Path("kept.toml").read_text("utf-8")
+    assert document("formula --from kept") == first
+    Path("away").mkdir()
+    monkeypatch.chdir("away")
+    assert document("formula --from ../kept.toml") == first
+    assert run("compare ../kept.toml ../kept.toml").exit_code == 0
+    Path("own.toml").write_text(BAR.replace("EUR", "GBP"), encoding="utf-8")
+    assert document("formula --from ../kept.toml --pantry own.toml")["cost"]["currency"] == "GBP"
+
+
+def test_without_a_pantry_none_is_kept() -> None:
+    run("formula mandarin clove --save kept")
+    assert "pantry" not in Path("kept.toml").read_text("utf-8")
