@@ -18,7 +18,7 @@ from pairing.cli.saved import command_of, read_saved
 from pairing.errors import PairingError, quoted
 from pairing.files import read_text
 
-__all__ = ["compare"]
+__all__ = ["ASKED", "compare", "document_in"]
 
 LARGEST_DOCUMENT = 5_000_000
 # a card, a label, a batch sheet or a plan keeps a formula
@@ -49,12 +49,12 @@ def compare(
     def bar(market: str, kept: str | None = None) -> Pantry:
         return open_bar(pantry or (Path(kept) if kept else None), data_folder, here or market)
 
-    documents = [_document(bar, path) for path in (one, other)]
+    documents = [document_in(bar, path) for path in (one, other)]
     names = [one.stem, other.stem] if one.stem != other.stem else [str(one), str(other)]
     answer(comparison(names[0], names[1], *documents), how)
 
 
-def _document(bar: Callable[..., Pantry], path: Path) -> dict[str, Any]:
+def document_in(bar: Callable[..., Pantry], path: Path) -> dict[str, Any]:
     """The document that a file holds, or that what it keeps makes today."""
     if path.suffix == ".json":
         return _printed(path)

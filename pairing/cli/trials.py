@@ -433,15 +433,62 @@ def next_(
     The best trial so far comes along, so that panels can be compared.
     """
     from pairing.cards.trials import next_report
-    from pairing.cards.vocabulary import not_known
-    from pairing.trials import palate
-    from pairing.trials.design import Factor
 
     plan = read_json(plan_file, "trials plan")
     if save:
         refuse_overwriting(save, "", False)
     if not tasted and not from_journal:
         raise PairingError("give --answers SHEET.json ANSWERS.csv, or --journal")
+    opened = open_catalog(pantry, data_folder)
+    names = _factor_names(plan, plan_file.name)
+    panels = [panel_of(*files, names) for files in tasted]
+    if from_journal:
+        panels += _panels_of_journal(journal_file, names)
+    learned, forecasts, document, kitchen = learned_next(
+        opened, plan, plan_file.name, panels, practice=not no_practice, count=count, seed=seed
+    )
+    then = "add --save NEXT.json, then: pairing trials sheet NEXT.json"
+    if save:
+        write_atomically(save, json_text("trials plan", next_plan(plan, kitchen, document)))
+        then = f"pairing trials sheet {save} --protocol liking --tasters 12"
+    show(next_report(learned, forecasts, document, then), how)
+
+
+def _factor_names(plan: Mapping[str, Any], name: str) -> list[str]:
+    """What a plan varies.
+
+    Raises
+    ------
+    PairingError
+        For what is no whole plan.
+    """
+    try:
+        return [str(f["name"]) for f in plan["factors"]]
+    except (KeyError, TypeError):
+        raise PairingError(f"{name} lacks parts of a plan; make it anew") from None
+
+
+def learned_next(
+    opened: Pantry,
+    plan: Mapping[str, Any],
+    name: str,
+    panels: Sequence[Panel],
+    *,
+    practice: bool = True,
+    count: int = 5,
+    seed: int = 1,
+) -> tuple[Any, Sequence[Any], dict[str, Any], Kitchen]:
+    """What a plan's panels liked, the next trials, their document, and what makes them.
+
+    Raises
+    ------
+    PairingError
+        For what is no whole plan.
+    """
+    from pairing.cards.vocabulary import not_known
+    from pairing.trials import palate
+    from pairing.trials.design import Factor
+
     try:
         factors = tuple(
             Factor(f["name"], f["low"], f["high"], f["unit"], f["centre"]) for f in plan["factors"]
@@ -449,23 +496,17 @@ def next_(
         options = {k: tuple(v) if isinstance(v, list) else v for k, v in plan["options"].items()}
         names = list(options.pop("names"))
     except (KeyError, TypeError, AttributeError):
-        raise PairingError(
-            f"{plan_file.name} lacks parts of a plan; make it anew: pairing trials plan"
-        ) from None
-    panels = [_panel(*files, [f.name for f in factors]) for files in tasted]
-    if from_journal:
-        panels += _panels_of_journal(journal_file, [f.name for f in factors])
-    found = palate.from_panels(panels)
-    opened = open_catalog(pantry, data_folder)
+        raise PairingError(f"{name} lacks parts of a plan; make it anew") from None
     kitchen = Kitchen(opened, names, options)
-    learned = palate.learn(factors, found, prior=None if no_practice else _practice(factors))
+    prior = _practice(factors) if practice else None
+    learned = palate.learn(factors, palate.from_panels(panels), prior=prior)
     forecasts = palate.next_trials(learned, kitchen.checked, count=count, seed=seed)
     best, liking, spread = learned.best()
     document: dict[str, Any] = {
         "not_known": not_known(kitchen.centre.findings),
-        "plan": plan_file.name,
+        "plan": name,
         "tastings": sum(len(scores) for _, scores in panels),
-        "prior": "none" if no_practice else "practice",
+        "prior": "practice" if practice else "none",
         "best_so_far": {"doses": dict(best), "liking": liking, "spread": spread},
         "next": [
             {
@@ -478,18 +519,13 @@ def next_(
             for f in forecasts
         ],
     }
-    then = "add --save NEXT.json, then: pairing trials sheet NEXT.json"
-    if save:
-        doses = [dict(best), *(dict(f.doses) for f in forecasts)]
-        write_atomically(save, json_text("trials plan", _next_plan(plan, kitchen, doses)))
-        then = f"pairing trials sheet {save} --protocol liking --tasters 12"
-    show(next_report(learned, forecasts, document, then), how)
+    return learned, forecasts, document, kitchen
 
 
 Panel = tuple[list[Mapping[str, float]], list[list[float | None]]]
 
 
-def _panel(sheet_file: Path, answers_file: Path, names: Sequence[str]) -> Panel:
+def panel_of(sheet_file: Path, answers_file: Path, names: Sequence[str]) -> Panel:
     """Liking of one tasting: doses by trial, tasters x trials."""
     from pairing.trials import sheets
 
@@ -548,10 +584,11 @@ def _practice(factors: Sequence[Any]) -> Any:
     return expect
 
 
-def _next_plan(
-    plan: Mapping[str, Any], kitchen: Kitchen, doses: Sequence[dict[str, float]]
+def next_plan(
+    plan: Mapping[str, Any], kitchen: Kitchen, found: Mapping[str, Any]
 ) -> dict[str, Any]:
-    """The next trials as a plan of their own, the best so far first."""
+    """The next trials of :func:`learned_next` as a plan of their own, the best so far first."""
+    doses = [found["best_so_far"]["doses"], *(f["doses"] for f in found["next"])]
     kept = {k: v for k, v in plan.items() if k not in ("schema_version", "command")}
     letters = [chr(ord("A") + i) for i in range(len(doses))]
     documents = [kitchen.document(d, float(plan["pot_g"])) for d in doses]

@@ -29,7 +29,7 @@ from pairing.bar.pantry import Pantry
 from pairing.cards import html
 from pairing.cards.report import error
 from pairing.errors import CONTROL, PairingError, RefusedError, UnknownNameError
-from pairing.page import making, tasting
+from pairing.page import kept, making, tasting
 from pairing.page.forms import CSS, NAV, Answer, Asked, Bar, NotThereError, clean
 from pairing.page.timer import SCRIPT
 
@@ -100,9 +100,11 @@ def application(
         route("/formula", making.formula),
         route("/drink", making.drink),
         route("/card", making.card),
+        route("/label", making.label),
+        route("/compare", kept.compare),
         route("/ratio", making.ratio),
         route("/pantry", making.pantry),
-        route("/keep", making.keep),
+        route("/keep", kept.keep),
         route("/trials", tasting.front),
         route("/trials/plan", tasting.plan),
         route("/trials/keep", tasting.keep_plan, changes=True),
@@ -113,6 +115,8 @@ def application(
         route("/trials/ballot/{name}", tasting.ballot),
         route("/trials/answer/{name}", tasting.answer, changes=True),
         route("/trials/read/{name}", tasting.reading),
+        route("/trials/next/{name}", tasting.next_trials),
+        route("/trials/keep-next", tasting.keep_next, changes=True),
     ]
     app = Starlette(routes=routes, exception_handlers={HTTPException: _http, Exception: _fault})
     return _Guard(app, open_to_network)

@@ -48,7 +48,8 @@ summary::before{content:"+";width:1.3em;flex:none}details[open]>summary::before{
 """
 NAV = (
     '<nav class="top screen" aria-label="Parts of the page"><a href="/">Coffee</a>'
-    '<a href="/ratio">Syrup sums</a><a href="/pantry">Pantry</a><a href="/trials">Trials</a></nav>'
+    '<a href="/ratio">Syrup sums</a><a href="/pantry">Pantry</a><a href="/trials">Trials</a>'
+    '<a href="/compare">Compare</a></nav>'
 )
 
 

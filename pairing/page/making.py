@@ -12,7 +12,6 @@ from pairing.cards.batch import title_of
 from pairing.cards.report import Bullets, number
 from pairing.cards.shelves import pantry_report, told
 from pairing.cli.asked import report_of
-from pairing.cli.saved import TAKES, kept_from
 from pairing.errors import PairingError
 from pairing.page.forms import (
     MARKETS,
@@ -25,25 +24,28 @@ from pairing.page.forms import (
     hidden,
     link,
     pick,
-    plain_name,
     shown,
 )
 
-__all__ = ["card", "coffee_fields", "coffee_of", "drink", "formula", "front", "ingredients_of",
-           "keep", "market_field", "names_list", "pairs", "pantry", "ratio", "style_field",
-           "suggest"]  # fmt: skip
+__all__ = ["batch_of", "card", "coffee_fields", "coffee_of", "drink", "formula", "front",
+           "ingredients_of", "label", "market_field", "names_list", "pairs", "pantry", "ratio",
+           "style_field", "suggest"]  # fmt: skip
 
 WORDS = "washed burundi light espresso"
 FACTORS = ("origin", "process", "roast", "brew")
 COFFEE = ("coffee", *FACTORS, "species", "variety", "notes")
 BATCH = ("servings", "yield_g", "yield_ml", "sugar_g", "strength", "brix", "sweetener",
          "serving_g", "style", "milk", "market")  # fmt: skip
-GLASS = ("glass", "mixer")
+GLASS = ("glass", "mixer", "without_coffee")
+VERSIONS = (("vegan", "Vegan"), ("half-sweet", "Half as sweet"))
+MORE = 4  # lines for what else goes in
 CALCULATOR = ("strength", "brix", "sugar_g", "water_g", "yield_g", "yield_ml", "servings",
               "serving_g", "simmer_min", "market")  # fmt: skip
 AMOUNTS = (("servings", "drinks"), ("yield_g", "g of syrup"), ("yield_ml", "ml of syrup"))
 MOST_DRINKS = 10_000
 PARTS = 6  # ingredients of a syrup
+SOLD = (("prepacked", "in sealed bottles"), ("premises", "packed here before the order"),
+        ("loose", "loose, over the counter"))  # fmt: skip
 SHELVES = (("this", "Right for this coffee"), ("most", "Good with most coffees"),
            ("untried", "Nobody is known to serve it yet"))  # fmt: skip
 
@@ -232,6 +234,7 @@ def formula(bar: Bar, asked: Asked) -> Answer:
             ("/drink", [], "In the glass"),
             ("/card", [("kind", "prep")], "Card for the wall"),
             ("/card", [("kind", "recipe")], "Card to share"),
+            ("/label", [], "Label of the bottle"),
         )
     )
     amount = next((k for k, _ in AMOUNTS if k in said), "yield_g")
@@ -262,7 +265,8 @@ def formula(bar: Bar, asked: Asked) -> Answer:
         f"{pick('Sweetener', 'sweetener', sweeteners, whole['sweetener'])}"
         f"{style_field(bar, whole['style'])}{market_field(said.get('market', ''))}</div>"
         f"<fieldset><legend>Other doses</legend><div class=fields>{doses}</div></fieldset>"
-        f"{button('Work it out again')}</form></details>"
+        f"{hidden((f'was.{k}', v) for k, v in along)}{button('Work it out again')}"
+        '<button formaction="/compare">Compare the two</button></form></details>'
     )
     title = title_of(whole)
     body = (
@@ -281,39 +285,114 @@ def formula(bar: Bar, asked: Asked) -> Answer:
     return Answer(title, body, report)
 
 
+def glass_of(asked: Asked) -> dict[str, Any]:
+    """What stands in the glass beside the syrup."""
+    said: dict[str, Any] = asked.some(GLASS)
+    adds = asked.all("add")
+    for row in range(MORE):
+        name, much = asked.one(f"more.{row}"), asked.one(f"much.{row}")
+        if much and not name:
+            raise PairingError(f"{much} of what? name what goes in, or leave its amount out")
+        if name:
+            adds.append(f"{name}={much}" if much else name)
+    if adds:
+        said["add"] = adds
+    if versions := asked.all("as"):
+        said["as"] = versions
+    return said
+
+
+def glass_fields(bar: Bar, said: Mapping[str, Any]) -> str:
+    """Fields of what stands in the glass beside the syrup."""
+    catalog = bar.open("").catalog
+    glasses = [("", "the usual one"), *((g, row.name) for g, row in catalog.glasses.items())]
+    mixers = [("", "the usual one"), *((m, row.name) for m, row in catalog.mixers.items())]
+    known = "".join(
+        f'<option value="{clean(e)}">{clean(row.name)}</option>'
+        for e, row in catalog.extras.items()
+    )
+    adds = [tuple(a.partition("=")[::2]) for a in said.get("add", ())]
+    lines = "".join(
+        f'<div class="fields">{field("What else goes in or on", f"more.{k}", n, known="extras")}'
+        f"{field('How much', f'much.{k}', much, hint='the usual, 40ml, 2 dashes')}</div>"
+        for k, (n, much) in enumerate([*adds, *[("", "")] * MORE][:MORE])
+    )
+    ticks = "".join(
+        f'<label class="tick"><input type="checkbox" name="{name}" value="{value}"'
+        f"{' checked' if on else ''}>{word}</label>"
+        for name, value, word, on in (
+            *(("as", v, word, v in said.get("as", ())) for v, word in VERSIONS),
+            ("without_coffee", "yes", "Without coffee", bool(said.get("without_coffee"))),
+        )
+    )
+    return (
+        f'<datalist id="extras">{known}</datalist><div class="fields">'
+        f"{pick('Glass', 'glass', glasses, said.get('glass', ''))}"
+        f"{pick('What fizzes, in a sparkling drink', 'mixer', mixers, said.get('mixer', ''))}</div>"
+        f"{lines}{ticks}"
+    )
+
+
 def drink(bar: Bar, asked: Asked) -> Answer:
     """The syrup in its glass."""
-    said = {**batch_of(asked), **asked.some(GLASS)}
+    batch, glass = batch_of(asked), glass_of(asked)
+    said = {**batch, **glass}
     report = report_of("drink", {**said, "cautions": True}, bar.open)
     whole = report.whole
-    along = [p for p in pairs(said) if p[0] not in ("style", "serving_g", "milk", "glass")]
-    catalog = bar.open("").catalog
-    milks = [(m, row.name) for m, row in catalog.milks.items()]
-    glasses = [("", "the usual one"), *((g, row.name) for g, row in catalog.glasses.items())]
+    along = [p for p in pairs(batch) if p[0] not in ("style", "serving_g", "milk")]
+    milks = [(m, row.name) for m, row in bar.open("").catalog.milks.items()]
     change = (
-        '<details class="screen"><summary>Another drink, glass, milk</summary>'
+        '<details class="screen"><summary>Another drink, glass, milk, foam, spirit</summary>'
         f'<form action="/drink">{hidden(along)}<div class="fields">'
         f"{style_field(bar, whole['style'])}"
-        f"{pick('Glass', 'glass', glasses, said.get('glass', ''))}"
         f"{field('Syrup, g', 'serving_g', number(whole['syrup_g']), number=True)}"
         f"{pick('Milk, in a milk drink', 'milk', milks, said.get('milk', 'dairy'))}</div>"
-        f"{button('Build it again')}</form></details>"
+        f"{glass_fields(bar, glass)}{button('Build it again')}</form></details>"
     )
-    back = f'<p class="screen">{link("/formula", pairs(said), "Back to its formula")}</p>'
-    tools, made = f"{back}{change}", shown(report)
+    ways = " ".join(
+        link(path, [*pairs(fields), *more], word)
+        for path, fields, more, word in (
+            ("/formula", batch, [], "Back to its formula"),
+            ("/card", said, [("kind", "prep")], "Card for the wall"),
+            ("/card", said, [("kind", "recipe")], "Card to share"),
+        )
+    )
+    made = shown(report)
     # what must not be served, or nobody has assessed, says so before anything
+    tools = f'<p class="screen">{ways}</p>{change}'
     parts = f"{tools}{made}{_keep('drink', said)}"
-    if whole["stops"] or whole["not_known"]:
-        parts = f"{made}{tools}" + ("" if whole["stops"] else _keep("drink", said))
-    body = f"<h1>In the glass</h1>{parts}"
-    return Answer("In the glass", body, report)
+    if whole["stops"]:  # it is only to be changed
+        parts = f"{made}{change}"
+    elif whole["not_known"]:
+        parts = f"{made}{tools}{_keep('drink', said)}"
+    return Answer("In the glass", f"<h1>In the glass</h1>{parts}", report)
 
 
 def card(bar: Bar, asked: Asked) -> Answer:
     """A card to print."""
-    said = {**batch_of(asked), **asked.some(("kind", "paper", "name"))}
+    said = {**batch_of(asked), **glass_of(asked), **asked.some(("kind", "paper", "name"))}
     report = report_of("card", said, bar.open)
     return Answer("Card", "", report, whole=report.extra["html"])
+
+
+def label(bar: Bar, asked: Asked) -> Answer:
+    """A draft label for its bottle."""
+    batch, own = batch_of(asked), asked.some(("name", "made_on", "sale", "drink_name"))
+    said = {**batch, **own}
+    report = report_of("label", said, bar.open)
+    change = (
+        '<details class="screen"><summary>Its name, day, and how it is sold</summary>'
+        f'<form action="/label">{hidden(pairs(batch))}<div class="fields">'
+        f"{field('Name on the label', 'name', own.get('name', ''))}"
+        f"{field('Day it is made', 'made_on', own.get('made_on', ''), hint='2026-11-24')}"
+        f"{pick('How it is sold', 'sale', SOLD, own.get('sale', 'prepacked'))}"
+        f"{field('Drink on the menu', 'drink_name', own.get('drink_name', ''))}</div>"
+        f"{button('Draft it again')}</form></details>"
+    )
+    back = f'<p class="screen">{link("/formula", pairs(batch), "Back to its formula")}</p>'
+    first = report.whole["stops"] or report.whole["not_known"]
+    parts = f"{shown(report)}{back}{change}" if first else f"{back}{change}{shown(report)}"
+    return Answer("Label", f"<h1>Label, a draft</h1>{parts}", report)
 
 
 def ratio(bar: Bar, asked: Asked) -> Answer:
@@ -413,16 +492,3 @@ def _keep(command: str, said: Mapping[str, Any]) -> str:
         f"{field('Name of the file', 'keep_as', hint='autumn')}{button('Hand it out')}</details>"
         "</form>"
     )
-
-
-def keep(bar: Bar, asked: Asked) -> Answer:
-    """A question as the file that the command line takes up; nothing is written here."""
-    command = asked.one("command")
-    if command not in TAKES:
-        raise PairingError(f"{command or 'this'} keeps no work")
-    name = plain_name(asked.one("keep_as", "kept")) + ".toml"
-    said: dict[str, Any] = {}
-    for key, value in asked.fields:
-        if key not in ("command", "keep_as"):
-            said[key] = [*said[key], value] if key in said else [value]
-    return Answer(file=(name, kept_from(command, said, name)))

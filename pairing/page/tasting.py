@@ -46,8 +46,8 @@ from pairing.page.making import (
 from pairing.trials.protocols import PROTOCOLS
 from pairing.trials.sheets import REFERENCE, Sheet, answers, columns, from_dict
 
-__all__ = ["answer", "ballot", "cards", "front", "keep_plan", "kept_plan", "kept_sheet",
-           "make_sheet", "plan", "reading"]  # fmt: skip
+__all__ = ["answer", "ballot", "cards", "front", "keep_next", "keep_plan", "kept_plan",
+           "kept_sheet", "make_sheet", "next_trials", "plan", "reading"]  # fmt: skip
 
 MOST_LISTED = 200
 HEAD = 300  # letters of a file that say what it is
@@ -413,8 +413,56 @@ def reading(bar: Bar, asked: Asked) -> Answer:
     if mode_of(path) is None:
         raise NotThereError(f"no answers are kept as {quoted(asked.name)}")
     report, _ = reading_of(document, read_text(path, LARGEST_FILE), (key, blank))
+    plans = [(n, n) for n in _names(bar, "trials-plan")]
+    own = max((n for n, _ in plans if asked.name.startswith(n)), key=len, default="")
+    then = (
+        f'<form action="/trials/next/{clean(asked.name)}">'
+        f"{pick('Of which plan', 'plan', plans, own)}{button('What to taste next')}</form>"
+        if plans and document.get("protocol") in ("liking", "just-right")
+        else ""
+    )
     body = (
         f"<h1>What the panel says</h1>{shown(report)}"
-        f"<p>{link(f'/trials/ballot/{asked.name}', [], 'More ballots')}</p>"
+        f"<p>{link(f'/trials/ballot/{asked.name}', [], 'More ballots')}</p>{then}"
     )
     return Answer("What the panel says", body, report)
+
+
+def _next(bar: Bar, asked: Asked) -> tuple[dict[str, Any], tuple[Any, Any, dict[str, Any], Any]]:
+    """A kept plan, and what its tasting says of the next trials."""
+    from pairing.cli.trials import learned_next, panel_of
+
+    name, sheet = plain_name(asked.one("plan")), plain_name(asked.name or asked.one("sheet"))
+    document = _kept(bar, name, "trials plan")
+    _kept(bar, sheet, "trials sheet")
+    files = (bar.folder / f"{sheet}.json", bar.folder / f"{sheet}.csv")
+    factors = [str(f.get("name")) for f in document.get("factors", ()) if isinstance(f, dict)]
+    panels = [panel_of(*files, factors)]
+    return document, learned_next(bar.open(""), document, f"{name}.json", panels, count=3)
+
+
+def next_trials(bar: Bar, asked: Asked) -> Answer:
+    """What to taste next, learned from a tasting; kept as a plan of its own when wished."""
+    from pairing.cards.trials import next_report
+
+    _, (learned, forecasts, document, _) = _next(bar, asked)
+    report = next_report(learned, forecasts, document, "")
+    said = [("plan", asked.one("plan")), ("sheet", asked.name)]
+    body = (
+        f"<h1>What to taste next</h1>{shown(report)}"
+        f'<form action="/trials/keep-next" method="post">{hidden(said)}'
+        f"{field('Keep these trials as', 'keep_as', hint='autumn-2')}{button('Keep them')}</form>"
+    )
+    return Answer("What to taste next", body, report)
+
+
+def keep_next(bar: Bar, asked: Asked) -> Answer:
+    """Keep the next trials as ``trials next --save`` does."""
+    from pairing.cli.trials import next_plan
+
+    with WRITING:
+        name = _fresh(bar, asked, ".json")
+        plan_, (_, _, document, kitchen) = _next(bar, asked)
+        text = json_text("trials plan", next_plan(plan_, kitchen, document))
+        write_atomically(bar.folder / f"{name}.json", text)
+    return Answer(go_to=f"/trials/of/{name}")

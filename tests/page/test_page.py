@@ -94,6 +94,20 @@ MADE = "mandarin clove --coffee 'washed burundi light espresso' --style iced --s
          f"drink {MADE.replace('iced', 'milk')} --milk oat --glass mug"),
         ("/card", ASK, f"card {MADE}"),
         (
+            "/drink",
+            {**ASK, "more.0": "cold-foam", "more.1": "vodka", "much.1": "40ml", "as": "half-sweet"},
+            f"drink {MADE} --add cold-foam --add vodka=40ml --as half-sweet",
+        ),
+        ("/drink", {**ASK, "style": "milk", "without_coffee": "yes"},
+         f"drink {MADE.replace('iced', 'milk')} --without-coffee"),
+        ("/card", {**ASK, "add": ["cold-foam", "nutmeg=0.05g"], "kind": "recipe"},
+         f"card {MADE} --add cold-foam --add nutmeg=0.05g --kind recipe"),
+        (
+            "/label",
+            {**ASK, "made_on": "2026-11-24", "sale": "premises", "name": "Harbour"},
+            f"label {MADE} --made-on 2026-11-24 --sale premises --name Harbour",
+        ),
+        (
             "/suggest",
             {"coffee": COFFEE, "notes": "black currant", "style": "iced"},
             f"suggest --coffee '{COFFEE}' --notes 'black currant' --style iced",
@@ -461,3 +475,59 @@ def test_a_scaled_formula_keeps_its_doses(client: TestClient) -> None:
     assert scaled["servings"] == 48
     grams = [d["ingredients"][0]["grams"] for d in (first, scaled)]
     assert grams == [pytest.approx(100, rel=1e-3), pytest.approx(200, rel=1e-3)]
+
+
+# --- side by side, and on -----------------------------------------------------------------------
+
+
+def test_a_change_is_compared_with_what_was(client: TestClient) -> None:
+    Path("one.toml").write_text(client.get("/keep", params={**ASK, "command": "formula"}).text)
+    stronger = {**ASK, "command": "formula", "dose": "clove=2g/kg"}
+    Path("two.toml").write_text(client.get("/keep", params=stronger).text)
+    by_hand = command("compare one.toml two.toml")
+    kept = client.get("/compare", params={"one": "one", "other": "two", "format": "json"}).json()
+    assert kept == by_hand
+    was = {f"was.{k}": v for k, v in ASK.items()}
+    asked = {**ASK, **was, "dose.clove": "2g/kg", "format": "json"}
+    changed = client.get("/compare", params=asked).json()
+    assert changed["differences"] == by_hand["differences"]
+    shown = client.get("/compare").text
+    assert "one" in shown
+    assert "two" in shown
+    assert client.get("/compare", params={"one": "one", "other": "../etc"}).status_code in (
+        400,
+        404,
+    )
+    form = client.get("/formula", params=ASK).text
+    assert 'formaction="/compare"' in form
+    assert 'name="was.ingredients"' in form
+
+
+def test_what_to_taste_next_is_that_of_the_command(client: TestClient) -> None:
+    said = {"ingredients": ["mandarin", "clove"], "vary": "clove", "steps": "3", "tasters": "3"}
+    posted(client, "/trials/keep", **said, keep_as="autumn")
+    asked = {
+        "plan": "autumn",
+        "protocol": "liking",
+        "tasters": "Ana, Bo, Cy",
+        "keep_as": "autumn-1",
+    }
+    assert posted(client, "/trials/sheet", **asked).status_code == 303
+    with Path("autumn-1.csv").open(newline="", encoding="utf-8") as file:
+        rows = list(csv.reader(file))
+    place = rows[0].index("answer")
+    for n, row in enumerate(rows[1:]):
+        row[place] = str(3 + n % 6)
+    with Path("autumn-1.csv").open("w", newline="", encoding="utf-8") as file:
+        csv.writer(file).writerows(rows)
+    assert "What to taste next" in client.get("/trials/read/autumn-1").text
+    there = client.get("/trials/next/autumn-1", params={"plan": "autumn", "format": "json"}).json()
+    by_hand = command("trials next autumn.json --answers autumn-1.json autumn-1.csv --count 3")
+    assert there["next"] == by_hand["next"]
+    sent = {"plan": "autumn", "sheet": "autumn-1", "keep_as": "autumn-2"}
+    assert posted(client, "/trials/keep-next", **sent).headers["location"] == "/trials/of/autumn-2"
+    kept = json.loads(Path("autumn-2.json").read_text("utf-8"))
+    assert kept["design"] == "next"
+    assert len(kept["trials"]) == 4
+    assert posted(client, "/trials/keep-next", **sent).status_code == 400  # nothing is written over
+    assert client.get("/trials/next/gone", params={"plan": "autumn"}).status_code == 404
