@@ -339,7 +339,7 @@ class Lab:
         """
         from pairing.cards.bottle import label_for
 
-        return label_for(self.catalog, made, **ask)
+        return self._ours(label_for(self.catalog, made, **ask))
 
     def ratio(
         self, strength: str | None = None, *, sweetener: str = "white-cane-sugar", **known: Any
@@ -372,7 +372,8 @@ class Lab:
         for word, value in known.items():
             _finite(word, value)
         parts = None if strength is None else parse_strength(strength)
-        return solve(sweetener_of(self.catalog.sweetener(sweetener)), strength=parts, **known)
+        made = solve(sweetener_of(self.catalog.sweetener(sweetener)), strength=parts, **known)
+        return self._ours(made)
 
     def graph(self, coffee: CoffeeBase | None = None) -> AromaGraph:
         """The graph of ingredients, compounds and aroma groups, with a coffee in it.

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -85,3 +87,31 @@ def test_without_a_coffee_it_is_a_plain_double_espresso(lab: Lab) -> None:
     assert plain.base.coffee == lab.coffee().coffee
     assert lab.check("clove").verdict == lab.check("clove", lab.coffee()).verdict
     assert lab.instead("clove") == lab.instead("clove", lab.coffee())
+
+
+def test_labels_and_batches_are_documents_too() -> None:
+    from click.testing import CliRunner
+
+    from pairing.cli import cli
+
+    def printed(*words: str) -> dict[str, Any]:
+        done = CliRunner().invoke(cli, [*words, "--format", "json"])
+        found: dict[str, Any] = json.loads(done.stdout)
+        return {k: v for k, v in found.items() if k != "command"}
+
+    lab = pairing.open()
+    label = lab.label(lab.formula(["mandarin", "clove"]), name="Harbour")
+    made = json.loads(json.dumps(label.to_dict()))
+    assert {k: v for k, v in made.items() if k != "command"} == printed(
+        "label", "mandarin", "clove", "--name", "Harbour"
+    )
+    batch = lab.ratio("2:1", yield_g=500)
+    made = json.loads(json.dumps(batch.to_dict()))
+    assert {k: v for k, v in made.items() if k != "command"} == printed(
+        "ratio", "--strength", "2:1", "--yield-g", "500"
+    )
+    assert "500 g" in repr(batch)
+    for shown in (label._repr_html_(), batch._repr_html_()):
+        assert "<table" in shown or "<p" in shown
+    stopped = lab.label(lab.formula(["clove"], doses={"clove": 900}))
+    assert repr(stopped).startswith("<Label: STOP")

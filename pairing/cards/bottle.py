@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from pairing.cards.label import Label, LabelItem, Nutrition, draft_label, plain_name, product_name
@@ -70,7 +71,7 @@ def label_for(
         ),
         _minor(catalog, made),
     )
-    return draft_label(
+    drafted = draft_label(
         name or product_name([plain_name(catalog, d.form) for d in made.doses]),
         items,
         serving_g=made.glass.syrup_g,
@@ -90,6 +91,7 @@ def label_for(
         opened_days=made.keeping(catalog).opened_days,
         made_on=made_on,
     )
+    return replace(drafted, made=made, made_on=made_on)
 
 
 def _items(catalog: Catalog, made: Formula) -> tuple[LabelItem, ...]:

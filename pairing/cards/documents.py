@@ -12,12 +12,15 @@ from typing import Any
 from pairing.affinity.search import Blend
 from pairing.affinity.verdict import Check
 from pairing.aroma.coffee import CoffeeBase
+from pairing.aroma.serve import SYRUP_G
 from pairing.bar.pantry import Pantry
+from pairing.cards import bottle, vocabulary
 from pairing.cards import check as check_card
 from pairing.cards import drink as drink_card
 from pairing.cards import formula as formula_card
 from pairing.cards import html as markup
-from pairing.cards import vocabulary
+from pairing.cards import ratio as ratio_card
+from pairing.cards.label import Label
 from pairing.cards.pictures import pictures_of
 from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.cards.suggest import cautions, watch
@@ -25,6 +28,7 @@ from pairing.cards.svg import STYLE, THEME
 from pairing.errors import PairingError
 from pairing.evidence.catalog import load
 from pairing.glass.pour import Poured
+from pairing.syrup.balance import Batch
 from pairing.syrup.formula import Formula
 
 __all__ = ["document", "html", "pictures", "report_of"]
@@ -60,6 +64,22 @@ def _(value: Formula, pantry: Pantry, cup: CoffeeBase | None) -> Report:
 @report_of.register
 def _(value: Poured, pantry: Pantry, cup: CoffeeBase | None) -> Report:
     return drink_card.report(pantry.catalog, value, pantry=pantry)
+
+
+@report_of.register
+def _(value: Label, pantry: Pantry, cup: CoffeeBase | None) -> Report:
+    if value.made is None:
+        raise PairingError("draft the label of a formula, with a Lab or label_for")
+    return bottle.report(pantry.catalog, value.made, value, value.made_on)
+
+
+@report_of.register
+def _(value: Batch, pantry: Pantry, cup: CoffeeBase | None) -> Report:
+    catalog = pantry.catalog
+    rows = tuple(catalog.sweetener(name) for name, _ in value.sweeteners)
+    forms = tuple(catalog.forms[name] for name, _ in value.portions if name in catalog.forms)
+    asked = ratio_card.Calculation(value, rows, forms, SYRUP_G, None, ())
+    return ratio_card.report(pantry, asked, False)
 
 
 @report_of.register
@@ -115,7 +135,7 @@ def document(value: Any) -> dict[str, Any]:
     Parameters
     ----------
     value : result
-        Formula, Poured, Check, Blend or CoffeeBase.
+        Formula, Poured, Check, Blend, Label, Batch or CoffeeBase; a batch counts drinks of 20 g.
 
     Returns
     -------

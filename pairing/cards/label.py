@@ -24,10 +24,12 @@ from pairing.evidence.words import within
 from pairing.safety.allergens import SUPPLIER, legal_words, unknown_allergens
 from pairing.safety.assess import named_as_coffee
 from pairing.safety.findings import DEFER, Finding
+from pairing.values import Value
 
 if TYPE_CHECKING:
     from pairing.evidence.catalog import Catalog
     from pairing.evidence.rows import Form
+    from pairing.syrup.formula import Formula
 
 __all__ = [
     "SALES",
@@ -89,8 +91,8 @@ class LabelItem:
     kind: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+@dataclass(frozen=True, eq=False, repr=False)
+class Label(Value):
     """A draft label, with anything that stops the product in front.
 
     Attributes
@@ -119,6 +121,9 @@ class Label:
     notes : tuple of str
         What the maker should know and no guest reads.
     use_by : str
+    made : Formula or None
+        What is in the bottle.
+    made_on : date or None
     """
 
     name: str
@@ -135,6 +140,13 @@ class Label:
     in_the_drink: tuple[str, ...]
     notes: tuple[str, ...]
     use_by: str
+    made: Formula | None = None
+    made_on: date | None = None
+
+    def __str__(self) -> str:
+        """Stops first, then what it is a label of."""
+        first = "STOP, must not be sold: " if self.stops else ""
+        return f"{first}draft label of {self.name}, {', '.join(self.ingredients)}"
 
     def to_text(self) -> str:
         """Plain text, one line a fact: stops, the draft, what it adds to a drink, notes."""

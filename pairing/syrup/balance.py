@@ -38,6 +38,7 @@ from pairing.syrup.pot import (
     invert,
     strain,
 )
+from pairing.values import Value
 
 __all__ = [
     "Batch",
@@ -50,8 +51,8 @@ __all__ = [
 SPONTANEOUS_CRYSTALS = 1.3  # supersaturation  # recalled from Mathlouthi and Reiser (1995)
 
 
-@dataclass(frozen=True, slots=True)
-class Batch:
+@dataclass(frozen=True, eq=False, repr=False)
+class Batch(Value):
     """A batch, from what to weigh to what is in the bottle.
 
     Attributes
@@ -85,6 +86,10 @@ class Batch:
     cling_g: float
     composition: Masses
     notes: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        """What comes out, in one line."""
+        return f"{self.yield_g:,.0f} g ({self.yield_ml:,.0f} ml) of syrup at {self.brix:.1f} °Bx"
 
     @property
     def yield_g(self) -> float:
