@@ -567,14 +567,16 @@ class Catalog:
             if other.get(name) is not None:
                 return f"{shown} is {what}, not an ingredient: see `pairing show {word}`"
         if self.safety.subject_names.get(name) is not None:
-            return f"unknown ingredient {shown!r}; for its cautions see `pairing show {word}`"
+            said = self.safety.caution(name, self.market)
+            said = f": {said}" if said else ""
+            return f"{shown} is no ingredient here{said}; see `pairing show {word}`"
         return None
 
     def _refused(self, name: str) -> RefusedNameError | None:
         """A name that no drink may hold, with the reason and where to read more."""
         if self._sweetener_names.get(name) is not None or self._compound_names.get(name):
             return None
-        why = self.safety.danger(name) or self.safety.oil(name)
+        why = self.safety.danger(name, self.market) or self.safety.oil(name)
         if not why:
             return None
         shown = shortened(name)

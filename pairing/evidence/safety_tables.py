@@ -7,6 +7,7 @@ decide and :attr:`SafetyTables.loosened` names the row.
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping
 from functools import cached_property
@@ -214,13 +215,15 @@ class SafetyTables:
         """The poison list, ready to be looked for in names."""
         return PoisonNames(self.poisons)
 
-    def danger(self, name: str) -> str:
+    def danger(self, name: str, market: str = "") -> str:
         """Why a thing that is no ingredient goes into no drink; empty where no table says so.
 
         Parameters
         ----------
         name : str
             Any name of a subject or a poison, spelt in any way.
+        market : str
+            Whose law decides; every law while none is set.
 
         Returns
         -------
@@ -231,7 +234,14 @@ class SafetyTables:
         if subject is not None:
             key = subject.subject_id
             stops = [h.text for h in self.hazards if h.subject == key and h.severity == "stop"]
-            rules = [r for r in self.rules.get(key, ()) if r.level == "stop"]
+            rules = [
+                r
+                for r in self.rules.get(key, ())
+                if r.level == "stop"
+                and (
+                    not market or not r.jurisdiction or market in r.jurisdiction.lower().split(";")
+                )
+            ]
             laws = [f"{r.jurisdiction.replace(';', ' and ')}: {r.text}" for r in rules]
             return (stops + laws)[0] if stops or laws else ""
         found = self.poison_names.of(name)
@@ -243,6 +253,41 @@ class SafetyTables:
             if near
             else ""
         )
+
+    def _rules_in(self, key: str, market: str) -> list[PlantRule]:
+        """Rules of a subject that are law in a market; all of them while none is set."""
+        return [
+            r
+            for r in self.rules.get(key, ())
+            if not market or not r.jurisdiction or market in r.jurisdiction.lower().split(";")
+        ]
+
+    def caution(self, name: str, market: str = "") -> str:
+        """The worst thing the tables say of a subject that is no ingredient.
+
+        Parameters
+        ----------
+        name : str
+            Any name of a subject, spelt in any way.
+        market : str
+            Whose law is told; every law while none is set.
+
+        Returns
+        -------
+        str
+            One sentence; empty where no table says anything, which is not safe.
+        """
+        subject = self.subject_names.get(name)
+        if subject is None:
+            return ""
+        key = subject.subject_id
+        said = [(h.severity, h.text) for h in self.hazards if h.subject == key]
+        said += [
+            (r.level, f"{r.jurisdiction.replace(';', ' and ')}: {r.text}")
+            for r in self._rules_in(key, market)
+        ]
+        ranked = sorted(said, key=lambda pair: GRAVITY.index(pair[0]))
+        return re.split(r"(?<=[.;]) ", ranked[0][1])[0].rstrip(".;") if ranked else ""
 
     def oil(self, name: str) -> str:
         """Why an aroma oil goes into no drink; empty for other names and for food oils.
