@@ -16,16 +16,24 @@ import numpy as np
 import numpy.typing as npt
 
 from pairing.affinity import model as affinity
-from pairing.affinity.pool import traditions_of
+from pairing.affinity.pool import this_coffee, traditions_of
 from pairing.affinity.practice import CINNAMON, Drinks, Practice, fit, gathered, item_of
+from pairing.aroma.coffee import brewed
 from pairing.aroma.odour import Array
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 
-__all__ = ["Asked", "asked", "completed", "rivals", "used_against_never"]
+__all__ = ["Asked", "asked", "completed", "cup_of_stated", "rivals", "used_against_never"]
 
 Index = npt.NDArray[np.intp]
 Bools = npt.NDArray[np.bool_]
+# A roast as pages write it -> the catalogue's; any other is taken as medium.
+STATED_ROASTS = {
+    "light": "light",
+    "light-medium": "medium-light",
+    "medium-dark": "medium-dark",
+    "dark": "dark",
+}
 MOST_OTHERS = 3  # partners that are shown beside the hidden one
 # (partners shown, style, page left out) -> worth of every item
 Scorer = Callable[[Sequence[int], str, str], Array]
@@ -220,6 +228,55 @@ def completed(questions: Asked, scorer: Scorer) -> tuple[Array, list[str]]:
             places.append(1 + int((value[rest] > value[hidden]).sum()))
             pages.append(page)
     return np.array(places, dtype=float), pages
+
+
+def cup_of_stated(catalog: Catalog, folder: Path) -> tuple[Array, list[str]]:
+    """Whether the cup tells what a page puts into a coffee that it names.
+
+    Drinks whose origin or roast is stated (a blend by the mean of its coffees): where a partner
+    stands among the candidates by what tasters find more of in such a coffee, and by that alone.
+
+    Parameters
+    ----------
+    catalog : Catalog
+    folder : Path
+        The validation folder.
+
+    Returns
+    -------
+    areas, pages : (n_partners,) array, list of str
+        Share of the candidates that stand below the partner, ties by half: 0.5 is chance.
+
+    Raises
+    ------
+    PairingError
+        For a folder without its tables.
+    """
+    rows, names = read_drinks(folder)
+    candidates = sorted({item_of(n) for n in names if n in catalog.ingredients})
+    known: dict[tuple[str, str], Array] = {}
+
+    def lifted(origin: str, roast: str) -> Array:
+        if (origin, roast) not in known:
+            base = brewed(catalog, origin or None, roast=STATED_ROASTS.get(roast, "medium"))
+            moved = {item_of(i): m.score for i, m in this_coffee(catalog, base).items()}
+            known[origin, roast] = np.array([moved.get(c, 0.0) for c in candidates])
+        return known[origin, roast]
+
+    areas, pages = [], []
+    seen = set()
+    for r in rows:
+        item = item_of(r["ingredient_id"])
+        stated = [o.strip() for o in r["coffee_origin"].split(";") if catalog.is_origin(o.strip())]
+        if not (stated or r["roast"]) or item not in candidates or (r["drink_no"], item) in seen:
+            continue
+        seen.add((r["drink_no"], item))
+        value = np.mean([lifted(o, r["roast"]) for o in stated or [""]], axis=0)
+        own = value[candidates.index(item)]
+        rest = np.delete(value, candidates.index(item))
+        areas.append(float((rest < own).mean() + 0.5 * (rest == own).mean()))
+        pages.append(r["site_no"])
+    return np.array(areas), pages
 
 
 def used_against_never(questions: Asked, scorer: Scorer) -> dict[str, list[float]]:

@@ -638,7 +638,13 @@ def drinks_card(
     PairingError
         When the folder lacks a file.
     """
-    from pairing.affinity.completion import asked, completed, rivals, used_against_never
+    from pairing.affinity.completion import (
+        asked,
+        completed,
+        cup_of_stated,
+        rivals,
+        used_against_never,
+    )
 
     where = catalog if catalog is not None else load()
     questions = asked(where, folder)
@@ -646,10 +652,7 @@ def drinks_card(
     out = []
     for method, scorer in rivals(where, questions).items():
         places, pages = completed(questions, scorer)
-        at: dict[str, list[int]] = {}
-        for i, page in enumerate(pages):
-            at.setdefault(page, []).append(i)
-        groups = [np.array(v, dtype=np.intp) for v in at.values()]
+        groups = _by_page(pages)
         draws = [
             np.concatenate([groups[k] for k in rng.integers(0, len(groups), len(groups))])
             for _ in range(resamples)
@@ -663,7 +666,22 @@ def drinks_card(
             picks = rng.integers(0, len(values), (resamples, len(values)))
             again = [float(values[p].mean()) for p in picks]
             out.append(_interval(f"A: {name}, against never", method, "area", values, again))
+    values, pages = cup_of_stated(where, folder)
+    groups = _by_page(pages)
+    again = [
+        float(values[np.concatenate([groups[k] for k in picks])].mean())
+        for picks in rng.integers(0, len(groups), (resamples, len(groups)))
+    ]
+    out.append(_interval("A: partners of a stated coffee", "the cup alone", "area", values, again))
     return tuple(out)
+
+
+def _by_page(pages: Sequence[str]) -> list[Index]:
+    """Places of the cases of each page."""
+    at: dict[str, list[int]] = {}
+    for i, page in enumerate(pages):
+        at.setdefault(page, []).append(i)
+    return [np.array(v, dtype=np.intp) for v in at.values()]
 
 
 def _interval(

@@ -43,11 +43,27 @@ def _because(found: Check) -> str:
         return "nobody is known to serve it with coffee, and no cup speaks for it"
     many = s.practice >= 2.0 and s.pages >= SERVED_PAGES
     practice = "people put it into coffee" if many else "few put it into coffee"
-    if s.this_coffee >= GAINS:
-        return f"{practice}, {'and' if many else 'but'} this one asks for it more than most"
-    if s.this_coffee <= -GAINS:
-        return f"{practice}, {'though' if many else 'and'} this one asks for it less than most"
-    return practice
+    if abs(s.this_coffee) < GAINS:
+        return practice
+    more = s.this_coffee > 0
+    word = "and" if many == more else "but" if more else "though"
+    return (
+        f"{practice}, {word} tasters find it in this one {'more' if more else 'less'} than in most"
+    )
+
+
+def _sentence(catalog: Catalog, base: CoffeeBase, found: Check) -> str:
+    """The verdict in one sentence: what is true of most coffees is not said of this one alone."""
+    label = catalog.forms[found.form_id].label
+    style = f", {found.style.replace('-', ' ')}" if found.style else ""
+    coffee = f"{base.coffee.words}{style}"
+    tail = f"{_because(found)} ({MEET_WORDS[found.sure]})."
+    if not found.verdict.startswith("suits") or abs(found.single.this_coffee) >= GAINS:
+        return f"{label} {found.verdict} with {coffee}: {tail}"
+    most = found.verdict.replace("suits it", "suits most coffees")
+    if found.moved is None or not found.moved.words:
+        return f"{label} {most}; no cup names it in {coffee}: {tail}"
+    return f"{label} {most}; tasters find it in {coffee} neither more nor less: {tail}"
 
 
 def _places(found: Check) -> str:
@@ -117,7 +133,6 @@ def check_report(
     described = bool(pools.this_coffee(catalog, base))
     traditions = reasons.traditions_of(catalog, own)
     care = watch(catalog, [found.form_id])
-    style = f", {found.style.replace('-', ' ')}" if found.style else ""
     lines = [*(c for c in care if c.startswith("ALLERGEN"))]
     lines += [
         f"in the cup: {said(catalog, base.coffee).line}",
@@ -144,10 +159,7 @@ def check_report(
     blocks: list[Text | Bullets | Table] = [
         *(Text(text) for text in vocabulary.not_assessed(catalog, [form])),
         *(Text(line) for line in heard),
-        Text(
-            f"{form.label} {found.verdict} with {base.coffee.words}{style}: {_because(found)} "
-            f"({MEET_WORDS[found.sure]})."
-        ),
+        Text(_sentence(catalog, base, found)),
         Bullets("", lines),
     ]
     if may_be_served(catalog, [found.form_id], base, found.style):

@@ -53,6 +53,18 @@ def test_drinks_are_completed_as_the_frozen_protocol_measures(
     assert float((1 / places).mean()) == pytest.approx(found["reciprocal_rank"], abs=0.01)
 
 
+def test_the_cup_alone_does_not_tell_what_people_put_into_a_coffee(
+    catalog: Catalog, outside: Path
+) -> None:
+    """What the answers claim rests on this: the day it is above chance they may claim more."""
+    areas, pages = completion.cup_of_stated(catalog, outside / "validation")
+    assert len(areas) >= 90
+    assert len(set(pages)) >= 30
+    by_page = [np.mean(areas[[q == p for q in pages]]) for p in dict.fromkeys(pages)]
+    error = float(np.std(by_page) / np.sqrt(len(by_page)))
+    assert abs(float(areas.mean()) - 0.5) < 3 * error
+
+
 def test_card_a_reaches_what_counts_can(catalog: Catalog, outside: Path) -> None:
     # the validation README: 0.77 and 0.41, spread over sites 0.03; used against never 0.84, 0.97
     rows = {

@@ -86,13 +86,13 @@ def test_verdict_sentence_and_reasons_are_one(
         assert "No aroma reason" not in said
         assert "of its kind (" not in said or "less " not in said.split("of its kind (")[0][-40:]
         if found.verdict.startswith("suits"):
-            assert "people put it into coffee" in said or "asks for it more" in said
+            assert "people put it into coffee" in said or "find it in this one more" in said
             assert s.drinks > 0
         if s.drinks == 0:
             assert "in none of the published drinks" in said
             assert "nobody is known to serve it" in said
         if found.moved is not None and found.moved.score >= 0.15:
-            assert "asks for it more" in said or "this cup speaks for it" in said
+            assert "find it in this one more" in said or "this cup speaks for it" in said
 
 
 @pytest.mark.parametrize("name", ["cacao-nib", "almond-roasted", "maple", "hazelnut-roasted"])
@@ -237,7 +237,7 @@ def test_peel_suits_milk_and_hot_coffee_better_than_juice(catalog: Catalog, frui
 def test_a_verdict_moves_by_one_word_with_what_the_cup_says(
     catalog: Catalog, coffees: list[coffee.CoffeeBase]
 ) -> None:
-    """The word of practice, one lower where this cup asks for it less, one higher where more."""
+    """The word of practice, one lower where tasters find it less, one higher where more."""
     words = ["does not suit it", *(w for _, w in reversed(verdict.VERDICTS))]
     moved = {-1: 0, 0: 0, 1: 0}
     for base in coffees:
@@ -287,12 +287,23 @@ def test_a_pair_is_judged_with_the_coffee_that_was_said(catalog: Catalog) -> Non
     assert "lemon juice suits it well" in lines(said)
 
 
+def test_what_suits_most_coffees_is_not_said_of_one(catalog: Catalog) -> None:
+    """Pepper is put into coffee of every kind: no cup of a Gesha says that it is for this one."""
+    base = coffee.brewed(catalog, "panama-gesha")
+    said = lines(card.check_report(catalog, base, verdict.check(catalog, "chilli", base)))
+    assert "suits most coffees" in said
+    assert "suits it" not in said
+    kenya = coffee.brewed(catalog, "kenya", roast="light")
+    said = lines(card.check_report(catalog, kenya, verdict.check(catalog, "lavender", kenya)))
+    assert "suits it well with washed Kenya" in said
+
+
 def test_no_coffee_asks_for_what_its_tasters_never_named(catalog: Catalog) -> None:
     """Halves added to the counts of thirteen cups are no word of a taster."""
     found = verdict.check(catalog, "green-cardamom", coffee.brewed(catalog, "yemen"))
     assert found.moved is not None
     assert not found.moved.words
     assert found.single.this_coffee <= 0
-    assert "asks for it more" not in lines(
+    assert "find it in this one more" not in lines(
         card.check_report(catalog, coffee.brewed(catalog, "yemen"), found)
     )
