@@ -10,7 +10,7 @@ from pairing.cards.report import Bullets, Report, Table, Text, number
 from pairing.trials.design import Plan, Pot
 from pairing.trials.palate import Forecast, Palate
 from pairing.trials.sheets import Caffeine, Sheet, strength_words
-from pairing.trials.verdict import Reading
+from pairing.trials.verdict import Reading, people
 
 __all__ = ["cards_html", "next_report", "plan_report", "reading_report", "sheet_report"]
 
@@ -174,7 +174,7 @@ def sheet_report(
         )
     per = max(len(sheet.of(t)) for t in sheet.tasters)
     head = (
-        f"{known.protocol_id} ({known.standard}): {len(sheet.tasters)} tasters, {per} cups each"
+        f"{known.protocol_id} ({known.standard}): {people(len(sheet.tasters))}, {per} cups each"
         + (f" in {sheet.sittings} sittings" if sheet.sittings > 1 else "")
         + f", {len(sheet.cups)} cups in all."
     )
@@ -380,6 +380,8 @@ def next_report(
     """
     best = document["best_so_far"]
     names = [f.name for f in learned.factors]
+    sat = document["tastings"]
+    sittings = f"{sat} sitting{'' if sat == 1 else 's'}"
     first = forecasts[0]
     words = ", ".join(f"{n} {number(best['doses'][n])}" for n in names)
     if first.gain < 0.1:
@@ -409,7 +411,7 @@ def next_report(
         Bullets(
             "",
             [
-                f"learned from {document['tastings']} flights of your own; starts from "
+                f"learned from {sittings} of your own tasters; starts from "
                 f"{document['prior']}; +/- is one standard deviation",
                 "all inside the dose windows, and none that law or guidance would stop",
             ],

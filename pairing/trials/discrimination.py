@@ -12,7 +12,7 @@ from functools import cache
 
 from pairing.errors import PairingError
 from pairing.trials.protocols import Protocol, protocol
-from pairing.trials.verdict import ALPHA, POWER, Reading, luck
+from pairing.trials.verdict import ALPHA, POWER, Reading, luck, people
 
 __all__ = [
     "correct_needed",
@@ -24,6 +24,7 @@ __all__ = [
 ]
 
 MOST_TASTERS = 5000
+PLANNED_SHARE = 0.5  # of guests who notice: what a sheet is planned for
 SMALL_SHARE = 0.3  # of guests who notice: what a bar would still call a difference
 
 
@@ -39,6 +40,13 @@ def _tail(least: int, tasters: int, share: float) -> float:
     from scipy.special import bdtrc
 
     return float(bdtrc(least - 1, tasters, share)) if least > 0 else 1.0
+
+
+def _fewer_than_luck(correct: int, tasters: int, guess: float) -> bool:
+    """Whether guessing gives so few right less than once in forty panels."""
+    from scipy.stats import binom
+
+    return bool(binom.cdf(correct, tasters, guess) < 0.025)
 
 
 def p_value(correct: int, tasters: int, guess: float, two_sided: bool = False) -> float:
@@ -258,16 +266,24 @@ def read_count(
     if found:
         sentence = f"{yes}; luck does that {luck(p)}."
     else:
-        more = tasters_needed(max(share, SMALL_SHARE), known.guess, alpha, POWER, two)
+        # of few answers the share is a guess: no panel is planned for more than half the guests
+        planned = min(max(share, SMALL_SHARE), PLANNED_SHARE)
+        more = tasters_needed(planned, known.guess, alpha, POWER, two)
         sentence = f"{no}; luck does that {luck(p)}. Taste {more} more, counted on their own."
         lines.append(
-            f"{more} tasters find it 8 times in 10 if {100 * max(share, SMALL_SHARE):.0f} % of "
+            f"{more} tasters find it 8 times in 10 if {100 * planned:.0f} % of "
             "people notice. Do not add them to these: looking and adding makes luck look real."
         )
         if needed is None:
             lines.append(
-                f"{tasters} tasters are too few: not even all correct would rule out luck."
+                f"{people(tasters)} can't settle it: not even all correct would rule out luck."
             )
+    if (
+        known.protocol_id != "paired"
+        and not found
+        and _fewer_than_luck(votes, tasters, known.guess)
+    ):
+        lines.append("So few right is rarer than guessing gives: check the key and the codes.")
     if known.protocol_id == "paired":
         margin = "Beyond an even split" if two else f"Beyond luck for {second}"
         lines.insert(0, f"{margin}: {100 * share:.0f} % of guests ({100 * low:.0f} to "

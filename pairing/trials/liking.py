@@ -19,12 +19,14 @@ from numpy.typing import NDArray
 from pairing.errors import PairingError
 from pairing.trials.discrimination import p_value as sign_test
 from pairing.trials.shuffles import SHUFFLES, connected, luck_of, table
-from pairing.trials.verdict import ALPHA, POWER, Reading, holm, joined, luck
+from pairing.trials.verdict import ALPHA, POWER, Reading, holm, joined, leaders, luck, people
 
 __all__ = ["Fitted", "Penalty", "adjusted_means", "penalties", "read_just_right", "read_liking"]
 
 Array = NDArray[np.float64]
 LOWEST, HIGHEST = 1.0, 9.0
+TASTER_SD = 1.5  # of one nine-point answer about its taster's and trial's mean; common practice
+USUAL_FREEDOM = 10  # answers that this is worth beside the panel's own scatter; our choice
 A_POINT = 1.0  # the smallest difference of liking that a bar acts on; common practice, no source
 ENOUGH_SHARE = 0.20  # of tasters off the mark before it counts; common practice (ASTM MNL63)
 JUST_RIGHT = 3
@@ -192,7 +194,7 @@ def read_liking(
         )
     beaten = [str(r["behind"]) for r in records if r["clear"] and r["ahead"] == names[best]]
     top, last = float(fitted.means[best]), float(fitted.means[order[-1]])
-    words = f"{names[best]} leads with {top:.1f} of 9"
+    words = f"{leaders(names, fitted.means.tolist())} with {top:.1f} of 9"
     more = None
     if differ and beaten:
         sentence = (
@@ -202,14 +204,18 @@ def read_liking(
     elif differ:
         sentence = f"Liking differs (luck does that {luck(p)}), but no two clearly: {words}."
     else:
-        variance = fitted.variance if known else 4.0
-        step = max(A_POINT, top - last)
+        # a few answers say little of how tasters scatter, and make the gap look wide
+        seen = fitted.freedom * fitted.variance if known else 0.0
+        believed = USUAL_FREEDOM + (fitted.freedom if known else 0)
+        variance = (seen + USUAL_FREEDOM * TASTER_SD**2) / believed
+        step = min(max(A_POINT, top - last), 2 * A_POINT)
         count = len(names)
         z = ndtri(1 - alpha / (count * (count - 1))) + ndtri(POWER)
         share = found.shape[1] / max(1.0, float((~np.isnan(found)).sum(axis=1).mean()))
         more = max(4, math.ceil(2 * variance * z**2 / step**2 * share))
+        how = f"; luck does that {luck(p)}" if top - last > 1e-9 else ""
         sentence = (
-            f"You can't tell yet which they like best: {words}; luck does that {luck(p)}. "
+            f"You can't tell yet which they like best: {words}{how}. "
             f"Taste {more} more, counted on their own."
         )
     rows = ", ".join(f"{names[j]} {fitted.means[j]:.1f}" for j in order)
@@ -240,7 +246,7 @@ def read_liking(
             "residual_degrees_of_freedom": fitted.freedom,
             "pairs": records,
         },
-        lines=[f"Liking: {rows} (of 9; {found.shape[0]} tasters)."],
+        lines=[f"Liking: {rows} (of 9; {people(found.shape[0])})."],
     )
 
 

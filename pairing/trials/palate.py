@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from pairing.errors import PairingError
 from pairing.trials.design import Factor, Maker, stops_of
-from pairing.trials.liking import adjusted_means
+from pairing.trials.liking import TASTER_SD, adjusted_means
 
 __all__ = ["Forecast", "Palate", "Tasted", "from_panels", "learn", "next_trials"]
 
@@ -29,9 +29,11 @@ Features = Callable[[Mapping[str, float]], Sequence[float]]
 
 LIKING_SPREAD = 1.0  # of liking over a window before anything is tasted, points; our guess
 SHORTEST, LONGEST = 0.3, 4.0  # length scales, in windows of two
-TASTER_SD = 1.5  # of one taster's nine-point answer, where a panel cannot tell; common practice
 CANDIDATES = 512
 MOST_BATCH = 8
+# A tenth of a window (coded -1 to 1), over all doses: nearer trials are one cup to a taster. Common
+# practice: doses are told apart from about a fifth more on.
+APART = 0.2
 
 
 @dataclass(frozen=True)
@@ -249,7 +251,7 @@ def next_trials(
     seed: int = 1,
     short: Callable[[float], float] = lambda x: float(f"{x:.3g}"),
 ) -> list[Forecast]:
-    """The next trials: largest expected improvement first.
+    """The next trials: largest expected improvement first, each another cup to a taster.
 
     Parameters
     ----------
@@ -287,6 +289,9 @@ def next_trials(
          for f, c in zip(factors, row, strict=True)}
         for row in np.vstack([cube, near])
     ]  # fmt: skip
+    points.append(dict(best_doses))  # it comes along in any case
+    coded = np.array([[f.coded(p[f.name]) for f in factors] for p in points])
+    taken = [len(points) - 1]
     found: list[Forecast] = []
     believed = palate
     while len(found) < count:
@@ -296,7 +301,7 @@ def next_trials(
         gain = (mean - top) * ndtr(z) + spread * np.exp(-(z**2) / 2) / math.sqrt(2 * math.pi)
         pick = None
         for i in np.argsort(-gain):
-            if points[i] in [f.doses for f in found]:
+            if (np.abs(coded[taken] - coded[i]).sum(axis=1) < APART).any():
                 continue
             if not stops_of(make, points[i]):
                 pick = int(i)
@@ -304,6 +309,7 @@ def next_trials(
             gain[i] = -1.0
         if pick is None:
             break
+        taken.append(pick)
         doses = points[pick]
         liking, sure = palate.expect([doses])
         _, now, _ = palate.best()

@@ -12,7 +12,7 @@ from pairing.errors import UnknownNameError
 __all__ = ["PROTOCOLS", "Protocol", "protocol"]
 
 PORTION_ML = 30.0  # common practice, no source: two sips, so that six cups are one drink
-WATER = "a sip of plain water and a bite of unsalted cracker before each cup"
+WATER = "a sip of plain water and a bite of unsalted cracker (ask: wheat) before each cup"
 REST_S = 60  # common practice, no source; longer after bitter, hot or minty cups
 
 

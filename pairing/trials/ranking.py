@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from pairing.errors import PairingError
 from pairing.trials.shuffles import SHUFFLES, connected, luck_of, table
-from pairing.trials.verdict import ALPHA, Reading, holm, joined, luck
+from pairing.trials.verdict import ALPHA, Reading, holm, joined, leaders, luck, people
 
 __all__ = ["exact_tail", "friedman", "read_ranking"]
 
@@ -224,19 +224,18 @@ def read_ranking(
     pairs = _pairs(names, totals, covariance, differ and not order, alpha)
     best = names[int(np.argmin(totals))]
     beaten = [b for a, b, _, clear in pairs if clear and a == best]
+    lead = leaders(names, (-totals).tolist())
     more = None
     if order and differ:
         sentence = f"The places follow {' < '.join(order)}; luck does that {luck(p)}."
     elif differ and beaten:
         sentence = f"{best} comes first, ahead of {joined(beaten)}; luck ranks so {luck(p)}."
     elif differ:
-        sentence = (
-            f"They differ (luck ranks so {luck(p)}), but no two of them clearly: {best} leads."
-        )
+        sentence = f"They differ (luck ranks so {luck(p)}), but no two of them clearly: {lead}."
     else:
         more = _more(totals, tasters, trials, alpha)
         sentence = (
-            f"You can't tell yet which is best: {best} leads, and luck ranks so {luck(p)}. "
+            f"You can't tell yet which is best: {lead}, and luck ranks so {luck(p)}. "
             f"Taste {more} more, counted on their own."
         )
     chi, freedom, p_chi = friedman(found)
@@ -274,7 +273,7 @@ def read_ranking(
         lines=[
             "Mean place: "
             + ", ".join(f"{names[j]} {mean_place[j]:.1f}" for j in np.argsort(mean_place))
-            + f" of {trials} ({tasters} tasters).",
+            + f" of {trials} ({people(tasters)}).",
             f"This panel calls luck a difference in {100 * held:.1f} of 100 tests "
             f"({100 * alpha:g} allowed).",
         ],
@@ -306,6 +305,7 @@ def _more(totals: Array, tasters: int, trials: int, alpha: float) -> int:
 
     per_taster = math.sqrt(12 / (trials + 1))
     seen = float(totals.max() - totals.min()) / tasters / per_taster
-    step = max(seen, SMALL_STEP * (trials - 1))
+    # in few orders the first and the last look far apart: half of the way is the most believed
+    step = min(max(seen, SMALL_STEP * (trials - 1)), 0.5 * (trials - 1))
     z = ndtri(1 - alpha / (trials * (trials - 1))) + ndtri(0.8)
     return max(3, math.ceil(z**2 * trials * (trials + 1) / 6 / step**2))

@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import math
+import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -22,7 +23,7 @@ from pairing.trials.orders import blind_codes, blocks, presentation, williams
 from pairing.trials.preference import read_pairs
 from pairing.trials.protocols import PORTION_ML, PROTOCOLS, WATER, Protocol, protocol
 from pairing.trials.ranking import read_ranking
-from pairing.trials.verdict import ALPHA, Reading
+from pairing.trials.verdict import ALPHA, Reading, people
 
 __all__ = ["Caffeine", "Cup", "Sheet", "from_dict", "make_sheet", "read_answers", "to_csv"]
 
@@ -168,14 +169,23 @@ class Sheet:
         }
 
 
+def _same(name: str) -> str:
+    """A name as it is called across the bar: no capitals, accents or double blanks."""
+    plain = unicodedata.normalize("NFKD", " ".join(name.split()).casefold())
+    return "".join(c for c in plain if not unicodedata.combining(c))
+
+
 def _names(tasters: int | Sequence[str]) -> tuple[str, ...]:
     if isinstance(tasters, int):
         tasters = [f"T{i}" for i in range(1, tasters + 1)] if 0 < tasters <= MOST_TASTERS else []
     names = tuple(CONTROL.sub(" ", str(t)).strip() for t in tasters)
     if not 1 <= len(names) <= MOST_TASTERS:
         raise PairingError(f"give 1 to {MOST_TASTERS} tasters, by number or by name")
-    if not all(names) or len(set(names)) != len(names):
-        raise PairingError("two tasters have the same name, or one has none; name each once")
+    if not all(names) or len({_same(n) for n in names}) != len(names):
+        raise PairingError(
+            "two tasters have the same name, or one has none; name each once (capitals and "
+            "accents tell nobody apart)"
+        )
     return names
 
 
@@ -368,7 +378,10 @@ def strength_words(sheet: Sheet, share: float = 0.5) -> str:
     needed = tasters_needed(share, known.guess, ALPHA, 0.8, known.two_sided)
     who = "half of your guests notice" if share == 0.5 else f"{100 * share:.0f} % notice"
     enough = "enough" if count >= needed else f"{needed} tasters find it 8 times in 10"
-    return f"{count} tasters find a difference that {who} {10 * chance:.0f} times in 10: {enough}."
+    find = "finds" if count == 1 else "find"
+    often = "almost never" if chance < 0.05 else f"{10 * chance:.0f} times in 10"
+    often = "once in 10" if often.startswith("1 ") else often
+    return f"{people(count)} {find} a difference that {who} {often}: {enough}."
 
 
 def caffeine(

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-__all__ = ["ALPHA", "POWER", "Reading", "holm", "joined", "luck"]
+__all__ = ["ALPHA", "POWER", "Reading", "holm", "joined", "leaders", "luck", "people"]
 
 ALPHA = 0.05  # common practice in sensory analysis: one false alarm in twenty panels
 POWER = 0.80  # common practice: a panel that finds a real difference eight times in ten
@@ -91,6 +91,42 @@ def luck(p_value: float) -> str:
         return "less than once in a million"
     step = 10 ** max(0, math.floor(math.log10(times)) - 1)
     return f"once in {round(times / step) * step:,.0f}"
+
+
+def leaders(names: Sequence[str], values: Sequence[float]) -> str:
+    """Who stands first, with those that stand there too: ``A leads``, ``A and B lead alike``.
+
+    Parameters
+    ----------
+    names : sequence of str
+    values : sequence of float
+        The higher the better.
+
+    Returns
+    -------
+    str
+        ``no trial leads`` where all stand alike.
+    """
+    top = max(values)
+    first = [n for n, v in zip(names, values, strict=True) if v >= top - 1e-9]
+    if len(first) == len(names) > 1:
+        return "no trial leads"
+    return f"{first[0]} leads" if len(first) == 1 else f"{joined(first)} lead alike"
+
+
+def people(count: int) -> str:
+    """So many tasters, in words.
+
+    Parameters
+    ----------
+    count : int
+
+    Returns
+    -------
+    str
+        ``1 taster``, ``12 tasters``.
+    """
+    return f"{count} taster{'' if count == 1 else 's'}"
 
 
 def holm(p_values: Sequence[float]) -> list[float]:

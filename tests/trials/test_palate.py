@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import itertools
 import sys
 from collections.abc import Mapping
 from pathlib import Path
@@ -132,3 +133,13 @@ def test_results_print_in_one_line() -> None:
     ):
         assert repr(value).startswith(says)
         assert len(repr(value)) < 200
+
+
+def test_next_trials_are_cups_that_a_taster_can_tell_apart() -> None:
+    one = (Factor("vanilla", 2.66, 14),)
+    tasted = [Tasted({"vanilla": d}, 6.5 - abs(d - 4) / 5, 0.5) for d in (2.66, 4.0, 6.1, 9.2, 14)]
+    learned = palate.learn(one, tasted)
+    found = palate.next_trials(learned, free, count=4)
+    best, _, _ = learned.best()
+    doses = sorted([f.doses["vanilla"] for f in found] + [best["vanilla"]])
+    assert all(high / low > 1.15 for low, high in itertools.pairwise(doses))

@@ -182,3 +182,35 @@ def test_luck_is_seldom_called_a_result(name: str) -> None:
     from scipy.stats import binom
 
     assert binom.sf(false - 1, 300, 0.05) > 0.001
+
+
+def test_no_trial_leads_where_all_are_liked_alike() -> None:
+    found = liking.read_liking("ABC", [[7, 7, 7]] * 3, shuffles=200)
+    assert found.sentence.startswith("You can't tell yet which they like best: no trial leads")
+    assert "luck does that" not in found.sentence
+    # a panel that never scattered tells nothing of how tasters scatter: one of a usual bar is asked
+    assert found.more_tasters is not None
+    assert found.more_tasters > 10
+
+
+def test_two_that_share_the_lead_both_lead() -> None:
+    found = liking.read_liking("ABC", [[7, 7, 5], [6, 6, 6]], shuffles=200)
+    assert "A and B lead alike with 6.5 of 9" in found.sentence
+
+
+def test_one_taster_is_no_ground_to_plan_a_panel_of_three() -> None:
+    """Share and gap seen in one or two answers are flattered; the panel planned is a usual one."""
+    found = discrimination.read_count("triangle", 1, 1)
+    assert found.more_tasters == discrimination.tasters_needed(0.5, 1 / 3, 0.05, 0.8, False)
+    assert found.more_tasters == 16  # ISO 4120, table A.3: 50 % notice, 5 and 20 %
+    assert any("1 taster can't settle it" in line for line in found.lines)
+    one = liking.read_liking("ABCDE", [[8, 7, 7, 5, 4]], shuffles=200)
+    assert one.more_tasters is not None
+    assert one.more_tasters >= 10
+    assert "1 taster)" in one.lines[0]
+
+
+def test_fewer_right_than_luck_points_at_the_key() -> None:
+    lines = discrimination.read_count("triangle", 0, 12).lines
+    assert any("check the key and the codes" in line for line in lines)
+    assert not any("check the key" in x for x in discrimination.read_count("triangle", 2, 12).lines)

@@ -196,3 +196,12 @@ def test_how_many_tasters_for_which_power() -> None:
     assert "16 tasters find it 8 times in 10" in sheets.strength_words(twelve)
     more = sheets.make_sheet("triangle", ["A", "B"], 18, seed=1)
     assert sheets.strength_words(more).endswith("enough.")
+
+
+@pytest.mark.parametrize("names", [("Ana", "ana"), ("Zoë", "Zoe"), ("Bo  Li", "bo li")])
+def test_names_that_sound_alike_are_one_taster(names: tuple[str, str]) -> None:
+    with pytest.raises(PairingError, match="capitals and accents tell nobody apart"):
+        sheets.make_sheet("liking", list("AB"), list(names))
+    one = sheets.make_sheet("triangle", ["A", "B"], 1)
+    assert sheets.strength_words(one).startswith("1 taster finds a difference")
+    assert "almost never" in sheets.strength_words(one)
