@@ -60,7 +60,7 @@ def measures(catalog: Catalog, folder: Path) -> list[Measure]:
         beside = fit.pairs(catalog, rows)  # the company of words is learned from these rows, too
         return Cups(
             fit.count(catalog, rows),
-            beside if paired else [],
+            lambda: beside if paired else [],
             catalog.notes,
             shipped.regions,
             shipped.colours,

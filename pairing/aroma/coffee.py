@@ -6,7 +6,6 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
-from statistics import median
 
 import numpy as np
 
@@ -17,7 +16,7 @@ from pairing.aroma.odour import Array, Axis, axis
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
-from pairing.evidence.ranges import best_estimate
+from pairing.evidence.ranges import best_estimate, median
 from pairing.evidence.rows import Brew, Modifier, Origin
 from pairing.values import Value
 

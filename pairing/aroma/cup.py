@@ -13,9 +13,10 @@ Without those tables nothing is known from cups, and everything else works as be
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
@@ -49,8 +50,7 @@ PLAIN_PROCESS = "washed"
 COLOUR_PRIOR = 0.02**-2  # 1/variance of the change of log-odds per point of ground colour
 
 
-@dataclass(frozen=True, slots=True)
-class Movement:
+class Movement(NamedTuple):
     """How far the cup moves one ingredient from where a plain coffee has it.
 
     Attributes
@@ -111,8 +111,9 @@ class Cups:
     ----------
     counts : iterable of CupCount
         One row a factor (``all``, ``origin``, ``process``, ``roast``), level and note.
-    pairs : iterable of CupPair
-        In how many cups two notes stand together.
+    pairs : callable
+        Returns in how many cups two notes stand together, when that is first asked: a large table
+        that few questions need.
     notes : mapping of str to Note
         The lexicon: which notes name which ingredient.
     regions : mapping of str to str
@@ -133,7 +134,7 @@ class Cups:
     def __init__(
         self,
         counts: Iterable[CupCount],
-        pairs: Iterable[CupPair],
+        pairs: Callable[[], Iterable[CupPair]],
         notes: Mapping[str, Note],
         regions: Mapping[str, str],
         colours: Mapping[str, float],
@@ -148,7 +149,7 @@ class Cups:
         self.at = {w: j for j, w in enumerate(self.words)}
         self.notes, self.regions, self.colours = notes, regions, colours
         self.total = self.size.get(ALL, (0, 0))[0]
-        self._pairs = tuple(pairs)
+        self._pairs = pairs
         self._speakers()
 
     def _speakers(self) -> None:
@@ -204,7 +205,7 @@ class Cups:
     def together(self) -> Array:
         """(n_words, n_words) cups in which two words stand together."""
         out = np.zeros((len(self.words), len(self.words)))
-        for p in self._pairs:
+        for p in self._pairs():
             j, k = self.at[p.note_a], self.at[p.note_b]
             out[j, k] = out[k, j] = p.cups_both
         return out
@@ -528,9 +529,11 @@ def cups(catalog: Catalog) -> Cups:
     -------
     Cups
     """
+    # a catalogue of the same tables reads the pairs: what is kept for one must not keep it alive
+    same = Catalog(catalog.folder, catalog.overlay)
     return Cups(
         catalog.cup_notes,
-        catalog.cup_pairs,
+        lambda: same.cup_pairs,
         catalog.notes,
         {o.origin_id: o.region for o in catalog.origins.values()},
         {

@@ -67,8 +67,7 @@ OIL_CARRIED = (0.03, 0.10, 0.30)  # undissolved oil that passes the strainer: es
 MOUTH_TEMPERATURE_C = 37.0
 
 
-@dataclass(frozen=True, slots=True)
-class Stage:
+class Stage(NamedTuple):
     """Some minutes at one temperature.
 
     Attributes

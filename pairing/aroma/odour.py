@@ -137,7 +137,7 @@ def axis(catalog: Catalog) -> Axis:
     for i, compound_id in enumerate(compounds):
         rows = catalog.thresholds.get(compound_id, ())
         found = threshold_of(rows)
-        tasted = by_mouth_of(rows, factors.get(compound_id, (1.0, 1.0, 1.0)))
+        tasted = by_mouth_of(rows, factors.get(compound_id, (1.0, 1.0, 1.0)), found)
         standing.append(found.standing if found else "")
         if found is None or tasted is None:
             continue

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
@@ -15,8 +15,7 @@ READ_AS = {"cocktail": "espresso-cocktail", "dessert": "affogato"}  # words of t
 SYRUP_G = 20.0  # in a 12 fl oz iced drink: common practice, no source
 
 
-@dataclass(frozen=True, slots=True)
-class Serve:
+class Serve(NamedTuple):
     """The drink a dose is meant for.
 
     Attributes

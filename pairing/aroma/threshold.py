@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from pairing.evidence.rows import Threshold
 
@@ -28,8 +28,7 @@ SMELLED, TASTED, FELT = "odour-orthonasal", "odour-retronasal", "pungency"
 STAND_IN = ((("model-wine", "juice"), 10.0**0.5), (("unknown",), 1.0), (("beer", "wine"), 4.6))
 
 
-@dataclass(frozen=True, slots=True)
-class Sensed:
+class Sensed(NamedTuple):
     """A compound's threshold, put together from its rows.
 
     Attributes
@@ -107,7 +106,9 @@ def threshold_of(rows: Sequence[Threshold]) -> Sensed | None:
 
 
 def by_mouth_of(
-    rows: Sequence[Threshold], factor: tuple[float, float, float] = (1.0, 1.0, 1.0)
+    rows: Sequence[Threshold],
+    factor: tuple[float, float, float] = (1.0, 1.0, 1.0),
+    by_nose: Sensed | None = None,
 ) -> Sensed | None:
     """Threshold by mouth in a sweet citrus drink.
 
@@ -119,6 +120,8 @@ def by_mouth_of(
     rows : sequence of Threshold
     factor : (low, best, high)
         How far the threshold rises from water to juice by mouth; 1 where nobody measured it.
+    by_nose : Sensed, optional
+        What :func:`threshold_of` found in the same rows, where that is known already.
 
     Returns
     -------
@@ -130,7 +133,7 @@ def by_mouth_of(
     if juice:
         return _together(juice, "measured")
     water = [r for r in tasted if r.counted and r.medium == "water"]
-    found = _together(water, "measured") if water else threshold_of(rows)
+    found = _together(water, "measured") if water else by_nose or threshold_of(rows)
     if found is None:
         return None
     low, best, high = factor

@@ -13,12 +13,11 @@ import json
 import math
 import re
 import stat
-import tomllib
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, get_origin, get_type_hints
+from typing import Any, NamedTuple, get_origin, get_type_hints
 
 from pairing.aroma.description import describe
 from pairing.aroma.serve import COFFEE, milk_of, mixer_of
@@ -148,8 +147,7 @@ class Pantry:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class _Cell:
+class _Cell(NamedTuple):
     """A value with the place it was read from."""
 
     value: Any
@@ -277,6 +275,8 @@ def _places(text: str) -> dict[tuple[str, int, str], tuple[int, int]]:
 
 
 def _toml(path: Path, rows: dict[str, list[_Row]]) -> dict[str, Any]:
+    import tomllib  # here: most commands open no pantry
+
     text = _read_text(path)
     try:
         document = tomllib.loads(text)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
@@ -21,8 +21,7 @@ PEEL_PERCENT, ZEST_PERCENT, JUICE_PERCENT = 10.0, 4.0, 40.0
 CUT_FROM_FRUIT = ("peel", "zest", "juice", "juice-for-water", "sugared")
 
 
-@dataclass(frozen=True, slots=True)
-class Purchase:
+class Purchase(NamedTuple):
     """Something to buy.
 
     Attributes
@@ -45,8 +44,7 @@ class Purchase:
     covers: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Spent:
+class Spent(NamedTuple):
     """What purchases cost, in the money of the prices.
 
     Attributes
@@ -69,8 +67,7 @@ class Spent:
         return bool(self.missing)
 
 
-@dataclass(frozen=True, slots=True)
-class Shelf:
+class Shelf(NamedTuple):
     """How far the stock goes.
 
     Attributes

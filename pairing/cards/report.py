@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import zip_longest
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import click
 
@@ -44,8 +44,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True)
-class Text:
+class Text(NamedTuple):
     """A paragraph.
 
     Attributes
@@ -56,8 +55,7 @@ class Text:
     text: str
 
 
-@dataclass(frozen=True)
-class Bullets:
+class Bullets(NamedTuple):
     """A titled list; ``numbered`` for steps.
 
     Attributes
@@ -73,8 +71,7 @@ class Bullets:
     numbered: bool = False
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(NamedTuple):
     """A table; the last text column takes the room that is left and wraps.
 
     Attributes

@@ -33,7 +33,7 @@ COMMANDS = {
     "formula": "pairing.cli.make:formula",
     "ratio": "pairing.cli.ratio:ratio",
     "drink": "pairing.cli.glass:drink",
-    "label": "pairing.cli.make:label",
+    "label": "pairing.cli.label:label",
     "papers": "pairing.cli.papers:papers",
     "kitchen-rules": "pairing.cli.papers:kitchen_rules",
     "card": "pairing.cli.card:card",

@@ -18,7 +18,7 @@ __all__ = ["REPORTS", "report_of"]
 # the function that makes the report of a command from the pantry and the options it was given
 REPORTS = {
     "formula": "pairing.cli.make:formula_report",
-    "label": "pairing.cli.make:label_report",
+    "label": "pairing.cli.label:label_report",
     "drink": "pairing.cli.glass:drink_report",
     "suggest": "pairing.cli.pair:suggest_report",
     "check": "pairing.cli.pair:check_report",

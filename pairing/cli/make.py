@@ -1,9 +1,8 @@
-"""``pairing formula`` and ``pairing label``: from a blend to what to weigh, and its draft label."""
+"""``pairing formula``: from a blend to what to weigh and do, and what comes out."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -13,7 +12,6 @@ import click
 from pairing.aroma.serve import SYRUP_G
 from pairing.bar.pantry import Pantry
 from pairing.cards.formula import report
-from pairing.cards.label import SALES
 from pairing.cards.report import Report
 from pairing.cli.options import (
     Amount,
@@ -38,7 +36,7 @@ from pairing.syrup.lighter import as_sweet_as_sugar
 from pairing.syrup.orders import orders
 from pairing.syrup.technique import TECHNIQUES
 
-__all__ = ["formula", "formula_report", "label", "label_report"]
+__all__ = ["formula", "formula_report"]
 
 
 def batch_options(function: Any) -> Any:
@@ -254,70 +252,3 @@ def formula_report(opened: Pantry, options: dict[str, Any]) -> Report:
 def foraged_ids(catalog: Catalog, options: dict[str, Any]) -> list[str]:
     """Ingredients gathered, or bought without a named species."""
     return [catalog.form(n).ingredient_id for n in options["foraged"]]
-
-
-# --- label --------------------------------------------------------------------------------
-
-
-class Day(click.ParamType[date]):
-    """A day, YYYY-MM-DD."""
-
-    name = "date"
-
-    def convert(self, value: Any, param: Any, ctx: Any) -> date:
-        """Check the day."""
-        if isinstance(value, date):
-            return value
-        try:
-            return date.fromisoformat(str(value))
-        except ValueError:
-            self.fail(f"{value!r} is not a day; write it as 2026-11-24", param, ctx)
-
-
-@click.command()
-@click.argument("ingredients", nargs=-1, required=True, shell_complete=INGREDIENTS)
-@click.option("--name", default=None, help="Name on the label.")
-@click.option("--made-on", type=Day(), default=None, help="Day it was made, for the use-by line.")
-@click.option(
-    "--sale",
-    type=click.Choice(SALES),
-    default="prepacked",
-    show_default=True,
-    help="How it is sold: prepacked, packed on the premises before the order, or loose.",
-)
-@click.option(
-    "--drink-name", default=None, help="Name of the drink on the menu, for the caffeine statement."
-)
-@coffee_options
-@coffee_option
-@batch_options
-@format_option()
-@saved_options
-@pantry_option
-def label(how: str, pantry: Path | None, data_folder: Path | None, **options: Any) -> None:
-    """A draft label for a bottle: ingredients by weight, allergens, energy, sugar, use-by.
-
-    \b
-    Examples:
-      pairing label mandarin green-cardamom black-pepper --origin burundi
-      pairing label hazelnut-roasted sweet-orange-peel --made-on 2026-11-24 --format json
-    """
-    answer(label_report(open_catalog(pantry, data_folder), options), how)
-
-
-def label_report(opened: Pantry, options: dict[str, Any]) -> Report:
-    """The card of the label that the options of :func:`label` ask for."""
-    from pairing.cards.bottle import label_for
-    from pairing.cards.bottle import report as report_label
-
-    made = build(opened, options["ingredients"], options)
-    drafted = label_for(
-        opened.catalog,
-        made,
-        name=options["name"],
-        sale=options["sale"],
-        drink_name=options["drink_name"],
-        milk=options["milk"],
-        made_on=options["made_on"],
-    )
-    return report_label(opened.catalog, made, drafted, options["made_on"])

@@ -15,7 +15,8 @@ from pairing.cards import papers as cards
 from pairing.cards.report import show
 from pairing.cli import MUST_NOT_BE_SERVED
 from pairing.cli.card import formula_document
-from pairing.cli.make import Day, batch_options, build
+from pairing.cli.label import Day
+from pairing.cli.make import batch_options, build
 from pairing.cli.options import (
     coffee_option,
     coffee_options,

@@ -10,7 +10,6 @@ import json
 import os
 import re
 import stat
-import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date, datetime
 from functools import wraps
@@ -278,6 +277,8 @@ def read_saved(path: Path) -> dict[str, Any]:
         For a file that is no TOML, or of another version, and for keys and values that no command
         has.
     """
+    import tomllib  # here: most commands begin with nothing kept
+
     if not path.suffix and str(path) != STANDARD and mode_of(path) is None:
         path = path.with_suffix(".toml")
     name = path.name

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from pairing.evidence.rows import Content
 
-__all__ = ["FLOOR_OF_HIGH", "UNIT_TO_MG_PER_KG", "best_estimate", "middle_of"]
+__all__ = ["FLOOR_OF_HIGH", "UNIT_TO_MG_PER_KG", "best_estimate", "median", "middle_of"]
 
 UNIT_TO_MG_PER_KG = {
     "percent": 1e4,
@@ -34,6 +34,23 @@ def best_estimate(low: float, high: float) -> float:
     if high <= 0:
         return 0.0
     return math.sqrt((low if low > 0 else FLOOR_OF_HIGH * high) * high)
+
+
+def median(values: Iterable[float]) -> float:
+    """Middle of some numbers, as ``statistics.median``, which loads fractions and decimals.
+
+    Parameters
+    ----------
+    values : iterable of float
+        At least one.
+
+    Returns
+    -------
+    float
+        The mean of the two middle ones where they are even in number.
+    """
+    held = sorted(values)
+    return (held[(len(held) - 1) // 2] + held[len(held) // 2]) / 2.0
 
 
 FOUND_IN_HALF = 50.0  # % of samples

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from pairing.errors import PairingError
 from pairing.glass.drink import HOT_COOLING_PER_MIN, Drink, build, clots_at
@@ -32,8 +33,7 @@ SPICE_DROWNS = 0.6  # share of the aroma loudness: common practice, no source
 VERY_HOT_C = 65.0  # IARC Monographs 116 (2018), very hot beverages
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(NamedTuple):
     """A fault of a drink and its smallest remedy.
 
     Attributes

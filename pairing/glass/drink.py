@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import NamedTuple
 
 from pairing.errors import PairingError
 from pairing.evidence.rows import Milk
@@ -61,8 +62,7 @@ SCOOP_J_PER_G_K = 3.0  # of what is not ice in ice cream: estimate
 KCAL_PER_G_SUGAR, KCAL_PER_G_POLYOL, KCAL_PER_G_ACID = 4.0, 2.4, 3.0  # EU 1169/2011 Annex XIV
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(NamedTuple):
     """The drink at one moment.
 
     Attributes
@@ -208,8 +208,7 @@ class Drink:
     cautions: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Fill:
+class _Fill(NamedTuple):
     """Grams and millilitres in the glass."""
 
     coffee_g: float
@@ -301,8 +300,7 @@ def _most(spec: DrinkSpec) -> str:
     return "ice or coffee" if spec.is_iced and not spec.is_strained else "coffee"
 
 
-@dataclass(frozen=True)
-class _Mix:
+class _Mix(NamedTuple):
     """What the drink is mixed from, before ice melts into it."""
 
     syrup: Masses
@@ -468,7 +466,7 @@ def build(spec: DrinkSpec) -> Drink:
     poured = _poured(spec, mix)
     if spec.is_steamed:  # twice: what steam adds cools what it is added to a little
         for _ in range(2):
-            mix = replace(mix, steam_g=_steam_g(spec, mix.milk_g, poured.filler_c))
+            mix = mix._replace(steam_g=_steam_g(spec, mix.milk_g, poured.filler_c))
             poured = _poured(spec, mix)
     served, later = (
         _cold_moments(spec, fill, mix, poured) if spec.is_cold else _hot_moments(spec, mix, poured)
@@ -611,8 +609,7 @@ def _kept_volumes(served: Moment) -> float:
     return co2_solubility(t, 101.325) * water / 1000.0 / CO2_G_PER_VOLUME
 
 
-@dataclass(frozen=True, slots=True)
-class _Poured:
+class _Poured(NamedTuple):
     """Temperatures of coffee and filler as they meet the glass [°C]."""
 
     coffee_c: float

@@ -261,8 +261,7 @@ def pour(
 
 def _served(made: Formula, built: drinks.Drink) -> Formula:
     """The formula with the syrup and the drink that are really poured."""
-    glass = replace(
-        made.glass,
+    glass = made.glass._replace(
         syrup_g=built.spec.syrup.grams,
         drink_ml=built.served.volume_ml,
         style=built.spec.style.style_id,

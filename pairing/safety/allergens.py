@@ -9,7 +9,7 @@ on the supplier and on cross-contact.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
@@ -41,8 +41,7 @@ SUPPLIER = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class _Phrases:
+class _Phrases(NamedTuple):
     whole: dict[tuple[str, ...], tuple[tuple[str, ...], tuple[str, ...]]]
     begins: dict[str, tuple[tuple[str, ...], tuple[str, ...]]]
     longest: int

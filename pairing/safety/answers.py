@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.safety_rows import Allergen, Hazard, Poison
@@ -33,8 +33,7 @@ def hazards_for(
     return tuple(sorted(rows, key=lambda h: GRAVITY.index(h.severity)))
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """The answer to a regulated plant, a poisonous one, or a thing no syrup should hold.
 
     Attributes

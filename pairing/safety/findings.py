@@ -17,6 +17,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from pairing.evidence.safety_tables import GRAVITY
 
@@ -226,8 +227,7 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class FirstLines:
+class FirstLines(NamedTuple):
     """What stands above ``--cautions``.
 
     Attributes

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
@@ -12,8 +12,7 @@ from pairing.safety.findings import DEFER
 __all__ = ["FoodCodeClass", "food_code_class", "needs_control"]
 
 
-@dataclass(frozen=True, slots=True)
-class FoodCodeClass:
+class FoodCodeClass(NamedTuple):
     """Screening after the Food Code interaction tables.
 
     Attributes

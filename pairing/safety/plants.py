@@ -11,8 +11,8 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from pairing.errors import RefusedError
 from pairing.evidence.catalog import Catalog, load
@@ -41,8 +41,7 @@ JOINED_LETTERS = 7  # a name of more is looked for at the head of a longer word 
 PARTS = frozenset({"leaf", "pit", "kernel"})  # an entry for one of these is not the whole plant
 
 
-@dataclass(frozen=True, slots=True)
-class Identity:
+class Identity(NamedTuple):
     """What is known of an ingredient or a sweetener.
 
     Attributes

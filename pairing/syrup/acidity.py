@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
@@ -70,8 +70,7 @@ def powder_portion(row: Powder, amount: float, per: addition.Per = "batch") -> a
     return addition.Addition(row.powder_id, amount, per, made, Masses(), 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Acidified:
+class Acidified(NamedTuple):
     """How much acid brings a syrup to a pH.
 
     Attributes

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
@@ -30,8 +29,7 @@ SMALLEST_BATCH_G = 20.0  # below it the pan loses more than it holds
 SMALLEST_SERVING_G = 1.0  # of syrup in a drink; below it nobody can dose
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(NamedTuple):
     """What was asked for single ingredients, by form id.
 
     Attributes

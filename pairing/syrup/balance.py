@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -278,8 +279,7 @@ def _unit(column: int, value: float = 1.0) -> Row:
     return vector
 
 
-@dataclass(frozen=True, slots=True)
-class _Balance:
+class _Balance(NamedTuple):
     """The batch as affine functions of 1, sugar, water, yield and steam."""
 
     put_in: Row

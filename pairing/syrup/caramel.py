@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
@@ -35,8 +36,7 @@ CARAMEL_CAUTION = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Colour:
+class Colour(NamedTuple):
     """How far a caramel is taken.
 
     Attributes

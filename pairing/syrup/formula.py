@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from statistics import median
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from pairing.aroma.coffee import CoffeeBase
 from pairing.aroma.serve import SYRUP_G, Serve, milk_of, serve_for
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
+from pairing.evidence.ranges import median
 from pairing.evidence.rows import Form
 from pairing.evidence.rows import Sweetener as SweetenerRow
 from pairing.evidence.safety_rows import ProcessCaution
@@ -85,7 +85,7 @@ def other_temperature(catalog: Catalog, made: Formula) -> tuple[str, float]:
     """
     cold = made.glass.temperature_c < (HOT_C + COLD_C) / 2
     word = "hot" if cold else "iced"
-    there = replace(made.glass, style=word, temperature_c=HOT_C if cold else COLD_C)
+    there = made.glass._replace(style=word, temperature_c=HOT_C if cold else COLD_C)
     moved = [
         dose_for(
             catalog,
@@ -650,8 +650,7 @@ def _browned_off_g(caramel: Caramel | None, row: SweetenerRow, batch: Batch) -> 
 KEEPS_CLEAR_BRIX = 64.5  # a sucrose syrup above 64.8 can grain at 4 C (ICUMSA SPS-2, Vavrinecz)
 
 
-@dataclass(frozen=True, slots=True)
-class _Amount:
+class _Amount(NamedTuple):
     yield_g: float | None
     yield_ml: float | None
     servings: float | None

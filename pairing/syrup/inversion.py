@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from pairing.errors import PairingError
 from pairing.syrup import sugar
@@ -28,8 +28,7 @@ LOW, BEST, HIGH = 0.55, 0.75, 1.0  # of the rate of [1]: strong acid, the middle
 COLDEST_C = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Inverted:
+class Inverted(NamedTuple):
     """Share of the sucrose that was split.
 
     Attributes

@@ -11,7 +11,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
@@ -99,8 +99,7 @@ DISCLAIMER = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Cold:
+class Cold(NamedTuple):
     """A syrup at one storage temperature.
 
     Attributes

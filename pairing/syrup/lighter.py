@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple
 
 from pairing.aroma.serve import milk_of
 from pairing.errors import PairingError
@@ -42,8 +42,7 @@ DOSED_TO_G = 0.5  # what a jigger or pump can be set to: common practice, no sou
 MOST_TIMES = 3.0  # as much syrup: beyond it the drink is another one
 
 
-@dataclass(frozen=True, slots=True)
-class AsSweet:
+class AsSweet(NamedTuple):
     """The sugar syrup that a syrup is as sweet as.
 
     Attributes

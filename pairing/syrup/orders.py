@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from pairing.errors import PairingError
 from pairing.syrup.composition import checked_grams, checked_percent
@@ -14,8 +14,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Orders:
+class Orders(NamedTuple):
     """What several sites need of one syrup.
 
     Attributes

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
@@ -26,8 +27,7 @@ _PH = re.compile(r"\s*ph\s*=?\s*(\d+(?:[.,]\d+)?)\s*", re.IGNORECASE)
 _SHARE = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*%\s*(?:of\s+)?(?:acid)?\s*", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True)
-class PowderWish:
+class PowderWish(NamedTuple):
     """How much of a powder is wanted; one of the three, or none for the usual amount.
 
     Attributes
@@ -61,8 +61,7 @@ class PowderWish:
         return "as you said" if self.amount else "usual amount"
 
 
-@dataclass(frozen=True, slots=True)
-class PowderDose:
+class PowderDose(NamedTuple):
     """A powder as it is weighed.
 
     Attributes

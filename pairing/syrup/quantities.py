@@ -9,8 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from pairing.errors import PairingError
 
@@ -63,8 +62,7 @@ class Measure(Protocol):
         """Grams of one measure."""
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(NamedTuple):
     """A number and what it counts.
 
     Attributes

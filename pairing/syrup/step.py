@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 __all__ = ["Step", "grams_word", "joined", "span_word"]
 
@@ -61,8 +61,7 @@ def joined(words: Sequence[str]) -> str:
     return ", ".join(words[:-1]) + (" and " if len(words) > 1 else "") + words[-1]
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """One step of a plan.
 
     Attributes

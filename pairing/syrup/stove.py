@@ -8,7 +8,7 @@ thermometer says counts.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from pairing.errors import PairingError
 from pairing.syrup import sugar
@@ -80,8 +80,7 @@ def boils_at(brix: float, altitude_m: float = 0.0) -> float:
     return float(sugar.boiling_point(brix, pressure_kpa(altitude_m)))
 
 
-@dataclass(frozen=True, slots=True)
-class Pan:
+class Pan(NamedTuple):
     """A pan and what is in it.
 
     Attributes
