@@ -16,7 +16,6 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from itertools import combinations
 from pathlib import Path
-from typing import get_type_hints
 
 import numpy as np
 
@@ -130,7 +129,7 @@ def scores(rows: list[dict[str, str]]) -> list[CupScore]:
 
 def as_csv(record: type[object], rows: Iterable[object]) -> str:
     """A table with a record's fields as columns."""
-    names = list(get_type_hints(record))
+    names = list(record.__annotations__)
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(names)

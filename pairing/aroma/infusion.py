@@ -37,14 +37,13 @@ from pairing.errors import PairingError
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.once import once_per_catalog
 from pairing.evidence.ranges import best_estimate
-from pairing.evidence.rows import Form
+from pairing.evidence.rows import Fat, Form, Volatility
 from pairing.evidence.tables import records
 
 __all__ = [
     "METHODS",
     "Infusion",
     "Stage",
-    "Volatility",
     "added_at",
     "boiled_first",
     "infuse",
@@ -191,30 +190,6 @@ METHODS = (
     "water-first",
     "sealed-bag",
 )
-
-
-class Volatility(NamedTuple):
-    """One Henry constant, Pa m3/mol at 25 C, with its slope d ln H / d(1/T) in K."""
-
-    compound_id: str
-    henry_low_pa_m3_per_mol: float
-    henry_high_pa_m3_per_mol: float
-    henry_best_pa_m3_per_mol: float
-    temperature_slope_k: float
-    source_id: str
-    evidence: str
-    note: str
-
-
-class Fat(NamedTuple):
-    """Fixed oil of an ingredient, % of its dry matter."""
-
-    ingredient_id: str
-    fat_percent_low: float
-    fat_percent_high: float
-    source_id: str
-    evidence: str
-    note: str
 
 
 @once_per_catalog

@@ -17,7 +17,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, NamedTuple, get_origin, get_type_hints
+from typing import Any, NamedTuple
 
 from pairing.aroma.description import describe
 from pairing.aroma.serve import COFFEE, milk_of, mixer_of
@@ -341,7 +341,8 @@ def _lists(table: str) -> set[str]:
     """Columns of a table that hold several values."""
     if table not in RECORDS:
         return set()
-    return {f for f, kind in get_type_hints(RECORDS[table]).items() if get_origin(kind) is tuple}
+    kinds = RECORDS[table].__annotations__
+    return {name for name, kind in kinds.items() if kind in (tuple[str, ...], tuple[int, ...])}
 
 
 # --- checking -----------------------------------------------------------------------------

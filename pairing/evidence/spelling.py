@@ -20,6 +20,8 @@ LINK_WORDS = frozenset(_LINKS.split())
 
 
 def _singular(token: str) -> str:
+    if not token.endswith("s"):
+        return token
     if len(token) > 4 and token.endswith("ies"):
         return token[:-3] + "y"
     if len(token) > 4 and token.endswith(("shes", "ches", "xes", "oes", "sses")):

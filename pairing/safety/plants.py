@@ -314,7 +314,9 @@ def identities(catalog: Catalog) -> dict[str, Identity]:
     shipped = load(catalog.folder) if catalog.overlay else catalog
     for row in catalog.ingredients.values():
         old = shipped.ingredients.get(row.ingredient_id)
-        own = old is None or fold(old.botanical_name) != fold(row.botanical_name)
+        own = old is None or (
+            old is not row and fold(old.botanical_name) != fold(row.botanical_name)
+        )
         plants = _same_plant(catalog, row) if own else ()
         out[row.ingredient_id] = Identity(
             row.ingredient_id, _texts(row), own, plants, row.botanical_name,

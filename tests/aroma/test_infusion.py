@@ -151,9 +151,10 @@ def test_a_nut_keeps_what_loves_its_fat(catalog: Catalog) -> None:
 
 
 def test_fixed_oil_is_of_known_ingredients_and_in_range(catalog: Catalog) -> None:
+    from pairing.evidence.rows import Fat
     from pairing.evidence.tables import records
 
-    rows = records(infusion.Fat, catalog.folder / "fats.csv")
+    rows = records(Fat, catalog.folder / "fats.csv")
     assert {r.ingredient_id for r in rows} <= set(catalog.ingredients)
     assert all(0 < r.fat_percent_low <= r.fat_percent_high <= 100 for r in rows)
     assert {r.source_id for r in rows} <= set(catalog.sources)
