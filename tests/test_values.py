@@ -1,12 +1,15 @@
 from __future__ import annotations
 
+import ast
 import pickle
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
 import pytest
 
+import pairing
 from pairing.errors import NothingFoundError, PairingError, UnknownNameError
 from pairing.values import Value
 
@@ -46,3 +49,17 @@ def test_errors_survive_a_process_pool(error: PairingError) -> None:
     assert type(sent) is type(error)
     assert str(sent) == str(error)
     assert getattr(sent, "nearest", None) == getattr(error, "nearest", None)
+
+
+def test_named_tuples_have_nothing_that_they_would_pass_over() -> None:
+    """A named tuple neither calls ``__post_init__`` nor keeps a ``cached_property``."""
+    found = []
+    for path in Path(pairing.__file__).parent.rglob("*.py"):
+        for part in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(part, ast.ClassDef) and "NamedTuple" in map(ast.unparse, part.bases):
+                for held in part.body:
+                    if isinstance(held, ast.FunctionDef):
+                        marks = {ast.unparse(d) for d in held.decorator_list}
+                        if held.name == "__post_init__" or "cached_property" in marks:
+                            found.append(f"{path.name}: {part.name}.{held.name}")
+    assert found == []

@@ -300,7 +300,8 @@ def _most(spec: DrinkSpec) -> str:
     return "ice or coffee" if spec.is_iced and not spec.is_strained else "coffee"
 
 
-class _Mix(NamedTuple):
+@dataclass(frozen=True)
+class _Mix:
     """What the drink is mixed from, before ice melts into it."""
 
     syrup: Masses
@@ -466,7 +467,7 @@ def build(spec: DrinkSpec) -> Drink:
     poured = _poured(spec, mix)
     if spec.is_steamed:  # twice: what steam adds cools what it is added to a little
         for _ in range(2):
-            mix = mix._replace(steam_g=_steam_g(spec, mix.milk_g, poured.filler_c))
+            mix = replace(mix, steam_g=_steam_g(spec, mix.milk_g, poured.filler_c))
             poured = _poured(spec, mix)
     served, later = (
         _cold_moments(spec, fill, mix, poured) if spec.is_cold else _hot_moments(spec, mix, poured)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import NamedTuple
+from dataclasses import dataclass
 
 from pairing.aroma import infusion
 from pairing.errors import PairingError
@@ -21,7 +21,8 @@ WIDEST_PAN_CM, WIDEST_PAN_G = 45.0, 30_000.0  # about 23 l; more syrup takes mor
 KILL_STEP = ((1.0, 85.0), (10.0, 65.0))  # back to 85 °C, hot into bottles, cooled in water
 
 
-class OwnPot(NamedTuple):
+@dataclass(frozen=True)
+class OwnPot:
     """What a bar's own pot does beside what is usual; the journal learns it.
 
     Attributes
