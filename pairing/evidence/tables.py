@@ -7,7 +7,7 @@ import io
 from collections.abc import Callable, Iterable
 from functools import cache
 from pathlib import Path
-from typing import Any, TypeVar, cast
+from typing import Any, TypeVar, cast, get_type_hints
 
 from pairing.errors import PairingError
 
@@ -55,7 +55,7 @@ R = TypeVar("R")
 @cache
 def converters(record: type[Any]) -> tuple[tuple[str, Callable[[str], Any]], ...]:
     """Field names of a record with the function that reads each from text."""
-    return tuple((name, _CONVERTERS[kind]) for name, kind in record.__annotations__.items())
+    return tuple((name, _CONVERTERS[kind]) for name, kind in get_type_hints(record).items())
 
 
 def read_rows(path: Path) -> tuple[list[str], list[list[str]]]:

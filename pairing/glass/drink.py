@@ -62,7 +62,8 @@ SCOOP_J_PER_G_K = 3.0  # of what is not ice in ice cream: estimate
 KCAL_PER_G_SUGAR, KCAL_PER_G_POLYOL, KCAL_PER_G_ACID = 4.0, 2.4, 3.0  # EU 1169/2011 Annex XIV
 
 
-class Moment(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Moment:
     """The drink at one moment.
 
     Attributes
