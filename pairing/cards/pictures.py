@@ -349,6 +349,9 @@ def pictures_of(document: Document) -> dict[str, str]:
     }
 
 
+BOLD = 1.15  # how much wider bold letters stand than those that are counted
+
+
 def _care(document: Document) -> list[str]:
     """Stops, what is not known and allergens: a picture goes through a chat without its text."""
     stops = [str(s) for s in document.get("stops", ())]
@@ -356,7 +359,7 @@ def _care(document: Document) -> list[str]:
     texts = [*stops, *map(str, document.get("not_known", ())), *told]
     if not texts:
         return []
-    lines = [line for text_ in texts for line in (*wrap(text_, WIDTH - 24), "")]
+    lines = [line for text_ in texts for line in (*wrap(text_, (WIDTH - 16) / BOLD), "")]
     rows = [text(8, 14 + 16 * i, line, cls="b") for i, line in enumerate(lines) if line]
     title = "STOP: do not serve" if stops else "Before you serve it"
     return [picture(title, " ".join(texts), 16 * len(lines), rows)]

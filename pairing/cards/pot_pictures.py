@@ -192,23 +192,25 @@ def limits(document: Document) -> str:
         colour = "stop" if f["level"] == "stop" else "fruit" if share > 0.5 else "leaf"
         who = f" ({f['who']})" if f["who"] not in ("", "everyone") else ""
         inside = share >= 0.8
-        said = f"{100 * share:.0f} %, {f['jurisdiction'].replace(';', ' and ')}"
+        whose = f["jurisdiction"].replace(";", " and ")
+        said = f"{100 * share:.0f} %" + (f", {whose}" if whose else "")
         on_bar = "on" if colour == "fruit" else "f-paper"
-        room = (at(share) - LEFT if inside else WIDTH - RIGHT - at(share)) - 8
+        room = (at(min(share, 1.0)) - LEFT if inside else WIDTH - RIGHT - at(share)) - 8
         parts += [
             label(8, y + 14, f["subject"].replace("-", " ")),
             bar(LEFT, y + 3, at(share) - LEFT, 14, colour),
-            text(at(share) - 4 if inside else at(share) + 4, y + 14, short(said, room),
-                 anchor="end" if inside else "start", cls=on_bar if inside else ""),
+            text(LEFT + 4 if inside else at(share) + 4, y + 14, short(said, room),
+                 cls=on_bar if inside else "halo"),
         ]  # fmt: skip
         told.append(
-            f"{f['subject'].replace('-', ' ')} {100 * share:.0f} % of the limit of "
-            f"{f['jurisdiction']}{who}"
+            f"{f['subject'].replace('-', ' ')} {100 * share:.0f} % of the limit"
+            + (f" of {whose}" if whose else "")
+            + who
         )
         y += ROW
     x = at(1.0)
+    parts = [line(x, 0, x, y, "ink", width=2), *parts]
     parts += [
-        line(x, 0, x, y, "ink", width=2),
         text(x, y + 13, "limit", anchor="middle", size=11),
         text(8, y + 13, "each against its limit", cls="soft", size=11),
     ]

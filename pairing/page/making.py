@@ -337,7 +337,8 @@ def drink(bar: Bar, asked: Asked) -> Answer:
     """The syrup in its glass."""
     batch, glass = batch_of(asked), glass_of(asked)
     said = {**batch, **glass}
-    report = report_of("drink", {**said, "cautions": True}, bar.open)
+    every = bool(asked.one("cautions"))
+    report = report_of("drink", {**said, "cautions": every}, bar.open)
     whole = report.whole
     along = [p for p in pairs(batch) if p[0] not in ("style", "serving_g", "milk")]
     milks = [(m, row.name) for m, row in bar.open("").catalog.milks.items()]
@@ -357,7 +358,8 @@ def drink(bar: Bar, asked: Asked) -> Answer:
             ("/card", said, [("kind", "recipe")], "Card to share"),
         )
     )
-    made = shown(report)
+    more = link("/drink", [*pairs(said), ("cautions", "yes")], "Every caution")
+    made = shown(report) + ("" if every else f'<p class="screen">{more}</p>')
     # what must not be served, or nobody has assessed, says so before anything
     tools = f'<p class="screen">{ways}</p>{change}'
     parts = f"{tools}{made}{_keep('drink', said)}"

@@ -702,3 +702,19 @@ def test_twelve_coffees_stay_under_a_megabyte() -> None:
     assert len(held["coffees"]) == 12
     assert len(held["rows"]) >= 20
     assert "give one to 12" in str(run(f"report {asked} --coffee peru -o more.html").exception)
+
+
+def test_what_stands_on_top_of_a_picture_is_not_cut() -> None:
+    # bold letters of the usual faces stand about a tenth wider than the plain that is counted
+    run("drink hazelnut-roasted --style cappuccino --picture care.svg")
+    top = Path("care.svg").read_text("utf-8")
+    lines = re.findall(r'<text x="8"[^>]*class="b"[^>]*>([^<]+)</text>', top)
+    said = " ".join(lines)
+    assert "Contains HAZELNUT, an allergen to declare in the EU and UK and the US." in said
+    assert all(1.12 * width_of(line) <= WIDTH - 8 for line in lines)
+
+
+def test_a_limit_without_a_country_has_no_loose_comma() -> None:
+    made = document("drink mandarin --style iced-milk --add nutmeg=0.05g --picture limits.svg")
+    assert any(f["limit"] and not f["jurisdiction"] for f in made["findings"])
+    assert not re.search(r"%, *<", Path("limits.svg").read_text("utf-8"))
