@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -12,11 +13,11 @@ import click
 
 from pairing.cards.report import Report, Table, Text, render, show
 from pairing.cli.options import Amount, format_option, picture_option
-from pairing.errors import PairingError, quoted
+from pairing.errors import PairingError, RefusedError, quoted
 from pairing.files import read_text, write_atomically
 
-__all__ = ["Tasting", "json_text", "read", "read_json", "reading_of", "save_option", "sheet",
-           "tasting"]  # fmt: skip
+__all__ = ["Tasting", "allergens_of", "json_text", "read", "read_json", "reading_of",
+           "save_option", "sheet", "tasting"]  # fmt: skip
 
 F = TypeVar("F", bound=Callable[..., Any])
 LARGEST_FILE = 20_000_000
@@ -170,10 +171,17 @@ def tasting(plan: Mapping[str, Any], options: Mapping[str, Any]) -> Tasting:
     from pairing.trials import sheets
 
     try:
-        names = [str(t["trial"]) for t in plan.get("trials", ())] or list(options["loose"])
-        doses = {str(t["trial"]): _whole(t) for t in plan.get("trials", ())}
+        trials = list(plan.get("trials", ()))
+        names = [str(t["trial"]) for t in trials] or list(options["loose"])
+        doses = {str(t["trial"]): _whole(t) for t in trials}
+        stops = {str(t["trial"]): t.get("formula", {}).get("stops") for t in trials}
+        sure = allergens_of([f for t in trials for f in t.get("formula", {}).get("findings", ())])
         mg = float(plan["caffeine_mg_per_drink"][1]) if plan else 0.0
         drink_ml = float(plan["drink_ml"]) if plan else 0.0
+        if not all(
+            0 <= x < math.inf for x in (mg, *(g for d in doses.values() for g in d.values()))
+        ):
+            raise ValueError
     except (KeyError, TypeError, ValueError, IndexError, AttributeError):
         raise PairingError("the plan lacks parts; make it anew: pairing trials plan") from None
     if options["only"]:
@@ -182,6 +190,10 @@ def tasting(plan: Mapping[str, Any], options: Mapping[str, Any]) -> Tasting:
         if strange:
             raise PairingError(f"--only {quoted(strange[0])}: the trials are {', '.join(names)}")
         names = wanted
+    _refuse_barred([i for n in names for i in doses.get(n, ())])
+    for name in names:
+        if stops.get(name):
+            raise RefusedError(f"trial {name} must not be served: {quoted(stops[name][0], 200)}")
     count = options["tasters"]
     made = sheets.make_sheet(
         options["protocol_name"], names, count if count is not None else list(options["named"]),
@@ -196,10 +208,10 @@ def tasting(plan: Mapping[str, Any], options: Mapping[str, Any]) -> Tasting:
         single, day = _guidance()
         high = mg * (_decaf_share() if decaf else 1.0)
         caffeine = sheets.caffeine(made, high, drink_ml, single, day)
-    allergens = str(
-        plan.get("allergens")
-        or "Allergens: not known here; ask the kitchen about each cup before you taste."
-    )
+    allergens = "Allergens: not known here; ask the kitchen about each cup before you taste."
+    if plan:  # what its formulas say counts, whatever somebody wrote over it
+        said = str(plan.get("allergens"))
+        allergens = said if sure in said else sure
     document = {
         **made.to_dict(),
         "doses": {n: doses.get(n, {}) for n in names},
@@ -216,6 +228,53 @@ def tasting(plan: Mapping[str, Any], options: Mapping[str, Any]) -> Tasting:
         "power": sheets.strength_words(made),
     }
     return Tasting(made, document, caffeine, allergens)
+
+
+def allergens_of(findings: Sequence[Mapping[str, Any]]) -> str:
+    """Allergens as the safety engine has them, for tasters; what it does not know is said.
+
+    Parameters
+    ----------
+    findings : sequence of mapping
+        Of the documents of formulas.
+
+    Returns
+    -------
+    str
+    """
+    open_ = dict.fromkeys(str(f["text"]) for f in findings if f["code"] in ("unknown", "loosened"))
+    found = [f for f in findings if str(f["code"]).startswith("allergen")]
+    if not found and not open_:
+        return (
+            "Allergens: no specification was given; check those of your suppliers and what "
+            "else your bench touches, and ask every taster before the first cup."
+        )
+    texts = list(dict.fromkeys(str(f["text"]) for f in found))
+    head = [] if texts and texts[0].startswith("Allergens") else ["Allergens:"]
+    told = " ".join([*open_, *head, *texts])
+    return f"{told} Ask every taster first."
+
+
+def _refuse_barred(names: Sequence[str]) -> None:
+    """Refuse what has become barred since a plan was kept, or was written into it by hand.
+
+    The law of the plan's market is not kept with it: what any market allows is left to the plan.
+    """
+    from pairing.evidence.catalog import Catalog, load
+    from pairing.safety.plants import MARKETS, is_refused, refuse_plant
+
+    shipped = load()
+    for name in dict.fromkeys(names):
+        try:
+            ident = shipped.form(name).ingredient_id
+        except RefusedError:
+            raise
+        except PairingError:
+            continue  # a bar's own
+        if is_refused(shipped, ident) and all(
+            is_refused(Catalog(shipped.folder, market=m), ident) for m in MARKETS
+        ):
+            refuse_plant(shipped, ident)
 
 
 def _whole(trial: Mapping[str, Any]) -> dict[str, float]:

@@ -23,7 +23,15 @@ from pairing.cli.options import (
 )
 from pairing.cli.saved import from_option, kept_text, path_of, refuse_overwriting
 from pairing.cli.shell import INGREDIENTS
-from pairing.cli.tasting import LARGEST_FILE, json_text, read, read_json, save_option, sheet
+from pairing.cli.tasting import (
+    LARGEST_FILE,
+    allergens_of,
+    json_text,
+    read,
+    read_json,
+    save_option,
+    sheet,
+)
 from pairing.errors import PairingError, quoted
 from pairing.files import read_text, write_atomically
 from pairing.syrup.asked import form_of
@@ -195,9 +203,9 @@ def trials_plan_report(opened: Pantry, options: dict[str, Any], name: str = "") 
     strongest = max(full.trials, key=lambda t: sum(t.doses.values()))
     watch = kitchen.watch(strongest.doses)
     told = [w for w in watch if w.startswith(GUESTS)]  # stands on the tasters' cards too
-    allergens = " ".join([kitchen.allergens(strongest.document), *told])
+    allergens = " ".join([allergens_of(strongest.document["findings"]), *told])
     # what is not known stands first, and not again below
-    known = {"findings": [f for f in strongest.document["findings"] if f["code"] not in NOT_KNOWN]}
+    known = [f for f in strongest.document["findings"] if f["code"] not in NOT_KNOWN]
     document: dict[str, Any] = {
         "not_known": list(strongest.document["not_known"]),
         "design": made.kind,
@@ -243,7 +251,7 @@ def trials_plan_report(opened: Pantry, options: dict[str, Any], name: str = "") 
         full,
         document,
         title=title,
-        watch=[" ".join([kitchen.allergens(known), *told]), *(w for w in watch if w not in told)],
+        watch=[" ".join([allergens_of(known), *told]), *(w for w in watch if w not in told)],
         defer=_defer(),
         shared=shared,
         then=f"pairing trials sheet {name or 'PLAN.json'} --protocol liking --tasters {tasters}"
@@ -365,22 +373,6 @@ class Kitchen:
         low, high = self.centre.base.caffeine_mg
         found = self.centre.findings
         return low, max([high, *(f.amount or 0.0 for f in found if f.code == "caffeine")])
-
-    @staticmethod
-    def allergens(document: Mapping[str, Any]) -> str:
-        """Allergens of the trials, as the safety engine has them; what it does not know is said."""
-        rows = document.get("findings", ())
-        open_ = [str(f["text"]) for f in rows if f["code"] in ("unknown", "loosened")]
-        found = [f for f in rows if str(f["code"]).startswith("allergen")]
-        if not found and not open_:
-            return (
-                "Allergens: no specification was given; check those of your suppliers and what "
-                "else your bench touches, and ask every taster before the first cup."
-            )
-        texts = [str(f["text"]) for f in found]
-        head = [] if texts and texts[0].startswith("Allergens") else ["Allergens:"]
-        told = " ".join([*open_, *head, *texts])
-        return f"{told} Ask every taster first."
 
 
 def _window(name: str, text: str) -> tuple[float, float]:
@@ -598,7 +590,7 @@ def next_plan(
             {"trial": n, "doses": d, "formula": f}
             for n, d, f in zip(letters, doses, documents, strict=True)
         ],
-        "allergens": kitchen.allergens(documents[0]),
+        "allergens": allergens_of(documents[0]["findings"]),
         "not_known": list(dict.fromkeys(s for f in documents for s in f["not_known"])),
         "left_out": [],
         "pots": None,

@@ -15,7 +15,7 @@ from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
-from urllib.parse import parse_qsl, urlsplit
+from urllib.parse import parse_qsl, quote, urlsplit
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
@@ -206,7 +206,8 @@ def _response(made: Answer, as_json: bool) -> Response:
         return RedirectResponse(made.go_to, 303)
     if made.file:
         name, text = made.file
-        told = {"Content-Disposition": f'attachment; filename="{name}"'}
+        said = f'="{name}"' if name.isascii() else f"*=UTF-8''{quote(name)}"  # RFC 6266, RFC 8187
+        told = {"Content-Disposition": f"attachment; filename{said}"}
         return Response(text, media_type="application/toml", headers=told)
     stops = made.report.document.get("stops") if made.report is not None else None
     status = 200 if not stops else 422  # what must not be served is no success
@@ -224,7 +225,8 @@ def _refused(err: PairingError, as_json: bool) -> Response:
         422 if isinstance(err, RefusedError) else 404 if isinstance(err, NotThereError) else 400
     )
     if as_json:
-        return Response(error(str(err), 2, err), status, media_type="application/json")
+        code = 3 if isinstance(err, RefusedError) else 2  # as the command line exits
+        return Response(error(str(err), code, err), status, media_type="application/json")
     near = err.nearest if isinstance(err, UnknownNameError) else ()
     hint = f" Near it: {', '.join(near)}." if near and "did you mean" not in str(err) else ""
     return _page("That can't be done", f"{err}{hint}", status)

@@ -16,7 +16,14 @@ from typing import Any
 
 from pairing.cli.asked import report_of
 from pairing.cli.saved import kept_from
-from pairing.cli.tasting import LARGEST_FILE, json_text, read_json, reading_of, tasting
+from pairing.cli.tasting import (
+    LARGEST_FILE,
+    allergens_of,
+    json_text,
+    read_json,
+    reading_of,
+    tasting,
+)
 from pairing.errors import PairingError, quoted
 from pairing.files import mode_of, read_text, write_atomically
 from pairing.page.forms import (
@@ -171,7 +178,9 @@ def kept_plan(bar: Bar, asked: Asked) -> Answer:
             for t in document["trials"]
         )
         bench = "".join(f"<li>{clean(b)}</li>" for b in document["bench"])
-        allergens, coffee = document["allergens"], document["coffee"]
+        coffee, said = document["coffee"], str(document["allergens"])
+        sure = allergens_of([f for t in document["trials"] for f in t["formula"]["findings"]])
+        allergens = said if sure in said else sure  # whatever somebody wrote over it
     except (KeyError, TypeError, ValueError, AttributeError):
         raise PairingError(f"{quoted(asked.name)} lacks parts of a plan; make it anew") from None
     heads = "".join(f'<th class="n" scope="col">{clean(f)}, g/kg</th>' for f in factors)
@@ -255,8 +264,12 @@ def _care(document: Mapping[str, Any]) -> str:
     caffeine = document.get("caffeine")
     told = "Caffeine: not known here; ask before you taste."
     if isinstance(caffeine, dict):
+        try:
+            most = float(caffeine["per_sitting_mg"])
+        except (KeyError, TypeError, ValueError):
+            raise PairingError("the sheet lacks parts; make it anew from its plan") from None
         told = (
-            f"Up to {float(caffeine['per_sitting_mg']):.0f} mg caffeine at a sitting; less when "
+            f"Up to {most:.0f} mg caffeine at a sitting; less when "
             "pregnant or breast-feeding; not for children."
         )
         told = f"{caffeine.get('warning') or ''} {told}".strip()

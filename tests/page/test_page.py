@@ -531,3 +531,77 @@ def test_what_to_taste_next_is_that_of_the_command(client: TestClient) -> None:
     assert len(kept["trials"]) == 4
     assert posted(client, "/trials/keep-next", **sent).status_code == 400  # nothing is written over
     assert client.get("/trials/next/gone", params={"plan": "autumn"}).status_code == 404
+
+
+# --- what nobody assessed, edited files, odd names ------------------------------------------
+
+OWN_THING = (
+    '[[ingredients]]\ningredient_id = "own"\nname = "House thing"\nkind = "spice"\n'
+    '[[forms]]\nform_id = "own"\ningredient_id = "own"\nform = "ground"\nlabel = "House thing"\n'
+    'dose_low_g_per_kg = 5\ndose_high_g_per_kg = 10\nmethod = "hot-steep"\n'
+)
+
+
+@pytest.mark.parametrize(
+    ("path", "fields"),
+    [
+        ("/formula", {"ingredients": "own", "amount": "24"}),
+        ("/drink", {"ingredients": "own", "amount": "24"}),
+        ("/card", {"ingredients": "own", "amount": "24"}),
+        ("/ratio", {"sugar_g": "300", "strength": "1:1", "fruit": "own=3g"}),
+        ("/trials/plan", {"ingredients": "own"}),
+    ],
+)
+def test_what_nobody_assessed_stands_before_every_form(
+    tmp_path: Path, path: str, fields: dict[str, str]
+) -> None:
+    (tmp_path / "own.toml").write_text(OWN_THING, "utf-8")
+    bar = TestClient(
+        application(lambda m: open_bar(tmp_path / "own.toml", None, m), tmp_path), base_url=HOME
+    )
+    text = bar.get(path, params=fields).text
+    assert "House thing: NOT ASSESSED here" in text
+    assert text.index("NOT ASSESSED") < (text + "<form").index("<form")
+
+
+def test_a_card_that_must_not_be_served_is_no_success(client: TestClient) -> None:
+    fields = {"ingredients": "nutmeg", "dose": "nutmeg=300g/kg", "amount": "4"}
+    for path in ("/formula", "/drink", "/card"):
+        assert client.get(path, params=fields).status_code == 422
+
+
+def test_a_refusal_as_json_has_the_exit_code_of_the_command(client: TestClient) -> None:
+    for name, code in (("sassafras", 3), ("belladonna", 3), ("no-such-thing", 2)):
+        said = client.get("/formula", params={"ingredients": name, "format": "json"}).json()
+        assert said["error"]["exit_code"] == code
+
+
+def test_marks_that_turn_the_writing_are_turned_away(client: TestClient) -> None:
+    said = client.get("/formula", params={"ingredients": "clove\u202e"})
+    assert said.status_code == 400
+    assert "plain letters" in said.text
+
+
+def test_a_file_is_handed_out_under_any_plain_name(client: TestClient) -> None:
+    """RFC 6266 and RFC 8187: a name beyond ASCII goes percent-encoded."""
+    asked = {"command": "formula", "ingredients": "clove", "keep_as": "mandarine-été"}
+    said = client.get("/keep", params=asked)
+    assert said.status_code == 200
+    assert said.headers["content-disposition"].endswith("''mandarine-%C3%A9t%C3%A9.toml")
+
+
+def test_an_edited_plan_or_sheet_clears_nobody_and_breaks_nothing(
+    client: TestClient, tmp_path: Path
+) -> None:
+    assert posted(client, "/trials/keep", ingredients=["hazelnut-roasted", "clove"],
+                  keep_as="p").status_code == 303  # fmt: skip
+    plan = json.loads((tmp_path / "p.json").read_text("utf-8"))
+    (tmp_path / "q.json").write_text(json.dumps({**plan, "allergens": "none"}), "utf-8")
+    assert "HAZELNUT" in client.get("/trials/of/q").text
+    assert posted(client, "/trials/sheet", plan="q", tasters="3", keep_as="s").status_code == 303
+    assert "HAZELNUT" in client.get("/trials/ballot/s").text
+    sheet = json.loads((tmp_path / "s.json").read_text("utf-8"))
+    for caffeine in ({}, {"per_sitting_mg": "x"}):
+        (tmp_path / "t.json").write_text(json.dumps({**sheet, "caffeine": caffeine}), "utf-8")
+        for path in ("sheet", "ballot"):
+            assert client.get(f"/trials/{path}/t").status_code == 400

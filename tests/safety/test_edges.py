@@ -195,6 +195,8 @@ def test_one_slip_of_the_keys_is_near_a_poison_by_each_kind_of_slip() -> None:
     for slip in ("belladonma", "belladona", "bellladonna", "belladnona"):
         assert poisons.near(slip) is not None, slip
     assert poisons.near("belladomma") is None
+    for joined in ("Belladonnablätter", "Digitalisblüten"):  # one word, as German writes it
+        assert poisons.of(joined) is not None, joined
     assert _one_slip("digitalis", "digitalos")
     assert not _one_slip("digitalis", "digitolos")
 

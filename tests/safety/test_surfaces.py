@@ -482,3 +482,74 @@ def test_a_limit_reached_exactly_is_reached() -> None:
 
     assert "stop" in level(30.0)  # 30 g/kg x 20 g x 10 mg/g = 6 mg
     assert "stop" not in level(29.99)
+
+
+# --- kept work that somebody edited, or that was kept before a law changed -----------------
+
+
+@pytest.mark.parametrize(
+    ("lines", "code", "says"),
+    [
+        ('ingredients = ["sassafras"]', 3, "189.180"),
+        ('ingredients = ["belladonna"]', 3, "atropine"),
+        ('ingredients = ["clove"]\ndose = ["clove=-5g/kg"]', 2, "clove"),
+        ('ingredients = ["clove"]\ndose = ["clove=nang/kg"]', 2, "clove"),
+        ('ingredients = ["clove"]\nyield_g = nan', 2, "yield"),
+        ('ingredients = ["clove"]\nyield_g = inf', 2, "yield"),
+        ('ingredients = ["clove"]\nyield_g = -5', 2, "yield"),
+        ('ingredients = ["clove"]\nyeild_g = 5', 2, "did you mean yield_g"),
+        ('ingredients = ["clove"]\nversion = 99', 2, "version"),
+        ('ingredients = [["clove"]]', 2, "ingredients"),
+        ("ingredients = {a = 1}", 2, "ingredients"),
+        ('ingredients = "clove\\u202e"', 2, "control character"),
+        ('ingredients = ["clove"]\ncommand = "rm"', 2, "command"),
+        ('ingredients = ["clove"]\ndose = ["clove=900g/kg"]', 3, "clove"),
+        ("ingredients = []", 2, "INGREDIENTS"),
+        ("a = " + "[" * 5000 + "]" * 5000, 2, "TOML"),
+        ("x = " + "9" * 5000, 2, "TOML"),
+        ('ingredients = ["clove"]\nprocess = 1979-05-27', 2, "process"),
+        ('ingredients = ["' + "clove" * 5000 + '"]', 2, "unknown"),
+    ],
+    ids=lambda x: str(x)[:40],
+)
+def test_a_kept_file_is_asked_like_a_command(
+    tmp_path: Path, lines: str, code: int, says: str
+) -> None:
+    (tmp_path / "kept.toml").write_text(lines + "\n", "utf-8")
+    got, out, err = _asked(["formula", "--from", str(tmp_path / "kept.toml")])
+    said = [x for x in err.splitlines() if "allergens not stated" not in x]
+    assert got == code, (out + err)[:300]
+    assert says.lower() in flat(out + err).lower()
+    if code == 2:
+        assert len(said) == 1, said
+        assert len(said[0]) < 400
+        assert not out
+
+
+def test_an_edited_plan_hides_no_allergen_and_no_stop(bar: Path) -> None:
+    ask("trials plan crunch clove --design spread --save edited")
+    plan = json.loads((bar / "edited.json").read_text("utf-8"))
+
+    def sheet(**changed: Any) -> tuple[int, str]:
+        (bar / "now.json").write_text(json.dumps({**plan, **changed}), "utf-8")
+        code, out, err = _asked(["trials", "sheet", "now.json", "--tasters", "3"])
+        return code, flat(out + err)
+
+    code, said = sheet(allergens="Allergens: none.")
+    assert (code, "HAZELNUT" in said, bool(cleared(said))) == (0, True, False)
+    first_trial = plan["trials"][0]
+    for doses, wanted in (({"clove": -1.0}, 2), ({"clove": float("nan")}, 2), ([1], 2), ("x", 2)):
+        code, said = sheet(trials=[{**first_trial, "doses": doses}, *plan["trials"][1:]])
+        assert (code, "lacks parts" in said) == (wanted, True), said
+    stopped = {**first_trial["formula"], "stops": ["Too much of it."]}
+    code, said = sheet(trials=[{**first_trial, "formula": stopped}, *plan["trials"][1:]])
+    assert (code, "Too much of it" in said) == (cli.MUST_NOT_BE_SERVED, True)
+    for barred in ("sassafras", "belladonna"):
+        code, said = sheet(trials=[{**first_trial, "doses": {barred: 1.0}}])
+        assert code == cli.MUST_NOT_BE_SERVED, said
+
+
+def test_a_matrix_shows_a_question_mark_for_what_nobody_stated(bar: Path) -> None:
+    _, text, _ = ask("papers matrix thing clove --format json")
+    rows = {r["syrup"]: set(r["cells"]) for r in json.loads(text)["rows"]}
+    assert rows == {"thing": {"?"}, "clove": {"-"}}

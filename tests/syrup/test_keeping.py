@@ -361,3 +361,33 @@ def test_a_plant_whose_acid_nobody_published_is_counted_as_having_none(catalog: 
         assert kept.ph_high >= min(at_most, stability.PH_OF_PLANTS), form.form_id
         assert kept.low_acid or kept.ph_high <= stability.BOTULINUM_PH, form.form_id
         assert kept.controlled or kept.ph_high <= stability.BOTULINUM_PH, form.form_id
+
+
+def test_a_plain_syrup_is_rich_from_64_brix_on() -> None:
+    """Common practice, no source: 14 days below, 30 from there on."""
+    days = [
+        stability.assess(Masses(water=100 - brix, sucrose=brix), "plain", 4.0,
+                         needs_control=CONTROL).days
+        for brix in (61.0, 63.9, 64.0)
+    ]  # fmt: skip
+    assert days == [14, 14, 30]
+
+
+def test_the_margin_of_water_activity_decides_on_the_closed_bottle() -> None:
+    """0.915 as reckoned, 0.93 with its margin: above 0.92, so never sealed hot (Food Code)."""
+    found = None
+    for brix in range(40, 70):
+        keeps = stability.assess(Masses(water=100 - brix, sucrose=float(brix)), "spice", 6.0)
+        if keeps.water_activity < 0.92 < keeps.water_activity_high:
+            found = keeps
+    assert found is not None
+    assert found.low_acid
+
+
+def test_only_below_0_85_is_water_activity_said_to_slow_bacteria() -> None:
+    """Food Code 2022, 1-201.10(B): water activity of 0.85."""
+    for aw, slows in ((0.84, True), (0.86, False), (0.9, False)):
+        keeps = stability.assess(
+            syrup(1.0), "spice", 5.0, measured_aw=aw, needs_control=lambda *_: False
+        )
+        assert any("slows bacteria" in w for w in keeps.words) == slows, aw
