@@ -8,8 +8,15 @@ from typing import Any
 from pairing.bar.pantry import Pantry
 from pairing.bar.shelf import purchases, shelf_of, spend
 from pairing.cards import vocabulary
-from pairing.cards.formula import NOT_KNOWN, STOPPED, stop_text, top_texts, watch_lines
-from pairing.cards.report import Bullets, Report, Table, Text, number, render
+from pairing.cards.formula import (
+    NOT_KNOWN,
+    STOPPED,
+    shorter_words,
+    stop_text,
+    top_texts,
+    watch_lines,
+)
+from pairing.cards.report import Bullets, Report, Table, Text, closed, lines_of, number
 from pairing.evidence.catalog import Catalog
 from pairing.glass import drink as drinks
 from pairing.glass.added import Added
@@ -46,6 +53,7 @@ def _situation(spec: DrinkSpec) -> str:
 
 
 MOST_CARE = 3
+WIDTH = 80
 MOST_PRINTED = 45  # lines; general care makes room, never a stop, an allergen or a guest
 MAY_GO = ("Buying: ", "Kitchen: ")
 FIRST_FIGURES = ("temperature, °C", "sugar, %", "coffee solids, %")
@@ -79,6 +87,19 @@ def _moments(built: drinks.Drink, every: bool) -> Table:
         shown = [row for row in shown if row[0] != "coffee solids, %"]
     shown.append(["taste", now.sweetness_word, later.sweetness_word])
     return Table("", ["", "served", "after 10 minutes"], shown)
+
+
+def _in_a_line(built: drinks.Drink) -> Text:
+    """The two moments as a sentence, where a table takes too much room."""
+    told = []
+    for when, m in (("served", built.served), ("after 10 minutes", built.after_ten_minutes)):
+        coffee = f", {m.tds_percent:.1f} % coffee" if built.spec.has_coffee else ""
+        told.append(
+            f"{when} {m.temperature_c:.0f} °C, {m.sweetness_word}, {m.sugar_percent:.1f} % sugar"
+            f"{coffee}"
+        )
+    said = "; ".join(told)
+    return Text(f"{said[:1].upper()}{said[1:]}.")
 
 
 def report(
@@ -190,14 +211,15 @@ def report(
     )
     phrase = spec.style.phrase if spec.has_coffee else spec.style.phrase_without_coffee
     called = phrase.split(maxsplit=1)[1].capitalize()
-    top: list[Text | Bullets | Table] = [
+    head: list[Text | Bullets | Table] = [
         *(top_texts(made, findings) if made else _first_of_all(findings)),
         Text(f"{called}: {name} {f'with {words}' if spec.has_coffee else 'without coffee'}"),
-        *(Text(line) for line in first_of_all),
+        *(Text(line, close=True) for line in first_of_all),
         recipe,
     ]
     if not has_stop(findings):  # what must not be served is not built
-        top += [Bullets("Build", built.steps, numbered=True), _moments(built, why)]
+        head.append(Bullets("Build", built.steps, numbered=True))
+    moments: Table | Text = _moments(built, why)
     changes = [f"{a.problem}: {a.words} {a.change}" for a in advice]
     shown = care if all_cautions else _first_care(care, findings)
     left += len(care) - len(shown)
@@ -207,20 +229,27 @@ def report(
         else [w for w in serious if w.startswith(MAY_GO)]
         + [w for i, w in enumerate(shown) if i > 0 or not any(h in w.lower() for h in HURTS)]
     )
+    merged = False
     while True:
         more = f"{left} more: --cautions. " if left > 0 else ""
         watch = [w for w in (*serious, *shown) if w not in dropped]
+        top = [*head, *([] if has_stop(findings) else [moments])]
         blocks = [*top, *([] if has_stop(findings) else [Text("; ".join((*facts, *spare)) + ".")])]
         blocks += [Bullets("What to change", changes)] if changes and not has_stop(findings) else []
         blocks.append(Bullets("Watch", [*watch, more + DEFER]))
         blocks += [Text(STOPPED)] if has_stop(findings) else []
-        if all_cautions or why or not (may_go or spare) or _lines(blocks) <= MOST_PRINTED:
+        if all_cautions or why or merged or lines_of(blocks, WIDTH) <= MOST_PRINTED:
             break
         if may_go:
             dropped.add(may_go.pop())
             left += 1
-        else:
+        elif spare:
             spare.pop()
+        elif isinstance(moments, Table):
+            moments = _in_a_line(built)
+        else:
+            serious = shorter_words(serious)
+            merged = True
     document = {
         "stops": vocabulary.stops(findings),
         "not_known": vocabulary.not_known(findings),
@@ -278,14 +307,10 @@ def report(
     return Report(document, blocks, data, "drink")
 
 
-def _lines(blocks: list[Text | Bullets | Table]) -> int:
-    """How many lines they print."""
-    return render(Report({}, blocks, Table("", [], []), "drink"), "table").count("\n") + 1
-
-
 def _first_of_all(findings: Sequence[Finding]) -> list[Text]:
     """Stops and what is not known, of a drink with plain syrup."""
-    return [*stop_text(findings), *(Text(f.text) for f in findings if f.code in NOT_KNOWN)]
+    unknown = [Text(f.text) for f in findings if f.code in NOT_KNOWN]
+    return closed([*stop_text(findings), *unknown])
 
 
 def _small(value: float) -> str:

@@ -13,7 +13,7 @@ from pairing.bar.large import large_plan
 from pairing.bar.pantry import Pantry
 from pairing.bar.shelf import Purchase, Spent, purchases, shelf_of, spend
 from pairing.cards import vocabulary
-from pairing.cards.report import Bullets, Report, Table, Text, lines_of, number
+from pairing.cards.report import Bullets, Report, Table, Text, closed, lines_of, number
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Form
 from pairing.evidence.safety_rows import ProcessCaution
@@ -29,6 +29,7 @@ from pairing.syrup.stove import boils_at
 
 __all__ = [
     "report",
+    "shorter_words",
     "stop_text",
     "top_texts",
     "watch_lines",
@@ -74,12 +75,18 @@ def top_texts(made: formulas.Formula, findings: Sequence[Finding]) -> list[Text]
     list of Text
         Empty where there is nothing of the kind.
     """
-    return [
-        *stop_text(findings),
-        *(Text(f.text) for f in findings if f.code in NOT_KNOWN),
-        *(Text(f"LIMIT: {f.text}") for f in findings if f.code == "poison" and f.level != "stop"),
-        *(Text(f"NOTE: {text}.") for text in made.notices),
-    ]
+    return closed(
+        [
+            *stop_text(findings),
+            *(Text(f.text) for f in findings if f.code in NOT_KNOWN),
+            *(
+                Text(f"LIMIT: {f.text}")
+                for f in findings
+                if f.code == "poison" and f.level != "stop"
+            ),
+            *(Text(f"NOTE: {text}.") for text in made.notices),
+        ]
+    )
 
 
 def report(
@@ -144,7 +151,7 @@ def report(
             f"{made.base.coffee.words} "
             f"({made.strength_word})"
         ),
-        *(Text(line) for line in first_of_all),
+        *(Text(line, close=True) for line in first_of_all),
         _weigh(catalog, made, all_cautions or why, household),
         *([Text(_dose_words(made, all_cautions, word, factor))] if all_cautions or why else []),
         Bullets("Do", [in_units(x) for x in made.steps], numbered=True),
@@ -190,12 +197,28 @@ def _shortened(watch: Sequence[str]) -> list[tuple[list[str], int]]:
 
     Stops, allergens, who asks first, what burns and every figure of a limit stay.
     """
-    guests = " ".join(w for w in watch if w.startswith(GUESTS))
-    base = [*([guests] if guests else []), *(w for w in watch if not w.startswith(GUESTS))]
+    base = shorter_words(watch)
     first = [_of_shop(w, 1) for w in base]
     none = [w for w in (_of_shop(w, 0) for w in base) if w]
     cut = sum(a != b for a, b in zip(base, first, strict=True))
     return [(base, 0), (first, cut), (none, max(cut, len(base) - len(none)))]
+
+
+def shorter_words(watch: Sequence[str]) -> list[str]:
+    """Watch lines in fewer words: whom to tell in one line, a guidance without its citation.
+
+    Parameters
+    ----------
+    watch : sequence of str
+
+    Returns
+    -------
+    list of str
+        Nothing is left out but whose guidance a figure is, which --sources says.
+    """
+    guests = " ".join(w for w in watch if w.startswith(GUESTS))
+    rest = [CITED.sub(r"\1", w) for w in watch if not w.startswith(GUESTS)]
+    return [*([guests] if guests else []), *rest]
 
 
 def _of_shop(line: str, keep: int) -> str:
@@ -207,6 +230,7 @@ def _of_shop(line: str, keep: int) -> str:
     return f"Buying: {'. '.join(kept)}." if kept else ""
 
 
+CITED = re.compile(r"(of intake guidance) \((?:[^()]|\([^()]*\))*\)")
 GUESTS = ("On no list, ", "Tell these guests first: ")
 DOSE_LEGEND = "bar g/kg: of it alone; level: how loud beside the coffee; more: --why"
 
@@ -229,6 +253,8 @@ def _keeping_lines(keeping: Stability, every: bool) -> list[str]:
         return list(keeping.words)
     told = [w for w in keeping.words[1:] if w.startswith(TOLD_OF_KEEPING)]
     said = " ".join([keeping.words[0], *told])
+    if keeping.opened_days == keeping.days:
+        said = said.replace(f", {keeping.opened_days} at most once opened", "")
     for reason in REASONS:
         said = reason.sub("", said)
     return [said]

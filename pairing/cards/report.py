@@ -34,6 +34,7 @@ __all__ = [
     "Report",
     "Table",
     "Text",
+    "closed",
     "emit",
     "error",
     "lines_of",
@@ -50,9 +51,12 @@ class Text(NamedTuple):
     Attributes
     ----------
     text : str
+    close : bool
+        Printed right under the paragraph before it, with no line between.
     """
 
     text: str
+    close: bool = False
 
 
 class Bullets(NamedTuple):
@@ -239,11 +243,15 @@ def _is_number(text: str) -> bool:
 
 
 def _as_text(report: Report, width: int) -> str:
-    parts = []
+    parts: list[str] = []
     for block in report.blocks:
         if isinstance(block, Text):
             typed = block.text.startswith("Next: ")  # a command: a name is not torn apart
-            parts.append(textwrap.fill(block.text, width, break_on_hyphens=not typed))
+            filled = textwrap.fill(block.text, width, break_on_hyphens=not typed)
+            if block.close and parts:
+                parts[-1] += f"\n{filled}"
+            else:
+                parts.append(filled)
         elif isinstance(block, Bullets):
             lines = [textwrap.fill(block.title, width)] if block.title else []
             for i, item in enumerate(block.items, 1):
@@ -258,6 +266,20 @@ def _as_text(report: Report, width: int) -> str:
             head = f"{textwrap.fill(block.title, width)}\n" if block.title else ""
             parts.append(head + _text_table(block, width))
     return "\n\n".join(parts) + "\n"
+
+
+def closed(texts: Sequence[Text]) -> list[Text]:
+    """Paragraphs of one kind, printed with no line between them.
+
+    Parameters
+    ----------
+    texts : sequence of Text
+
+    Returns
+    -------
+    list of Text
+    """
+    return [Text(t.text, close=i > 0) for i, t in enumerate(texts)]
 
 
 def lines_of(blocks: Sequence[Text | Bullets | Table], width: int) -> int:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from pairing.glass.liquids import SAME_DENSITY, layers
 from pairing.syrup import sugar
+from pairing.syrup.step import joined
 
 if TYPE_CHECKING:
     from pairing.glass.drink import Drink
@@ -105,10 +106,11 @@ def layers_of(drink: Drink) -> tuple[str, ...]:
 def _on_top(drink: Drink) -> tuple[str, ...]:
     """Steps after the drink is poured: foam, cream, dust, garnish."""
     spec, told = drink.spec, []
+    dust = [f"{_little(a.grams)} {a.name}" for a in spec.on_top if a.kind == "dust"]
     for a in spec.on_top:
         if a.kind == "dust":
-            told.append(f"Dust {_little(a.grams)} {a.name} over it through a fine sieve.")
-        elif a.kind == "foam":
+            continue
+        if a.kind == "foam":
             assert a.milk is not None
             sweet = f" with {a.masses.sugars:.0f} g sugar" if a.masses.sugars >= 0.5 else ""
             told.append(
@@ -120,6 +122,8 @@ def _on_top(drink: Drink) -> tuple[str, ...]:
                 f"Whip {a.grams:.0f} g {a.name} soft, to {a.volume_ml:.0f} ml; run it over the "
                 "back of a spoon, it floats."
             )
+    if dust:
+        told.append(f"Dust {joined(dust)} over it through a fine sieve.")
     for a in spec.added:
         if a.place != "garnish":
             continue

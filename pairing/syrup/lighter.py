@@ -214,7 +214,7 @@ def lighter_notes(made: Formula) -> tuple[str, ...]:
     lines = [
         f"against sugar alone at the same °Bx, a drink holds {sugars / c.total * each:.1f} g sugar "
         f"instead of {plain / c.total * each:.1f} g ({-100 * less:+.0f} %) and is "
-        f"{_sweeter(sweet)}; how it keeps is below, how thick it gets is not known"
+        f"{_sweeter(sweet)}; how thick it gets is not known"
     ]
     if 0 < less < REDUCED_FROM - 0.005:
         lines.append("less than 30 % below the usual: nothing that may be called reduced in sugars")

@@ -146,8 +146,7 @@ class _Plan:
                 self.items(first),
                 (at, at),
                 longest,
-                why="No sugar yet: thick syrup draws little out of a leaf, and what the spent leaf "
-                "keeps is water.",
+                why="No sugar yet: thick syrup draws little out of a leaf.",
             )
         ]
 
@@ -403,7 +402,7 @@ class _Plan:
                 self.items(boiled),
                 (self.boils_c, self.boils_c),
                 infusion.BOIL_MIN,
-                why="it kills the germs dry spice may carry",
+                why="it kills what dry spice carries",
             )
         else:
             first = Step("boil", "Bring to the boil, take off the heat.")
@@ -583,7 +582,7 @@ class _Plan:
         return [
             Step(
                 "strain",
-                _plain(f"Strain through {through}; let it drip, do not squeeze: ") + "{why}.",
+                _plain(f"Strain through {through}; let it drip, never squeeze: ") + "{why}.",
                 self.items(solid),
                 why="that clouds it",
             )
@@ -594,16 +593,16 @@ class _Plan:
         heavy = (
             f"It will be about {grams_word(left_g)} too heavy: simmer that off; "
             if late
-            else "Too heavy: simmer it off; "
+            else "Too heavy: simmer; "
         )
         thin = ""
         if any(d.method in ("hot-steep", "simmer") and d.form.form != "slice" for d in self.doses):
-            thin = "; thin in taste: steep more spice 5 minutes"
+            thin = "; thin in taste: steep more spice"
         return Step(
             "weigh",
             _plain(f"Weigh it: {grams_word(self.batch.yield_g)} is right, ")
             + "{until}. "
-            + _plain(f"{heavy}too light: add boiled water{thin}."),
+            + _plain(f"{heavy}too light: boiled water{thin}."),
             (("syrup", self.batch.yield_g),),
             until=f"a refractometer reads about {self.batch.reading_brix:.0f} °Bx at 20 °C",
         )
@@ -628,15 +627,15 @@ class _Plan:
         sealed = (
             "Low in acid, so never sealed hot (botulinum): cool it open, then fill cold bottles: "
             if keeps.low_acid
-            else "Bottle at once in hot, scalded bottles. Cool in warm, then cold, then ice water "
-            "(a jump cracks glass): "
+            else "Bottle at once in hot, scalded bottles. Cool in warm, cold, then ice water (a "
+            "jump cracks glass): "
         )
         last = [d for d in self.doses if d.method == "stir-in" and _distillate(d.form)]
         also = f" Stir in {joined([self.weighed(d) for d in last])}." if last else ""
         steps = [
             Step(
                 "bottle",
-                "Bring it back to {temperature} under a lid, hold {minutes}"
+                "Back to {temperature} under a lid, hold {minutes}"
                 + _plain(
                     f"{why}.{also} {sealed}57 to 21 °C within 2 hours, to 5 °C within 4 more. "
                 )

@@ -152,3 +152,35 @@ def test_why_and_sources_tell_the_rest_of_a_formula() -> None:
     assert "boiled off" in " ".join(why)
     assert "boiled off" not in " ".join(short)
     assert "Sources" in printed("formula mandarin clove --sources")
+
+
+LONG = [
+    ("formula mandarin cassia nutmeg star-anise --sweetener sugar=50 --sweetener allulose=50", 70),
+    ("formula hazelnut-roasted cacao-nib vanilla-bean cassia --style milk --sweetener sugar=50 "
+     "--sweetener allulose=50", 70),
+    ("formula mandarin cassia clove black-pepper --technique sugar=dry-caramel", 65),
+    ("formula lemon ginger-fresh mint hibiscus", 60),
+    ("drink mandarin --style iced --add cold-foam --add 'bitters=2 dashes' --add nutmeg=0.1g", 45),
+    ("drink mandarin clove --add cold-foam --add 'orange peel=1 strip' --add cinnamon=0.1g", 45),
+    ("drink vanilla --style latte --add 'green cardamom in milk' --add cocoa-powder=0.5g "
+     "--add cinnamon=0.1g", 48),
+    ("drink 'hot chocolate' --add whipped-cream --add cassia=0.1g --add orange-liqueur", 45),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("words", "most"), LONG)
+def test_long_answers_keep_every_stop_step_and_figure(words: str, most: int) -> None:
+    lines = printed(words)
+    assert len(lines) <= most
+    said = " ".join(" ".join(lines).split())
+    document = json.loads("\n".join(printed(f"{words} --format json")))
+    for stop in document["stops"]:
+        assert f"STOP: {stop}" in said
+    if words.startswith("formula") or not document["stops"]:
+        for step in document["steps"]:
+            assert " ".join(step.split()) in said
+    for f in document["findings"]:
+        if f["code"] == "caffeine":
+            assert "caffeine per drink" in said
+        if f["code"] == "limit" and f["level"] not in ("stop", "note"):
+            assert f["subject"].split("-")[0] in said.casefold()
