@@ -13,6 +13,7 @@ from pairing.evidence.rows import Milk
 from pairing.glass import added
 from pairing.glass import drink as drinks
 from pairing.glass.advice import Advice, advise
+from pairing.glass.loudness import spice_share
 from pairing.glass.solve import syrup_for_brix
 from pairing.glass.spec import AnyGlass, DrinkSpec, SyrupSpec, coffee_of, glass_of
 from pairing.safety import amounts
@@ -21,7 +22,7 @@ from pairing.safety.bought import bought_portion
 from pairing.safety.findings import Finding
 from pairing.syrup.composition import Masses
 from pairing.syrup.dose import fat_holds
-from pairing.syrup.formula import Formula, spice_share
+from pairing.syrup.formula import Formula
 from pairing.values import Value
 
 __all__ = ["PLAIN_BRIX", "VERSIONS", "Poured", "pour"]
@@ -251,22 +252,12 @@ def pour(
     built = drinks.build(spec) if for_brix is None else syrup_for_brix(spec, for_brix)
     if "half-sweet" in versions:
         told.append(_less_sugar(spec, built, usual_g, made is not None))
-    share = spice_share(catalog, _served(made, built)) if made and spec.has_coffee else None
+    share = spice_share(catalog, base, made, built)
     told += _held_by_fat(catalog, base, built)
     if built.served.alcohol_g > 0 and alcohol_percent > 0:
         raise PairingError("alcohol is said twice: the drink's spirits are counted already")
     findings = _findings(catalog, made, built, own, foraged, alcohol_percent)
     return Poured(base, made, built, share, findings, tuple(told))
-
-
-def _served(made: Formula, built: drinks.Drink) -> Formula:
-    """The formula with the syrup and the drink that are really poured."""
-    glass = made.glass._replace(
-        syrup_g=built.spec.syrup.grams,
-        drink_ml=built.served.volume_ml,
-        style=built.spec.style.style_id,
-    )
-    return replace(made, glass=glass)
 
 
 def _only_vegan(

@@ -7,10 +7,6 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, NamedTuple
 
-import numpy as np
-
-from pairing.aroma import infusion
-from pairing.aroma import odour as aroma
 from pairing.aroma.coffee import CoffeeBase
 from pairing.aroma.serve import SYRUP_G, Serve, milk_of, serve_for
 from pairing.errors import PairingError
@@ -61,7 +57,7 @@ from pairing.values import Value
 if TYPE_CHECKING:
     from pairing.syrup.step import Step
 
-__all__ = ["Formula", "make", "other_temperature", "spice_share"]
+__all__ = ["Formula", "make", "other_temperature"]
 
 FAR_ABOVE_BAR = 3.0  # times the high end of bar practice from which a dose of your own is named
 THIN_BRIX = 30.0  # flavoured water rather than syrup: common practice, no source
@@ -732,30 +728,3 @@ def _batch(
         found = solved(None, KEEPS_CLEAR_BRIX)
         why = f"{KEEPS_CLEAR_BRIX:g} °Bx when finished, so that no sugar grains in the fridge"
     return (*found, why)
-
-
-def spice_share(catalog: Catalog, made: Formula) -> float:
-    """Share of a drink's aroma loudness that is the syrup's, 0 to 1.
-
-    Parameters
-    ----------
-    catalog : Catalog
-    made : Formula
-
-    Returns
-    -------
-    float
-    """
-    per_l = made.glass.syrup_g / made.glass.drink_ml * 1000.0
-    amounts = sum(
-        infusion.infuse(catalog, d.form, d.g_per_kg, d.method, d.minutes or None).best * per_l
-        for d in made.doses
-    )
-    base = made.base
-    coffee = base.best * min(1.0, base.brew.volume_ml / made.glass.drink_ml)
-    with np.errstate(invalid="ignore"):
-        loud_syrup, loud_coffee = (
-            float(aroma.loudness(np.nan_to_num(a / base.axis.glass_best).sum()))
-            for a in (amounts, coffee)
-        )
-    return loud_syrup / (loud_syrup + loud_coffee) if loud_syrup else 0.0
