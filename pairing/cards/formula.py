@@ -139,7 +139,7 @@ def report(
     always = [c for c in catalog.safety.process if c.caution_id in ALWAYS and c not in shown]
     brief = () if all_cautions else ("weigh",)  # which plants are potent is said by --cautions
     weigh = [c.text.partition(":")[0] + "." if c.caution_id in brief else c.text for c in shown]
-    stove = [_boiling_line(made), *(c.text for c in always), *weigh]
+    stove = [in_units(_boiling_line(made)), *(c.text for c in always), *weigh]
     if not all_cautions:
         stove = [" ".join(stove)]
     title = " + ".join(name_of(d.form, [x.form for x in made.doses]) for d in made.doses)
@@ -160,7 +160,7 @@ def report(
             [
                 *(in_units(x) for x in _yield_lines(made, cost, all_cautions or why)),
                 *([stock["text"]] if stock else []),
-                *words,
+                *(in_units(w) for w in words),
             ],
         ),
         *([Bullets("A large batch", plan.lines)] if plan else []),
@@ -333,12 +333,18 @@ def _bound(words: str, own: bool) -> str:
     return "; " + (said.replace("bar practice", "your own window") if own else said)
 
 
+def _volume(ml: float) -> str:
+    """Millilitres, from ten litres on litres."""
+    return f"{ml:,.0f} ml" if ml < 10_000 else f"{ml / 1000.0:.3g} l"
+
+
 def _yield_lines(made: formulas.Formula, cost: dict[str, Any] | None, every: bool) -> list[str]:
     batch, per_drink = made.batch, made.glass.syrup_g
     drinks = "1 drink" if made.servings == 1 else f"{made.servings} drinks"
     sugars = sugars_g(made) / batch.yield_g * per_drink
     out = [
-        f"{grams_word(batch.yield_g)} ({batch.yield_ml:,.0f} ml) of syrup at {batch.brix:.1f} °Bx: "
+        f"{grams_word(batch.yield_g)} ({_volume(batch.yield_ml)}) of syrup at {batch.brix:.1f} "
+        "°Bx: "
         f"{drinks} of {number(per_drink)} g, {sugars:.0f} g sugar each",
     ]
     if any(p.powder.acid_as_citric_percent for p in made.powders):

@@ -41,6 +41,7 @@ __all__ = ["Drink", "Moment", "build", "clots_at", "curdling_ph"]
 GLASS_J_PER_G_K = 0.84  # CRC Handbook, soda-lime glass
 SURFACE_WATER = 0.05  # of wet bar ice, 3-8 %
 SERVED_ABOVE_FREEZING_K = 3.0  # an iced drink, stirred and carried
+BLENDED_ABOVE_FREEZING_K = 0.3  # crushed ice and liquid are one slush: estimate
 GLASS_SHARE = 0.5  # of the glass that follows the drink's temperature by the time it is served
 ROOM_MELT_G_PER_ML = 10.0 / 355.0  # ice a warm room melts in 10 min, 5-15 g in a 355 ml glass
 HOT_COOLING_PER_MIN = 0.025  # share of the excess over room temperature that a mug loses
@@ -55,6 +56,7 @@ BREWS_LOSE_K = 2.0  # a shot on its way from machine to glass
 HOT_MILK_DENSITY = 0.985  # of the cold density, at 60 °C: Short (1955), see `liquids.milk_density`
 ETHANOL_ML_PER_G = 1.165  # that it adds to watery liquid at 10 to 40 % vol, from OIML R 22 (1973)
 ETHANOL_G_PER_MOL, CRYOSCOPIC_K_KG = 46.07, 1.86  # CRC Handbook
+SWEETENED_PERCENT, SWEETENED_MILK_G = 30.0, 30.0  # condensed milk, 25-30 g: common practice
 LEAST_FILLER_ML = 1.0  # less than that nobody pours
 ENOUGH_MOL, ENOUGH_PH = 1e-9, 1e-6  # of charge left over in the drink, and of pH
 MOST_SHAKES = 12  # rounds until what melts in the shaker fits the glass
@@ -271,6 +273,8 @@ def _fill(spec: DrinkSpec, melted_g: float = 0.0) -> _Fill:
             room = min(room, max(0.0, cups * (coffee.tds_percent / READY_TDS - 1.0)) * per_g)
         if style.filler_ml is not None:
             room = min(room, style.filler_ml * spec.filler_g_per_ml * per_g)
+        if spec.has_milk and spec.milk is not None and spec.milk.sugar_percent > SWEETENED_PERCENT:
+            room = min(room, SWEETENED_MILK_G * per_g)  # condensed: it fills no glass
         filler = room / per_g if room >= LEAST_FILLER_ML else 0.0
     liquid = other_ml + cups * ml_per_g_coffee + filler * per_g
     foam_ml = air * liquid
@@ -711,9 +715,10 @@ def _chilled(
     solid, ice_c = _ice(spec, fill)
     parts = [*_parts(spec, mix, GLASS_SHARE, poured), (wet, WATER_J_PER_G_K, 0.0)]
     melted, freezing, t = 0.0, 0.0, 0.0
+    above = BLENDED_ABOVE_FREEZING_K if spec.style.build == "blended" else SERVED_ABOVE_FREEZING_K
     for _ in range(3):  # what melts in raises the freezing point
         freezing = mix.freezing_c(wet + melted)
-        t, melted = melt(parts, solid, ice_c, freezing + SERVED_ABOVE_FREEZING_K)
+        t, melted = melt(parts, solid, ice_c, freezing + above)
     return t, melted, freezing
 
 

@@ -25,6 +25,7 @@ CARAMELS: dict[str, str] = {
     "wet-caramel": "boil the sugar with a little water to amber, stop it with hot water or juice",
 }
 SUGAR_WORDS = ("sugar", "caramel", "syrup", "base")
+SAUCES = ("cream", "butter", "milk", "toffee", "fudge")  # what is no syrup
 MOSTLY_SUCROSE = 80.0  # % of a sweetener that browns as sugar does
 WET_WATER = 0.3  # of the sugar's weight, to wet it: common practice, no source
 PAN_FULL = 4.0  # times its volume that it may foam up when it is stopped: common practice
@@ -177,6 +178,12 @@ def split_caramel(
                 )
             left[name] = said
             continue
+        if any(w in said.casefold() for w in SAUCES):
+            raise PairingError(
+                f"{said!r:.40}: cream or butter makes a sauce of milk and fat, low in acid, gone "
+                "in days, which nobody worked out here; stop the caramel with water and pour cream "
+                "into the glass, or name coconut milk or condensed milk beside it"
+            )
         how, *rest = said.casefold().replace(",", " ").split() or [""]
         shade = rest[0] if rest else "amber"
         if how not in CARAMELS or shade not in COLOURS or len(rest) > 1:

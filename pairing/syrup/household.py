@@ -97,7 +97,7 @@ def with_us_units(text: str) -> str:
     def ounces(found: re.Match[str]) -> str:
         return f"{found[0]} ({float(found[1].replace(',', '')) / ML_PER_FLUID_OUNCE:.1f} fl oz)"
 
-    warm = re.sub(r"(\d+)(?:-(\d+))? °C", fahrenheit, text)
+    warm = re.sub(r"(\d+)(?:(?:-| to )(\d+))? °C", fahrenheit, text)
     return re.sub(r"(\d[\d,]*(?:\.\d+)?) ml\b", ounces, warm)
 
 

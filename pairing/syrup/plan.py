@@ -520,6 +520,23 @@ class _Plan:
             )
         return out
 
+    def lift_fat(self) -> list[Step]:
+        """What is washed with a fat is chilled until the fat can be lifted off."""
+        fats = [d for d in self.doses if d.form.form == "liquid" and d.method == "hot-steep"]
+        if not fats:
+            return []
+        return [
+            Step(
+                "lift the fat",
+                "Chill it in the refrigerator, at {temperature}, about {minutes}, until {until}; "
+                "lift the fat of {names} off and strain again.",
+                self.items(fats),
+                (5.0, 5.0),
+                240.0,
+                until="the fat on top is hard",
+            )
+        ]
+
     def whisk_in(self) -> list[Step]:
         """Powders that stay in the syrup go in after the sieve."""
         late = [
@@ -749,6 +766,7 @@ def steps(
         *plan.cold(),
         *plan.stir_in(),
         *plan.strain(),
+        *plan.lift_fat(),
         *plan.whisk_in(),
         *plan.dissolve_powders(),
         plan.weigh(left),

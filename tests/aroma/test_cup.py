@@ -152,7 +152,7 @@ def test_the_tool_works_without_the_tasters(catalog: Catalog, tmp_path: Path) ->
 @pytest.mark.parametrize(
     ("text", "wanted"),
     [
-        ("phin vietnam dark", {"brew": "moka", "origin": "vietnam", "roast": "dark"}),
+        ("phin vietnam dark", {"brew": "phin", "origin": "vietnam", "roast": "dark"}),
         ("gesha light v60", {"variety": "gesha", "brew": "filter", "origin": "panama-gesha"}),
         ("anaerobic natural colombia aeropress", {"process": "anaerobic", "brew": "filter"}),
         ("french roast french press", {"roast": "dark", "brew": "french-press"}),

@@ -117,3 +117,32 @@ def test_what_makes_no_sense_is_one_line(words: str, told: str) -> None:
     assert isinstance(done.exception, PairingError)
     assert told in str(done.exception)
     assert "\n" not in str(done.exception)
+
+
+# --- what a bar pours that the tables read wrong before ---------------------------------------
+
+
+def test_condensed_milk_fills_no_glass() -> None:
+    """25 to 30 g of it to a phin: common practice, no source. It was 166 g."""
+    poured = pour(CATALOG, COFFEE, style="iced-milk", milk="condensed", syrup_g=0.0)
+    assert 25.0 <= poured.drink.filler_g <= 30.0
+    assert poured.drink.sugar_g < 20.0
+
+
+def test_a_blended_drink_is_slush() -> None:
+    """Crushed ice in it: at its freezing point, not three degrees above."""
+    poured = pour(CATALOG, COFFEE, style="blended")
+    now = poured.drink.served
+    assert now.ice_left_g > 10.0
+    assert -2.5 < now.temperature_c < 0.2
+
+
+def test_a_phin_is_a_phin() -> None:
+    """25 g to 100-110 ml gives about 60 ml (two brewing guides, read); it was shown as a moka."""
+    brew = CATALOG.brews["phin"]
+    assert brew.dose_g == 25.0
+    assert brew.volume_ml == pytest.approx(60.0, rel=0.08)
+    moka, espresso = CATALOG.brews["moka"], CATALOG.brews["double-espresso"]
+    assert moka.tds_percent < brew.tds_percent < espresso.tds_percent
+    # what dissolves of 25 g: coffee gives 14 to 22 % (common practice)
+    assert 0.14 < brew.tds_percent / 100.0 * brew.beverage_g / brew.dose_g < 0.22

@@ -93,6 +93,8 @@ def test_the_stop_is_what_the_pot_holds() -> None:
         ({"techniques": {"sugar": "dry-caramel"}, "sweetener": "erythritol"}, "makes no caramel"),
         ({"techniques": {"sugar": "dry-caramel burnt"}}, "nothing sugar can be made into"),
         ({"techniques": {"sugar": "simmer"}}, "nothing sugar can be made into"),
+        ({"techniques": {"sugar": "cream-caramel"}}, "low in acid, gone in days"),
+        ({"techniques": {"sugar": "dry-caramel butter"}}, "pour cream into the glass"),
         ({"techniques": {"clove": "wet-caramel"}}, "is for the sugar"),
         ({"techniques": {"sugar": "dry-caramel"}, "sweetener": {"sugar": 7, "erythritol": 3}},
          "made of one sugar"),
@@ -178,3 +180,21 @@ def test_a_vegan_syrup_says_what_to_ask() -> None:
     for word in ("bone char", "shellac", "cochineal"):
         assert word in told
     assert "bone char" not in " ".join(made_with("mandarin", "clove").notices)
+
+
+@pytest.mark.parametrize("name", ["coconut-milk", "condensed-milk"])
+def test_a_caramel_with_milk_keeps_days_and_says_its_allergen(name: str) -> None:
+    """US Food Code 3-501.17: seven days at 5 C at most for what needs cold holding."""
+    made = made_with(name, "vanilla-bean", techniques={"sugar": "dry-caramel"})
+    assert made.keeping(CATALOG).days <= 7
+    told = {f.row_id.partition(":")[0] for f in made.findings if f.code == "allergen"}
+    assert told & {"milk", "coconut"}
+
+
+def test_the_fat_of_a_washed_syrup_is_lifted_off() -> None:
+    """Chilled until it sets (common practice, no source); it was bottled hot with its fat."""
+    steps = [str(s) for s in made_with("brown-butter").plan]
+    chilled = next(i for i, s in enumerate(steps) if "lift the fat" in s)
+    bottled = next(i for i, s in enumerate(steps) if "Back to 85" in s)
+    assert chilled < bottled
+    assert not any("lift the fat" in str(s) for s in made_with("clove").plan)
