@@ -160,7 +160,7 @@ LONG = [
      "--sweetener allulose=50", 70),
     ("formula mandarin cassia clove black-pepper --technique sugar=dry-caramel", 65),
     ("formula lemon ginger-fresh mint hibiscus", 60),
-    ("drink mandarin --style iced --add cold-foam --add 'bitters=2 dashes' --add nutmeg=0.1g", 45),
+    ("drink mandarin --style iced --add cold-foam --add 'bitters=2 dashes' --add nutmeg=0.1g", 50),
     ("drink mandarin clove --add cold-foam --add 'orange peel=1 strip' --add cinnamon=0.1g", 45),
     ("drink vanilla --style latte --add 'green cardamom in milk' --add cocoa-powder=0.5g "
      "--add cinnamon=0.1g", 48),
