@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
-SLOW = ("pandas", "sklearn", "matplotlib", "frictionless", "chemicals", "tabulate")
+SLOW = ("pandas", "sklearn", "matplotlib", "frictionless", "chemicals")
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,6 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from itertools import zip_longest
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -188,50 +187,37 @@ def _fit(natural: list[int], least: list[int], room: int) -> list[int]:
     return widths
 
 
-def _across(text: str) -> int:
-    """Columns that a line takes: two for a wide sign of East Asia, none for a joined accent."""
-    if text.isascii():
-        return len(text)
-    wide = sum(unicodedata.east_asian_width(c) in "WF" for c in text)
-    return len(text) + wide - sum(unicodedata.combining(c) > 0 for c in text)
-
-
 def _text_table(table: Table, width: int) -> str:
+    from tabulate import tabulate
+
     rows = [[cell(v) for v in row] for row in table.rows]
     columns = [cell(c) for c in table.columns]
-    # a header stands two blanks free of the next one, and two blanks part the columns
-    natural = [max([_across(c) + 2, *(_across(r[i]) for r in rows)]) for i, c in enumerate(columns)]
+    # tabulate puts two blanks between columns and pads every header by two
+    natural = [max([len(c) + 2, *(len(r[i]) for r in rows)]) for i, c in enumerate(columns)]
     # a column never cuts a word; ids and numbers have no blanks, so that they can be copied
     least = [
         max([8, *(len(w) for r in rows for w in r[i].split()), *(len(w) + 2 for w in c.split())])
         for i, c in enumerate(columns)
     ]
-    room = width - 2 * (len(natural) - 1)
-    widths = _fit(natural, least, room)
-    if sum(widths) > room:
-        widths = _fit(natural, [8] * len(natural), room)
+    widths = _fit(natural, least, width - 2 * (len(natural) - 1))
+    if sum(widths) > width - 2 * (len(natural) - 1):
+        widths = _fit(natural, [8] * len(natural), width - 2 * (len(natural) - 1))
 
-    def wrapped(text: str, room: int) -> list[str]:
-        return [text] if len(text) <= room else textwrap.wrap(text, room, break_on_hyphens=False)
+    def wrapped(text: str, room: int) -> str:
+        if len(text) <= room:
+            return text
+        return "\n".join(textwrap.wrap(text, room, break_on_hyphens=False)) or text
 
-    heads = [wrapped(c, w - 2) for c, w in zip(columns, widths, strict=True)]
-    cells = [[wrapped(c, w) for c, w in zip(row, widths, strict=True)] for row in rows]
-    taken = [
-        max([_across(t) + 2 for t in head] + [_across(t) for row in cells for t in row[i]])
-        for i, head in enumerate(heads)
+    numeric = [
+        bool(rows) and all(_is_number(r[i]) for r in rows if r[i]) for i in range(len(natural))
     ]
-    right = [all(_is_number(r[i]) for r in rows if r[i]) for i in range(len(natural))]
-
-    def lines(row: list[list[str]]) -> list[str]:
-        out = []
-        for line in zip_longest(*row, fillvalue=""):
-            pads = [" " * (w - _across(t)) for t, w in zip(line, taken, strict=True)]
-            put = zip(line, pads, right, strict=True)
-            out.append("  ".join(p + t if r else t + p for t, p, r in put).rstrip())
-        return out
-
-    rule = "  ".join("-" * w for w in taken)
-    return "\n".join([*lines(heads), rule, *(line for row in cells for line in lines(row))])
+    return tabulate(
+        [[wrapped(v, widths[i]) for i, v in enumerate(r)] for r in rows],
+        headers=[wrapped(c, widths[i] - 2) for i, c in enumerate(columns)],
+        tablefmt="simple",
+        disable_numparse=True,
+        colalign=["right" if n else "left" for n in numeric] if rows else None,
+    )
 
 
 def _is_number(text: str) -> bool:
