@@ -2,8 +2,11 @@
 
 Run: python scripts/bench/bench_answers.py
 
-Each line is the best of five fresh processes (what a user waits for, start-up included), beside a
-fresh process that imports numpy and click and nothing else.
+Each line is the least processor time of five fresh processes, start-up included, beside a fresh
+process that imports numpy and click and nothing else. They run as the installed command does, with
+compiled files: where ``PYTHONDONTWRITEBYTECODE`` is set, each run would compile the source anew.
+Name further checkouts to have them measured in the same run, such as the state before a change:
+python scripts/bench/bench_answers.py ../before
 """
 
 from __future__ import annotations
@@ -11,8 +14,9 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-import time
+import tempfile
 from pathlib import Path
+from resource import RUSAGE_CHILDREN, getrusage
 
 ROOT = Path(__file__).resolve().parents[2]
 OUTSIDE = ROOT.parent / "shared" / "open-data" / "flavour-network-2011"
@@ -31,16 +35,19 @@ PLAIN_READ = (
 )
 
 
-def best(args: list[str], times: int = 5) -> tuple[float, str]:
-    """Best wall time of fresh processes, seconds, and what the last one printed."""
-    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+def best(args: list[str], times: int = 5, root: Path = ROOT) -> tuple[float, str]:
+    """Least processor time of fresh processes, seconds, and what the last one printed."""
+    env = {**os.environ, "PYTHONPATH": str(root)}
+    env.pop("PYTHONDONTWRITEBYTECODE", None)
+    env["PYTHONPYCACHEPREFIX"] = str(Path(tempfile.gettempdir()) / "pairing-bench")
     found, text = [], ""
-    for _ in range(times):
-        start = time.perf_counter()
-        done = subprocess.run(args, capture_output=True, text=True, env=env, check=True, cwd=ROOT)
-        found.append(time.perf_counter() - start)
+    for _ in range(times + 1):  # the first one compiles and is not counted
+        start = getrusage(RUSAGE_CHILDREN)
+        done = subprocess.run(args, capture_output=True, text=True, env=env, check=True, cwd=root)
+        end = getrusage(RUSAGE_CHILDREN)
+        found.append(end.ru_utime + end.ru_stime - start.ru_utime - start.ru_stime)
         text = done.stdout
-    return min(found), text
+    return min(found[1:]), text
 
 
 def main() -> None:
@@ -65,9 +72,12 @@ def main() -> None:
              str(OUTSIDE / "comp_info.tsv"), "--links", str(OUTSIDE / "ingr_comp.tsv")]
         )  # fmt: skip
     for command in commands:
-        seconds, _ = best([*pairing, *command])
         name = "pairing " + " ".join(Path(c).name if "/" in c else c for c in command)
-        print(f"{name[:57]:<58}{seconds * 1000:7.0f} ms {seconds / floor:5.1f} x")
+        line = f"{name[:57]:<58}"
+        for root in (ROOT, *(Path(a).resolve() for a in sys.argv[1:])):
+            seconds, _ = best([*pairing, *command], root=root)
+            line += f"{seconds * 1000:7.0f} ms {seconds / floor:5.1f} x"
+        print(line)
     loads = [float(best([python, "-c", LOAD_ALL], 1)[1]) for _ in range(5)]
     reads = [float(best([python, "-c", PLAIN_READ], 1)[1]) for _ in range(5)]
     print(
