@@ -39,7 +39,8 @@ article h3{margin:.6em 0 0}
 #tools{display:flex;flex-wrap:wrap;gap:0 1.2em}[hidden]{display:none!important}
 #pool th button{padding:.2em .5em}.year{white-space:nowrap}
 @media print{.split,.part{display:block}.split svg,.part svg{max-width:115mm}
-h2+ul,.year{break-inside:avoid}details::details-content{content-visibility:visible;block-size:auto}}
+h2+ul{break-inside:avoid}#pool{font-size:9pt}
+#pool th button{display:inline;border:0;padding:0;min-height:0;font:inherit}details::details-content{content-visibility:visible;block-size:auto}}
 """
 SCRIPT = """
 (function(){
