@@ -10,11 +10,12 @@ from pairing.affinity.reasons import allergen_words
 from pairing.bar.pantry import open_pantry
 from pairing.evidence.catalog import Catalog, load
 from pairing.evidence.poison_names import _one_slip
+from pairing.evidence.safety_rows import Certificate
 from pairing.evidence.tables import data_folder
 from pairing.safety.allergens import allergen_findings, allergen_names_of
-from pairing.safety.amounts import Portion, Serving, portion
+from pairing.safety.amounts import Portion, Serving, highest, portion
 from pairing.safety.assess import assess
-from pairing.safety.findings import Finding, first_lines
+from pairing.safety.findings import Finding, first_lines, is_acute
 from pairing.safety.food_code import _inside, food_code_class
 from pairing.safety.plants import usual_high
 
@@ -220,3 +221,50 @@ source_id = "woehrlin-2010"
     rows = [r for r in tables.constituents["cassia"] if r.source_id == "woehrlin-2010"]
     assert [r.high_mg_per_kg for r in rows if r.substance == "coumarin"] == [counts]
     assert bool(tables.loosened) == loosens
+
+
+def test_a_batch_that_holds_a_reported_toxic_mass_says_so_from_that_mass_on() -> None:
+    """Nutmeg: 5 g (hazards.csv); a drink of it holds a thousandth."""
+    drink = Serving(1000, 1, 250)
+
+    def told(grams: float) -> bool:
+        found = assess(CATALOG, [Portion("nutmeg", "ground", grams)], drink)
+        return any(f.code == "poison" for f in found)
+
+    assert told(5.0)
+    assert not told(4.99)
+
+
+def test_a_drink_of_exactly_1_2_percent_is_not_above_it() -> None:
+    """Regulation (EU) No 1169/2011, art. 16(4): more than 1.2 % by volume."""
+    for percent, above in ((1.2, False), (1.3, True)):
+        found = assess(CATALOG, [], Serving(1000, 20, 250, alcohol_percent=percent))
+        text = next(f.text for f in found if f.code == "alcohol")
+        assert ("not above" not in text) == above
+
+
+def test_a_certificate_speaks_of_its_own_ingredient_alone() -> None:
+    held = {"cassia": {"coumarin": 10_000.0}, "mine": {"coumarin": 3_000.0}}
+    low = Certificate("mine", "coumarin", 1.0, "sheet 7")
+
+    def high(p: Portion) -> float:
+        return highest(lambda i, _: held.get(i, {}), p, [low])["coumarin"]
+
+    assert high(Portion("cassia", "whole", 10)) == 10_000.0
+    assert high(Portion("mine", "whole", 10)) == 1.0
+
+
+def test_of_two_plants_that_one_thing_may_be_the_higher_content_counts() -> None:
+    held = {
+        "mine": {"coumarin": 3_000.0},
+        "cassia": {"coumarin": 10_000.0},
+        "ceylon": {"coumarin": 40.0},
+    }
+    p = Portion("mine", "whole", 10, "spice", ("cassia", "ceylon"))
+    assert highest(lambda i, _: held[i], p)["coumarin"] == 10_000.0
+
+
+def test_a_poison_centre_is_named_for_what_can_make_ill_now() -> None:
+    for basis, acute in (("toxic", True), ("look-alike", True), ("dose", True), ("novel", False)):
+        assert is_acute(Finding("stop", "hazard", "x", basis=basis, text="X.")) == acute
+    assert not is_acute(Finding("limit", "hazard", "x", basis="toxic", text="X."))
