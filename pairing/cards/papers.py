@@ -364,7 +364,10 @@ def read_lots(path: Path) -> tuple[Lot, ...]:
         With the line, for a missing column or an empty batch, ingredient or lot.
     """
     reader = csv.reader(io.StringIO(read_text(path, MOST_BYTES), newline=""))
-    rows = [r for r in reader if any(c.strip() for c in r)]
+    try:
+        rows = [r for r in reader if any(c.strip() for c in r)]
+    except csv.Error as err:
+        raise PairingError(f"{path.name} line {reader.line_num}: not CSV ({err})") from None
     header = [c.strip() for c in rows[0]] if rows else []
     missing = [c for c in LOT_COLUMNS[:3] if c not in header]
     if missing:

@@ -164,6 +164,7 @@ def main(args: list[str] | None = None) -> None:
         What follows the command's name; the process's own when not given.
     """
     try:
+        _refuse_unwritable(sys.argv[1:] if args is None else args)
         code = cli.main(args=args, prog_name="pairing", standalone_mode=False)
         sys.exit(code if isinstance(code, int) else 0)
     except NothingFoundError as err:
@@ -193,6 +194,17 @@ def main(args: list[str] | None = None) -> None:
     except Exception:
         traceback.print_exc()
         _fail("a fault of the program, not of your input; the lines above say where", FAULT, args)
+
+
+def _refuse_unwritable(args: list[str]) -> None:
+    """Refuse what no file name and no terminal can hold: NUL, half a pair of UTF-16."""
+    for said in args:
+        try:
+            held = b"\0" in os.fsencode(said)
+        except UnicodeEncodeError:
+            held = True
+        if held:
+            raise PairingError(f"{quoted(said)} holds a character that cannot be; give plain text")
 
 
 LONGEST_ECHO = 60

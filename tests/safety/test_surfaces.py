@@ -553,3 +553,17 @@ def test_a_matrix_shows_a_question_mark_for_what_nobody_stated(bar: Path) -> Non
     _, text, _ = ask("papers matrix thing clove --format json")
     rows = {r["syrup"]: set(r["cells"]) for r in json.loads(text)["rows"]}
     assert rows == {"thing": {"?"}, "clove": {"-"}}
+
+
+@pytest.mark.parametrize("bad", ["a\0b", "\ud800"])
+@pytest.mark.parametrize("words", ["formula clove --pantry", "papers bench", "compare", "score"])
+def test_a_name_that_cannot_be_is_one_line(words: str, bad: str) -> None:
+    code, out, err = _asked([*words.split(), bad])
+    assert (code, out, len(err.splitlines())) == (2, "", 1), err
+
+
+def test_a_file_of_lots_that_is_no_csv_is_one_line(tmp_path: Path) -> None:
+    (tmp_path / "lots.csv").write_text("x" * 200_000, "utf-8")
+    code, _, err = _asked(["papers", "lots", str(tmp_path / "lots.csv"), "--find", "A1"])
+    assert code == 2
+    assert "not CSV" in err
