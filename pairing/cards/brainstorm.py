@@ -40,7 +40,8 @@ article h3{margin:.6em 0 0}
 #pool th button{padding:.2em .5em}.year{white-space:nowrap}
 @media print{.split,.part{display:block}.split svg,.part svg{max-width:115mm}
 h2+ul{break-inside:avoid}#pool{font-size:9pt}
-#pool th button{display:inline;border:0;padding:0;min-height:0;font:inherit}details::details-content{content-visibility:visible;block-size:auto}}
+#pool th button{display:inline;border:0;padding:0;min-height:0;font:inherit}
+details::details-content{content-visibility:visible;block-size:auto}}
 """
 SCRIPT = """
 (function(){
