@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import stat
 import sys
+import tempfile
 from pathlib import Path
 
 from pairing.errors import PairingError
@@ -122,8 +123,6 @@ def write_atomically(path: Path, content: bytes | str) -> None:
     above = mode_of(folder)
     if above is None or not stat.S_ISDIR(above):
         raise PairingError(f"cannot write {_short(path)}: there is no folder {str(folder)!r}")
-    import tempfile  # here: most commands write no file, and it loads what they need not
-
     try:
         handle, temporary = tempfile.mkstemp(dir=folder, prefix=".pairing-")
     except OSError as err:

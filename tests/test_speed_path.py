@@ -41,7 +41,7 @@ def test_slow_libraries_stay_out(args: tuple[str, ...]) -> None:
 )
 def test_what_they_do_not_print_stays_out(args: tuple[str, ...]) -> None:
     """Each of these once took a hundredth to a tenth of the command."""
-    assert _loaded(args, ("statistics", "tempfile", "tomllib", "pairing.cards.label")) == []
+    assert _loaded(args, ("statistics", "tomllib", "pairing.cards.label")) == []
 
 
 def test_the_pairs_of_notes_are_read_when_company_is_asked(catalog: Catalog) -> None:
