@@ -37,6 +37,8 @@ VERDICTS = ((4.5, "suits it well"), (2.0, "suits it"), (1.0, "is so-so"))
 # Practice gives the word; what this cup says, small beside practice but what was asked, moves it
 # by one word from here (odds times 1.6): our choice.
 MOVES = 0.5
+# Cosine of aroma from which one stands in for another: of its kind, of another, unserved so far.
+LEAST_LIKE, NEAR_LIKE, UNSERVED_LIKE = 0.3, 0.4, 0.6
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -262,10 +264,11 @@ def instead(
     same = np.array([k == pool.kinds[here] for k in pool.kinds])
     usual = np.clip(pool.single[0] / 6.0, 0.0, 1.0)
     job = 2.0 * alike + 0.5 * same + usual
-    order = different(
-        pool,
-        [i for i in np.argsort(-job, kind="stable") if i != here and alike[i] > 0.3],
+    # another job: a faint likeness in another kind, or one that nobody serves in place of anything
+    does = (alike >= np.where(same, LEAST_LIKE, NEAR_LIKE)) & (
+        (pool.pages > 0) | (alike >= UNSERVED_LIKE)
     )
+    order = different(pool, [i for i in np.argsort(-job, kind="stable") if i != here and does[i]])
     singles = [single_of(pool, i, float(pool.this_coffee[0, i]), words_of(pool, i)) for i in order]
     return [
         Stand(s, float(alike[i]), bool(same[i]), verdict_of(s))

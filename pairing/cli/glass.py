@@ -23,6 +23,7 @@ from pairing.cli.options import (
     coffee_option,
     coffee_options,
     format_option,
+    milk_goes_in,
     open_catalog,
     pantry_option,
     picture_option,
@@ -180,6 +181,7 @@ def pour_as(catalog: Catalog, made: Formula | None, options: dict[str, Any], **m
     """The drink that the options of :func:`glass_options` ask for."""
     if "vegan" in options["versions"] and any("honey" in s for s in options["sweeteners"]):
         raise PairingError("honey is not vegan: sweeten with sugar, agave or maple syrup")
+    milk_goes_in(catalog, options["style"], options["milk"])
     alone = options["without_coffee"]
     if alone and options["coffee_g"] is not None:
         raise PairingError("--coffee-g and --without-coffee contradict each other")

@@ -20,6 +20,7 @@ from pairing.cli.options import (
     coffee_option,
     coffee_options,
     format_option,
+    milk_goes_in,
     open_catalog,
     pantry_option,
     picture_option,
@@ -133,6 +134,7 @@ def build(pantry: Pantry, names: Sequence[str], options: dict[str, Any]) -> form
         said = " and ".join("--" + k.replace("_", "-") for k in wanted)
         raise PairingError(f"{said} say the amount twice; give one of them")
     catalog = pantry.catalog
+    milk_goes_in(catalog, options["style"], options["milk"])
     make_at = partial(
         formulas.make,
         catalog,

@@ -15,6 +15,7 @@ from click.core import ParameterSource
 
 from pairing.aroma.coffee import CoffeeBase, base, brewed
 from pairing.aroma.description import FACTORS, levels
+from pairing.aroma.serve import style_of
 from pairing.aroma.spoken import read_coffee
 from pairing.bar.pantry import FILE_NAME, Pantry, open_pantry
 from pairing.cards.report import FORMATS, PICTURE, Report, show
@@ -219,6 +220,23 @@ def coffee_of(catalog: Catalog, options: dict[str, Any]) -> CoffeeBase:
             "--coffee out"
         )
     return coffee_from_words(catalog, said, options["notes"])
+
+
+def milk_goes_in(catalog: Catalog, style: str, milk: str) -> None:
+    """Refuse a milk that was asked for in a drink without any: its allergen would be lost.
+
+    Raises
+    ------
+    PairingError
+    """
+    context = click.get_current_context(silent=True)
+    asked = context and context.get_parameter_source("milk") is ParameterSource.COMMANDLINE
+    known = style_of(catalog, style)
+    if asked and known.filler != "milk":
+        other = "iced-milk" if known.iced else "milk"
+        raise PairingError(
+            f"{known.phrase} holds no milk, so --milk {milk} would go nowhere; give --style {other}"
+        )
 
 
 def coffee_was_said(options: dict[str, Any]) -> bool:

@@ -117,5 +117,5 @@ def count_of(form: Form, grams: float) -> str:
         return f"about {shown} {size[2]}{'s' if pieces >= 1.25 else ''} of {size[1]}"
     if pieces >= 1.25:
         unit = {"calyx": "calyces", "leaf": "leaves", "half": "halves"}.get(unit, f"{unit}s")
-        unit = re.sub("leafs$", "leaves", unit)
+        unit = re.sub("leafs$", "leaves", re.sub("rys$", "ries", unit))
     return f"about {shown} {unit}"

@@ -31,9 +31,9 @@ LIKING_SPREAD = 1.0  # of liking over a window before anything is tasted, points
 SHORTEST, LONGEST = 0.3, 4.0  # length scales, in windows of two
 CANDIDATES = 512
 MOST_BATCH = 8
-# A tenth of a window (coded -1 to 1), over all doses: nearer trials are one cup to a taster. Common
-# practice: doses are told apart from about a fifth more on.
-APART = 0.2
+# A twentieth of a window (coded -1 to 1), over all doses: nearer trials are one cup to a taster; our
+# choice: at a tenth the search of scripts/simulate_trials.py finds the best later.
+APART = 0.1
 
 
 @dataclass(frozen=True)

@@ -298,6 +298,15 @@ def test_what_suits_most_coffees_is_not_said_of_one(catalog: Catalog) -> None:
     assert "suits it well with washed Kenya" in said
 
 
+def test_what_does_the_job_of_vanilla_is_no_sour_berry(catalog: Catalog) -> None:
+    """Sumac shares a fatty note with vanilla and stands in for it nowhere; common practice."""
+    found = verdict.instead(catalog, "vanilla-bean", coffee.brewed(catalog, "brazil"), style="milk")
+    named = [s.single.ingredient_id for s in found]
+    assert "tahitian-vanilla" in named
+    assert "sumac" not in named
+    assert all(s.likeness >= 0.4 for s in found if not s.same_kind)
+
+
 def test_no_coffee_asks_for_what_its_tasters_never_named(catalog: Catalog) -> None:
     """Halves added to the counts of thirteen cups are no word of a taster."""
     found = verdict.check(catalog, "green-cardamom", coffee.brewed(catalog, "yemen"))

@@ -132,3 +132,13 @@ def test_ingredient_list_has_one_comma_an_ingredient(run: Run) -> None:
         text = plain(run("label", *names))
         (listed,) = re.findall(r"Ingredients: (.*?)\.(?:\s|$)", text)
         assert len(listed.split(", ")) == 2 + len(names)
+
+
+@pytest.mark.parametrize("command", ["drink", "formula", "label"])
+def test_a_milk_that_would_go_nowhere_is_refused(run: Run, command: str) -> None:
+    """An oat drink that is poured with water names no oats: the allergen would be lost."""
+    done = run(command, "vanilla-bean", "--style", "iced", "--milk", "oat")
+    assert done.returncode == 2
+    assert "holds no milk" in done.stderr
+    assert "--style iced-milk" in done.stderr
+    assert run(command, "vanilla-bean", "--style", "iced-milk", "--milk", "oat").returncode == 0

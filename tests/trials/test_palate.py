@@ -142,4 +142,4 @@ def test_next_trials_are_cups_that_a_taster_can_tell_apart() -> None:
     found = palate.next_trials(learned, free, count=4)
     best, _, _ = learned.best()
     doses = sorted([f.doses["vanilla"] for f in found] + [best["vanilla"]])
-    assert all(high / low > 1.15 for low, high in itertools.pairwise(doses))
+    assert all(high / low > 1.07 for low, high in itertools.pairwise(doses))
