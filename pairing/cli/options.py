@@ -235,7 +235,8 @@ def milk_goes_in(catalog: Catalog, style: str, milk: str) -> None:
     if asked and known.filler != "milk":
         other = "iced-milk" if known.iced else "milk"
         raise PairingError(
-            f"{known.phrase} holds no milk, so --milk {milk} would go nowhere; give --style {other}"
+            f"{known.phrase} holds no milk, so --milk {quoted(milk)} would go nowhere; give "
+            f"--style {other}"
         )
 
 

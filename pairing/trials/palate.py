@@ -31,8 +31,8 @@ LIKING_SPREAD = 1.0  # of liking over a window before anything is tasted, points
 SHORTEST, LONGEST = 0.3, 4.0  # length scales, in windows of two
 CANDIDATES = 512
 MOST_BATCH = 8
-# A twentieth of a window (coded -1 to 1), over all doses: nearer trials are one cup to a taster; our
-# choice: at a tenth the search of scripts/simulate_trials.py finds the best later.
+# A twentieth of a window (coded -1 to 1), over all doses: nearer trials are one cup to a taster;
+# our choice: at a tenth the search of scripts/simulate_trials.py finds the best later.
 APART = 0.1
 
 
