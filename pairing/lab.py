@@ -373,6 +373,8 @@ class Lab:
             _finite(word, value)
         parts = None if strength is None else parse_strength(strength)
         made = solve(sweetener_of(self.catalog.sweetener(sweetener)), strength=parts, **known)
+        if known.get("serving_g") is not None:  # its document counts drinks of that size
+            object.__setattr__(made, "_serving_g", known["serving_g"])
         return self._ours(made)
 
     def graph(self, coffee: CoffeeBase | None = None) -> AromaGraph:

@@ -111,6 +111,8 @@ def test_labels_and_batches_are_documents_too() -> None:
         "ratio", "--strength", "2:1", "--yield-g", "500"
     )
     assert "500 g" in repr(batch)
+    thirty = lab.ratio("2:1", servings=10, serving_g=30).to_dict()
+    assert (thirty["servings"], thirty["serving_g"]) == (10, 30)
     for shown in (label._repr_html_(), batch._repr_html_()):
         assert "<table" in shown or "<p" in shown
     stopped = lab.label(lab.formula(["clove"], doses={"clove": 900}))

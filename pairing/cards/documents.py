@@ -78,7 +78,8 @@ def _(value: Batch, pantry: Pantry, cup: CoffeeBase | None) -> Report:
     catalog = pantry.catalog
     rows = tuple(catalog.sweetener(name) for name, _ in value.sweeteners)
     forms = tuple(catalog.forms[name] for name, _ in value.portions if name in catalog.forms)
-    asked = ratio_card.Calculation(value, rows, forms, SYRUP_G, None, ())
+    drink_g = getattr(value, "_serving_g", SYRUP_G)
+    asked = ratio_card.Calculation(value, rows, forms, drink_g, None, ())
     return ratio_card.report(pantry, asked, False)
 
 
@@ -135,7 +136,8 @@ def document(value: Any) -> dict[str, Any]:
     Parameters
     ----------
     value : result
-        Formula, Poured, Check, Blend, Label, Batch or CoffeeBase; a batch counts drinks of 20 g.
+        Formula, Poured, Check, Blend, Label, Batch or CoffeeBase; a batch counts drinks of 20 g
+        where :meth:`pairing.Lab.ratio` was given no other.
 
     Returns
     -------

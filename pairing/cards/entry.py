@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from pairing.aroma.description import FACTORS, level_of
 from pairing.cards import vocabulary
 from pairing.cards.lists import citations, season_word
 from pairing.cards.report import Bullets, Report, Table, Text, number
-from pairing.errors import UnknownNameError
+from pairing.errors import UnknownNameError, quoted
 from pairing.evidence import sources as bib
 from pairing.evidence.catalog import Catalog
 from pairing.evidence.rows import Compound, Form, Group, Origin
@@ -58,6 +59,9 @@ def report(catalog: Catalog, name: str, top: int = 12) -> Report:
     try:
         return _show_compound(catalog, catalog.compound(name))
     except UnknownNameError:
+        if any(level_of(catalog, factor, name) for factor in FACTORS):
+            said = f"{quoted(name)} is a word for a coffee, no ingredient; ask what goes with it"
+            raise UnknownNameError("ingredient", name, message=said) from None
         raise first from None
 
 

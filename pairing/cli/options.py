@@ -230,7 +230,8 @@ def milk_goes_in(catalog: Catalog, style: str, milk: str) -> None:
     PairingError
     """
     context = click.get_current_context(silent=True)
-    asked = context and context.get_parameter_source("milk") is ParameterSource.COMMANDLINE
+    said = (ParameterSource.COMMANDLINE, ParameterSource.DEFAULT_MAP)  # now, or in a kept file
+    asked = context and context.get_parameter_source("milk") in said
     known = style_of(catalog, style)
     if asked and known.filler != "milk":
         other = "iced-milk" if known.iced else "milk"

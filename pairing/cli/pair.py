@@ -259,7 +259,7 @@ def suggest(how: str, pantry: Path | None, data_folder: Path | None, **options: 
       pairing suggest --origin brazil --citrus mandarin --style milk --top 5
       pairing suggest --origin kenya --kind spice --size 1
       pairing suggest --only orange,cinnamon,ginger,clove --size 2
-      pairing suggest --with green-cardamom --citrus none --size 2 --surprising
+      pairing suggest --with green-cardamom --citrus none --size 2
       pairing suggest --coffee "washed burundi light" --coffee "natural brazil dark"
     """
     answer(suggest_report(open_catalog(pantry, data_folder), options), how)

@@ -464,3 +464,9 @@ def test_the_json_of_a_formula_balances(run: Run, args: tuple[str, ...]) -> None
     assert pot == pytest.approx(out, abs=0.01)
     assert made["pan_cm"] > 0
     assert made["pans"] == 1
+
+
+def test_show_knows_a_word_for_a_coffee(run: Run) -> None:
+    done = run("show", "robusta")
+    assert done.returncode == 2
+    assert "a word for a coffee" in done.stderr

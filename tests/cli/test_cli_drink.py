@@ -6,6 +6,7 @@ import csv
 import json
 import re
 from collections.abc import Callable
+from pathlib import Path
 from subprocess import CompletedProcess
 from typing import Any
 
@@ -142,3 +143,13 @@ def test_a_milk_that_would_go_nowhere_is_refused(run: Run, command: str) -> None
     assert "holds no milk" in done.stderr
     assert "--style iced-milk" in done.stderr
     assert run(command, "vanilla-bean", "--style", "iced-milk", "--milk", "oat").returncode == 0
+
+
+def test_a_milk_in_a_kept_file_is_not_lost_either(run: Run, tmp_path: Path) -> None:
+    kept = tmp_path / "k.toml"
+    kept.write_text(
+        'version = 1\ncommand = "drink"\ningredients = ["mandarin"]\nmilk = "oat"\nstyle = "iced"\n'
+    )
+    done = run("drink", "--from", str(kept))
+    assert done.returncode == 2
+    assert "holds no milk" in done.stderr
