@@ -67,7 +67,7 @@ class PoisonNames:
             for genus in row.genus:
                 self.genera[normalise(genus)].append(row)
                 for species in row.species:
-                    self.short.setdefault((normalise(genus)[0], normalise(species)), row)
+                    self.short.setdefault((normalise(genus)[0], _first_word(species)), row)
 
     def of(self, text: str) -> tuple[Poison, str] | None:
         """The first poison that a name holds, with the word that says so.
@@ -91,7 +91,7 @@ class PoisonNames:
                     return row, " ".join(part)
         for one, two in pairwise([*words, ""]):
             for row in self.genera.get(one, ()):
-                if (two in map(normalise, row.species) or not row.species) and not (
+                if (two in map(_first_word, row.species) or not row.species) and not (
                     two and two in map(normalise, row.eaten)
                 ):
                     return row, f"{one} {two}".strip()
@@ -130,6 +130,11 @@ class PoisonNames:
         out = {g: rows[0] for g, rows in self.genera.items() if not rows[0].species}
         out |= {p[0]: row for p, row in self.phrases.items() if len(p) == 1}
         return {k: v for k, v in out.items() if len(k) >= NEAR_LETTERS}
+
+
+def _first_word(species: str) -> str:
+    """``gummi`` of ``gummi-gutta``: a hyphen parts the words of a name that is looked through."""
+    return normalise(species).split("-")[0]
 
 
 def _eaten(row: Poison, words: list[str]) -> bool:

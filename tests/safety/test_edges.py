@@ -8,6 +8,7 @@ import pytest
 
 from pairing.affinity.reasons import allergen_words
 from pairing.bar.pantry import open_pantry
+from pairing.errors import RefusedError
 from pairing.evidence.catalog import Catalog, load
 from pairing.evidence.poison_names import _one_slip
 from pairing.evidence.safety_rows import Certificate
@@ -268,3 +269,58 @@ def test_a_poison_centre_is_named_for_what_can_make_ill_now() -> None:
     for basis, acute in (("toxic", True), ("look-alike", True), ("dose", True), ("novel", False)):
         assert is_acute(Finding("stop", "hazard", "x", basis=basis, text="X.")) == acute
     assert not is_acute(Finding("limit", "hazard", "x", basis="toxic", text="X."))
+
+
+CRUMB = """
+[[ingredients]]
+ingredient_id = "crumb"
+name = "{name}"
+botanical_name = "{plant}"
+kind = "nut"
+allergens = [{stated}]
+{specification}
+[[forms]]
+form_id = "crumb"
+ingredient_id = "crumb"
+form = "ground"
+label = "Crumb"
+method = "hot-steep"
+dose_low_g_per_kg = 1
+dose_high_g_per_kg = 40
+"""
+
+
+@pytest.mark.parametrize(
+    ("name", "stated", "specification", "code"),
+    [
+        ("Hazelnut crumb", "", "sheet of 3 March", "allergen-maybe"),
+        ("Amaretto crumb", "", "sheet of 3 March", "allergen-stated"),  # almond is usual in it
+        ("Amaretto crumb", '"hazelnut"', "sheet of 3 March", ""),
+        ("House crumb", "", "sheet of 3 March", "allergen-stated"),
+    ],
+)
+def test_a_name_that_says_more_than_the_bar_states_is_told(
+    tmp_path: Path, name: str, stated: str, specification: str, code: str
+) -> None:
+    said = f'specification = "{specification}"' if specification else ""
+    own = _own(tmp_path, CRUMB.format(name=name, plant="", stated=stated, specification=said))
+    found = allergen_findings(own, [portion(own, own.form("crumb"), 10)])
+    assert [f.code for f in found if f.code.startswith("allergen-")] == [c for c in [code] if c]
+    assert any("none of the listed" in f.text for f in found) == (code == "allergen-stated")
+
+
+def test_a_name_one_slip_from_a_poison_is_refused_in_a_pantry(tmp_path: Path) -> None:
+    with pytest.raises(RefusedError, match="reads like 'belladonna'"):
+        _own(
+            tmp_path,
+            CRUMB.format(name="Belladonma berries", plant="", stated='"milk"', specification=""),
+        )
+
+
+def test_poisons_are_found_joined_invisible_and_abbreviated() -> None:
+    poisons = CATALOG.safety.poison_names
+    for name in ("lilyofthevalley", "lily ofthe valley", "bel\u200bladonna", "b\u00adelladonna"):
+        assert poisons.of(name) is not None, name
+    assert poisons.short
+    for initial, species in poisons.short:
+        assert poisons.of(f"{initial.upper()}. {species}") is not None, species
