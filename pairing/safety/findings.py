@@ -353,8 +353,21 @@ def _figure_line(figures: Sequence[Finding]) -> str:
         elif f.subject not in nearest or f.ratio > nearest[f.subject].ratio:
             nearest[f.subject] = f
     worth = sorted(nearest.values(), key=lambda f: (GRAVITY.index(f.level), -f.ratio))
-    return " ".join(_short(f, figures) for f in worth[:2])
+    told = worth[:2] + [
+        f for f in worth[2:] if f.code == "caffeine"
+    ]  # every drink has its caffeine
+    return _joined([f.text for f in told])
 
 
-def _short(finding: Finding, figures: Sequence[Finding]) -> str:
-    return finding.text
+def _joined(figures: Sequence[str]) -> str:
+    """Figures of which one law says the same share that law: its words stand once."""
+    shares: dict[str, list[str]] = {}
+    for text in figures:
+        figure, of, law = text.partition(" % of ")
+        shares.setdefault(of + law or text, []).append(figure)
+    return " ".join(
+        " %, ".join([parts[0], *(f"{x[0].lower()}{x[1:]}" for x in parts[1:])]) + law
+        if law.startswith(" % of ")
+        else law
+        for law, parts in shares.items()
+    )
