@@ -104,8 +104,20 @@ def as_sweet_as_sugar(
 
 def _sweet_per_g(made: Formula) -> float:
     """Sucrose that is as sweet as a gram of it where it is drunk [g/g]."""
+    return _as_sucrose_g(made) / made.batch.composition.total
+
+
+def _as_sucrose_g(made: Formula) -> float:
+    """Sucrose that is as sweet as the batch where it is drunk, hot or cold [g]."""
     at_c = HOT_C if made.glass.temperature_c > WARM_DRINK_C else COLD_C
-    return sucrose_equivalent(made.batch.composition, at_c) / made.batch.composition.total
+    return sucrose_equivalent(made.batch.composition, at_c)
+
+
+def _no_claim(less: float, least: float) -> list[str]:
+    """That so many less sugars may not be called reduced, where they are fewer at all."""
+    if not least < less < REDUCED_FROM - 0.005:
+        return []
+    return ["less than 30 % below the usual: nothing that may be called reduced in sugars"]
 
 
 def refuse_animal(
@@ -196,9 +208,8 @@ def lighter_notes(made: Formula) -> tuple[str, ...]:
     """
     rare = [r for r in made.sweeteners if r.polyol_percent or r.sweetener_id == "allulose"]
     grams = dict(made.batch.sweeteners)
-    part = made.glass.syrup_g / made.batch.pot_g
     told = [
-        f"{r.name}, {grams[r.sweetener_id] * part:.1f} g in a drink: {r.caution}"
+        f"{r.name}, {_in_a_drink(made, grams[r.sweetener_id])}: {r.caution}"
         for r in made.sweeteners
         if r.caution
     ]
@@ -207,18 +218,24 @@ def lighter_notes(made: Formula) -> tuple[str, ...]:
     if not rare:
         return tuple(told)
     c, each = made.batch.composition, made.glass.syrup_g
-    at_c = HOT_C if made.glass.temperature_c > WARM_DRINK_C else COLD_C
     sugars = sugars_g(made)
     plain = c.dissolved - c.acid - c.ash - c.soluble  # as much sugar instead
-    less, sweet = 1.0 - sugars / plain, 1.0 - sucrose_equivalent(c, at_c) / plain
+    less, sweet = 1.0 - sugars / plain, 1.0 - _as_sucrose_g(made) / plain
     lines = [
         f"against sugar alone at the same °Bx, a drink holds {sugars / c.total * each:.1f} g sugar "
         f"instead of {plain / c.total * each:.1f} g ({-100 * less:+.0f} %) and is "
         f"{_sweeter(sweet)}; how thick it gets is not known"
     ]
-    if 0 < less < REDUCED_FROM - 0.005:
-        lines.append("less than 30 % below the usual: nothing that may be called reduced in sugars")
-    return (*lines, *told)
+    return (*lines, *_no_claim(less, 0.0), *told)
+
+
+def _in_a_drink(made: Formula, grams: float) -> str:
+    """What of a sweetener weighed is in a drink, and at most, as the limits count it."""
+    spread, at_most = (
+        f"{grams / whole * made.glass.syrup_g:.1f} g"
+        for whole in (made.batch.pot_g, made.batch.yield_g)
+    )
+    return f"{spread} in a drink" + (f", {at_most} at most" if at_most != spread else "")
 
 
 def sugars_g(made: Formula) -> float:
@@ -249,9 +266,7 @@ def _swapped(made: Formula, usual: AsSweet) -> tuple[str, ...]:
         f"({sugar_g:.1f} g sugar instead of {usual.sugar_g:.1f} g{moved}); doses are for that "
         "amount"
     ]
-    if 0.03 < less < REDUCED_FROM - 0.005:
-        lines.append("less than 30 % below the usual: nothing that may be called reduced in sugars")
-    return tuple(lines)
+    return (*lines, *_no_claim(less, 0.03))
 
 
 def _sweeter(less: float) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shlex
 
 import numpy as np
@@ -125,3 +126,12 @@ def test_a_swap_meets_what_the_calculator_meets() -> None:
     )
     assert us.exit_code == 0
     assert "say --served" not in us.output
+
+
+def test_the_grams_that_are_told_are_those_the_limit_counts() -> None:
+    """One answer once said 3.5 g of erythritol in a drink, and 4,436 mg of it two lines above."""
+    asked = "formula mandarin clove --sweetener sugar=70 --sweetener erythritol=30"
+    said = " ".join(CliRunner().invoke(cli, shlex.split(asked)).output.split())
+    (told,) = re.findall(r"Erythritol, [\d.]+ g in a drink, ([\d.]+) g at most", said)
+    (counted,) = re.findall(r"erythritol \(([\d,]+) mg per drink\)", said)
+    assert float(told) == pytest.approx(float(counted.replace(",", "")) / 1000, abs=0.06)
